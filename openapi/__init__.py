@@ -1,0 +1,1 @@
+"""The contract and its examples, shipped with the service."""

@@ -1,0 +1,1 @@
+"""What a framer and an engineer know; pure Python."""

@@ -1,0 +1,23 @@
+"""How and with what the work is done: tool, treatment, moisture; the inputs that cautions turn on."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Conditions:
+    """Work conditions as asked; `assumed` names every field that was filled in."""
+
+    driver: str = "gun"
+    treatment: str = "none"
+    moisture: str = "dry"
+    roof_pitch_in_12: float | None = None
+    bottom_plate_on: str = "wood_floor"
+    slab_type: str | None = None
+    assumed: tuple[str, ...] = ()
+
+    @property
+    def treated_as(self) -> str:
+        """Return the treatment that fasteners must stand: unknown is read as copper."""
+        if self.treatment == "unknown":
+            return "copper"
+        return "copper" if self.bottom_plate_on == "concrete" and self.treatment == "none" else self.treatment

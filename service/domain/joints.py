@@ -1,0 +1,208 @@
+"""Lists the joints and nailed runs of a framed wall, each knowing where its nails can stand."""
+
+from dataclasses import dataclass
+
+from service.domain.layout import Framing, Member
+from service.domain.wall import T, Wall
+from service.ticks import ticks
+
+SPLICE_REACH = ticks(24)
+
+
+@dataclass(frozen=True, slots=True)
+class PlateEnd:
+    """Nails through a plate into the end of an upright at `x`; `z` is the face they are driven from."""
+
+    x: int
+    z: int
+    plates: tuple[Member, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ToeFoot:
+    """Toe-nails from the sides of an upright into a plate; `z` is the plate face, `up` away from it."""
+
+    member: Member
+    z: int
+    up: int
+    left_free: bool
+    right_free: bool
+
+
+@dataclass(frozen=True, slots=True)
+class BlockEnd:
+    """Nails through a stud into the end of a block; `x` is the face they are driven from."""
+
+    block: Member
+    x: int
+
+
+@dataclass(frozen=True, slots=True)
+class Splice:
+    """One side of a double top plate end joint."""
+
+    x0: int
+    x1: int
+    level: int
+    plates: tuple[Member, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Lap:
+    """Plates lapped at a corner or an intersection, between x0 and x1."""
+
+    x0: int
+    x1: int
+    plates: tuple[Member, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class UprightRun:
+    """Nails up the height of two touching uprights; `on_face` when the other piece belongs to the next wall."""
+
+    member: Member
+    x: int
+    z0: int
+    z1: int
+    on_face: bool
+
+    @property
+    def length(self) -> int:
+        """Length of the run."""
+        return self.z1 - self.z0
+
+
+@dataclass(frozen=True, slots=True)
+class PlateRun:
+    """Nails along a plate piece; `studs` are the uprights that stand on it, if they are in the way."""
+
+    plate: Member
+    z: int
+    studs: tuple[Member, ...]
+
+    @property
+    def length(self) -> int:
+        """Length of the run."""
+        return self.plate.width
+
+
+Joint = PlateEnd | ToeFoot | BlockEnd | Splice | Lap
+Run = UprightRun | PlateRun
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """All joints or all runs of one connection, nailed alike."""
+
+    connection_id: str
+    treated: bool
+    joints: tuple[Joint, ...] = ()
+    runs: tuple[Run, ...] = ()
+
+
+def list_joints(wall: Wall, framing: Framing) -> tuple[Group, ...]:
+    """Return the groups of joints that have any, in the order of the answer."""
+    concrete = wall.bottom_plate_on == "concrete"
+    top_z = T + wall.stud_length
+    end_top, end_bottom, toe_top, toe_bottom = _stud_ends(wall, framing, top_z)
+    groups = (
+        Group("stud-to-plate-end-nail", concrete, end_bottom),
+        Group("stud-to-plate-end-nail", False, end_top),
+        Group("stud-to-plate-toe-nail", concrete, toe_bottom),
+        Group("stud-to-plate-toe-nail", False, toe_top),
+        Group("stud-to-stud-face-nail", False, (), _upright_runs(wall, framing)),
+        Group("top-plate-to-top-plate-face-nail", False, (), tuple(PlateRun(p, wall.height, ()) for p in framing.double_top_plates)),
+        Group("top-plate-splice-face-nail", False, _splices(wall, framing)),
+        Group("top-plate-lap-face-nail", False, _laps(wall, framing)),
+        Group(
+            "bottom-plate-to-floor-face-nail",
+            False,
+            (),
+            () if concrete else tuple(PlateRun(p, T, framing.studs) for p in framing.bottom_plates),
+        ),
+        Group("block-to-stud-end-nail", False, tuple(e for b in framing.blocks for e in (BlockEnd(b, b.x - T), BlockEnd(b, b.right + T)))),
+    )
+    return _merged(tuple(g for g in groups if g.joints or g.runs))
+
+
+def _merged(groups: tuple[Group, ...]) -> tuple[Group, ...]:
+    """Join groups that are nailed alike: a treated plate keeps its own line."""
+    out: dict[tuple[str, bool], Group] = {}
+    for g in groups:
+        key = (g.connection_id, g.treated)
+        old = out.get(key, Group(*key))
+        out[key] = Group(*key, old.joints + g.joints, old.runs + g.runs)
+    return tuple(out.values())
+
+
+def _stud_ends(
+    wall: Wall, framing: Framing, top_z: int
+) -> tuple[tuple[PlateEnd, ...], tuple[PlateEnd, ...], tuple[ToeFoot, ...], tuple[ToeFoot, ...]]:
+    ends_top = tuple(PlateEnd(s.center, top_z + T, framing.top_plates) for s in framing.studs)
+    ends_bottom = tuple(PlateEnd(s.center, 0, framing.bottom_plates) for s in framing.studs)
+    feet = tuple(_foot(s, framing.studs, T, 1) for s in framing.studs)
+    heads = tuple(_foot(s, framing.studs, top_z, -1) for s in framing.studs)
+    match wall.stud_to_plate_method:
+        case "toe_nail":
+            return (), (), heads, feet
+        case "toe_nail_bottom":
+            return ends_top, (), (), feet
+        case _:
+            return ends_top, ends_bottom, (), ()
+
+
+def _foot(stud: Member, studs: tuple[Member, ...], z: int, up: int) -> ToeFoot:
+    return ToeFoot(stud, z, up, not any(o.right == stud.x for o in studs), not any(o.x == stud.right for o in studs))
+
+
+def _upright_runs(wall: Wall, framing: Framing) -> tuple[UprightRun, ...]:
+    low, high = T, T + wall.stud_length
+    out = []
+    for side, corner in (("start", wall.start_corner), ("end", wall.end_corner)):
+        if corner == "none":
+            continue
+        posts = [s for s in framing.studs if s.role in ("end_stud", "corner_stud")]
+        tight = _tight_posts(posts if side == "start" else posts[::-1])
+        out += [UprightRun(s, s.right if side == "start" else s.x, low, high, False) for s in tight[1:]]
+        out.append(UprightRun(tight[-1], tight[-1].center, low, high, True))
+    for cross in wall.intersections:
+        if cross.backing == "two_stud":
+            for side in (-1, 1):
+                center = cross.at + side * (cross.depth // 2)
+                stud = next(s for s in framing.studs if s.role == "backing_stud" and s.center == center)
+                out.append(UprightRun(stud, center - side * T // 4, low, high, True))
+    return tuple(out)
+
+
+def _tight_posts(posts: list[Member]) -> list[Member]:
+    """Return the end stud and the corner studs tight inside it."""
+    out = [posts[0]]
+    for post in posts[1:]:
+        if post.x not in (out[-1].right, out[-1].x - post.width) or post.role != "corner_stud":
+            break
+        out.append(post)
+    return out
+
+
+def _splices(wall: Wall, framing: Framing) -> tuple[Splice, ...]:
+    if wall.top_plate_count == 1:
+        return ()
+    out = []
+    for level, plates in enumerate((framing.top_plates, framing.double_top_plates)):
+        for plate in plates[1:]:
+            x = plate.x
+            left = max(x - SPLICE_REACH, 0)
+            right = min(x + SPLICE_REACH, wall.length)
+            out += [Splice(x, left, level, framing.double_top_plates), Splice(x, right, level, framing.double_top_plates)]
+    return tuple(out)
+
+
+def _laps(wall: Wall, framing: Framing) -> tuple[Lap, ...]:
+    if wall.top_plate_count == 1:
+        return ()
+    depth = ticks("3.5")
+    ends = [(0, depth)] if wall.start_corner != "none" else []
+    if wall.end_corner != "none":
+        ends.append((wall.length - depth, wall.length))
+    ends += [(c.at - c.depth // 2, c.at + c.depth // 2) for c in wall.intersections]
+    return tuple(Lap(a, b, framing.double_top_plates) for a, b in ends)

@@ -1,0 +1,116 @@
+"""Says where the nails of a joint go: start, angle, edge, end, spacing, stagger."""
+
+from dataclasses import dataclass
+from math import cos, radians
+
+from service.domain.nail import Nail
+from service.domain.requirement import Requirement
+from service.tables.rows import Grouped, OnCenter, Panel, PerJoint
+from service.ticks import PER_IN, ticks
+
+T = ticks("1.5")
+EDGE = ticks(1)
+PANEL_EDGE = ticks("0.375")
+GUIDE_END_D, GUIDE_ROW_D, GUIDE_EDGE_D, GUIDE_ACROSS_D = 15, 15, 2.5, 5
+"""Splitting guidance without prebored holes, in diameters (commentary to the design standard, from memory)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """Where nails go: ticks, degrees and words."""
+
+    rule: str
+    edge_distance: int | None
+    end_distance: int | None
+    guide_end_distance: int | None
+    guide_spacing_along_grain: int | None
+    guide_spacing_across_grain: int | None
+    staggered: bool
+    start: int | None = None
+    angle_deg: int | None = None
+    note: str = ""
+
+
+GUIDANCE = "distances in diameters are guidance against splitting, not code minimums; the rule is that the wood does not split"
+
+
+def place(requirement: Requirement, face: int = ticks("3.5")) -> Placement:
+    """Return the placement of a requirement's nails in a face `face` ticks wide."""
+    nail = requirement.question.nail
+    method = requirement.connection.method
+    if requirement.connection.panel:
+        return Placement(
+            "3/8 in from panel edges, heads flush with the face, never through it; edge nails on framing or blocking, the two panels of a joint each in their own row",
+            PANEL_EDGE,
+            PANEL_EDGE,
+            None,
+            None,
+            None,
+            False,
+        )
+    count = requirement.nailing.count if isinstance(requirement.nailing, PerJoint | Grouped) else 1
+    if method == "toe_nail":
+        return Placement(
+            "start one third of the nail length up the piece, about 30 degrees off it (60 off the other), from both faces by turns, no two in one grain line",
+            EDGE,
+            None,
+            None,
+            None,
+            _diameters(nail, GUIDE_ACROSS_D),
+            count > 3,
+            nail.length // 3,
+            30,
+            GUIDANCE,
+        )
+    if method == "end_nail":
+        return Placement(
+            "spread across the plate, never two in one grain line; at the last stud of a plate the nails stand 3/4 in from its end",
+            EDGE,
+            T // 2,
+            _diameters(nail, GUIDE_END_D),
+            _diameters(nail, GUIDE_ROW_D),
+            _diameters(nail, GUIDE_ACROSS_D),
+            crowded(count, face),
+            None,
+            None,
+            GUIDANCE,
+        )
+    rule = "in from the ends, rows staggered, no two in one grain line"
+    if requirement.connection.connection_id == "bottom-plate-to-floor-face-nail":
+        rule = "into the rim, joist or blocking below, within reach of the studs and not in the middle of a bay, where pipes and wires are bored through"
+    if requirement.connection.connection_id == "top-plate-splice-face-nail":
+        rule = "in the 24 in on this side of the end joint, in two staggered rows"
+    if isinstance(requirement.nailing, OnCenter | Panel):
+        rule = f"{rule}; end nails 3 in from the ends of the run, the rest equally spaced"
+    return Placement(
+        rule,
+        EDGE,
+        ticks(3),
+        _diameters(nail, GUIDE_END_D),
+        _diameters(nail, GUIDE_ROW_D),
+        _diameters(nail, GUIDE_ACROSS_D),
+        True,
+        None,
+        None,
+        GUIDANCE,
+    )
+
+
+def crowded(count: int, face: int) -> bool:
+    """Whether more nails share a face than fit side by side: 3 on 3-1/2 in, 5 on 5-1/2 in."""
+    return count > (3 if face <= ticks("3.5") else 5)
+
+
+def toe_nail_depth(nail: Nail) -> float:
+    """Return how deep a toe-nail's point goes below the plate top, L cos 30 - L/3. [in]
+
+    References
+    ----------
+    NDS 12.5.4 and commentary figure, from memory.
+    """
+    length = nail.length / PER_IN
+    return length * cos(radians(30)) - length / 3
+
+
+def _diameters(nail: Nail, times: float) -> int:
+    return int(nail.diameter * times)

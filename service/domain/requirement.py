@@ -1,0 +1,293 @@
+"""Judges one joint: how many of this nail, or what spacing, and on what ground."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+
+from service.domain.nail import Nail, exceeds, fits
+from service.domain.schedule import WIND_PANEL, Choice, RowReading, Selectors, read_row
+from service.domain.scope import site_limits_passed
+from service.domain.site import Site
+from service.tables.book import Edition, open_book
+from service.tables.rows import ConnectionRow, FootnoteRow, Grouped, Nailing, OnCenter, Panel, PerJoint
+from service.ticks import PER_IN, ceil_div, inches, label
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One joint and one nail; `wall_past` says which limits the wall around it is past."""
+
+    edition_id: str
+    connection_id: str
+    nail: Nail
+    site: Site = Site()
+    selectors: Selectors = Selectors()
+    species: str = "spruce-pine-fir"
+    fire_rated: bool = False
+    wall_past: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Provenance:
+    """Where a number stands in print, and how well that is known."""
+
+    code: str
+    edition: str
+    section: str
+    table: str | None
+    item: str | None
+    note: str | None
+    confidence: str
+    modified: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """The judgement: `nailing` is None where there is no number; `stop` says why."""
+
+    question: Question
+    connection: ConnectionRow
+    outcome: str
+    nailing: Nailing | None
+    provenance: Provenance
+    listed: tuple[Choice, ...]
+    governing: Choice | None = None
+    stop: tuple[str, str] | None = None
+    zone: FootnoteRow | None = None
+
+    @property
+    def first_listed(self) -> Choice | None:
+        """The first nail the row prints that applies here."""
+        return next((c for c in self.listed if c.option.fastener == "nail" and not c.refused_because), None)
+
+
+@dataclass(frozen=True, slots=True)
+class _Case:
+    question: Question
+    connection: ConnectionRow
+    edition: Edition
+    reading: RowReading
+
+
+Step = Callable[[_Case], Requirement | None]
+
+
+@lru_cache(maxsize=8192)
+def judge(question: Question) -> Requirement:
+    """Return the first outcome that applies, in the fixed order of `STEPS`.
+
+    Pure: the same question always gives the same answer, so answers are kept.
+    """
+    book = open_book()
+    edition = book.editions[question.edition_id]
+    gravity = book.species[question.species].specific_gravity
+    reading = read_row(question.connection_id, question.selectors, question.site, gravity, edition, book)
+    case = _Case(question, book.connections[question.connection_id], edition, reading)
+    for step in STEPS:
+        answer = step(case)
+        if answer:
+            return answer
+    return _no_route(case)
+
+
+def _not_held(case: _Case) -> Requirement | None:
+    if case.reading.choices or case.reading.past:
+        return None
+    if case.reading.row is None and case.edition.complete:
+        note = f"{case.edition.code} {case.edition.year} has no row for this joint"
+        return _answer(case, "not_applicable", provenance=_where(case, None, note))
+    note = case.reading.row.note if case.reading.row else f"only part of {case.edition.code} {case.edition.year} is held here"
+    return _answer(case, "no_data", provenance=_where(case, None, note), stop=("value_not_held", note))
+
+
+def _out_of_scope(case: _Case) -> Requirement | None:
+    if case.question.fire_rated:
+        return _answer(case, "engineering_required", stop=("fire_rated_assembly", "fire_rated is true"))
+    past = (*site_limits_passed(case.question.site, case.edition), *case.question.wall_past, *case.reading.past)
+    if past:
+        return _answer(case, "engineering_required", stop=("engineering_required_scope", "; ".join(past)))
+    return None
+
+
+def _too_shallow(case: _Case) -> Requirement | None:
+    """Refuse a panel nail that misses the least penetration of every row it could stand in."""
+    reach = panel_penetration(case.question)
+    if reach is None:
+        return None
+    open_rows = [c for c in case.reading.choices if not c.refused_because]
+    wanted = [c.option.min_penetration for c in open_rows if c.option.min_penetration]
+    if not wanted or reach >= min(wanted):
+        return None
+    return _answer(
+        case,
+        "engineering_required",
+        stop=(
+            "penetration_short",
+            f"penetration {inches(reach):g} in is under the {inches(min(wanted)):g} in of the row (nail {inches(case.question.nail.length):g} in, panel {inches(case.question.selectors.panel_thickness or 0):g} in, between {inches(case.question.selectors.material_between):g} in)",
+        ),
+    )
+
+
+def _listed(case: _Case) -> Requirement | None:
+    return _stand_for(case, "prescriptive", lambda c: fits(case.question.nail, c.option))
+
+
+def _exceeding(case: _Case) -> Requirement | None:
+    return _stand_for(case, "exceeds_listed", lambda c: exceeds(case.question.nail, c.option, case.connection.panel))
+
+
+STEPS: tuple[Step, ...] = (_not_held, _out_of_scope, _too_shallow, _listed, _exceeding)
+"""Outcomes in their order. A calculated substitution will stand here, after `_exceeding`; without it, such a nail has no route."""
+
+
+def _stand_for(case: _Case, outcome: str, matches: Callable[[Choice], bool]) -> Requirement | None:
+    reach = panel_penetration(case.question)
+    usable = [
+        c
+        for c in case.reading.choices
+        if not c.refused_because and matches(c) and (c.option.min_penetration is None or reach is None or reach >= c.option.min_penetration)
+    ]
+    if not usable:
+        return None
+    best = min(usable, key=lambda c: effort(c.nailing))
+    return _answer(case, outcome, nailing=best.nailing, provenance=_where(case, best), governing=best)
+
+
+def effort(nailing: Nailing) -> tuple[int, int]:
+    """Order options by work: fewest nails, or widest spacing, first."""
+    match nailing:
+        case PerJoint(count) | Grouped(count, _):
+            return (count, 0)
+        case OnCenter(spacing):
+            return (-spacing, 0)
+        case Panel(edge, field):
+            return (-edge, -field)
+
+
+def panel_penetration(question: Question) -> int | None:
+    """Return how far a wall panel nail reaches into the stud, in ticks; None for other joints."""
+    if question.connection_id != WIND_PANEL or question.selectors.panel_thickness is None:
+        return None
+    return question.nail.length - question.selectors.panel_thickness - question.selectors.material_between
+
+
+def _no_route(case: _Case) -> Requirement:
+    return _answer(
+        case,
+        "engineering_required",
+        stop=(
+            "engineering_required_joint",
+            f"{case.question.nail.label} is neither listed for this joint nor at least as long and as thick as a listed nail",
+        ),
+    )
+
+
+def _answer(
+    case: _Case,
+    outcome: str,
+    *,
+    nailing: Nailing | None = None,
+    provenance: Provenance | None = None,
+    governing: Choice | None = None,
+    stop: tuple[str, str] | None = None,
+) -> Requirement:
+    return Requirement(
+        question=case.question,
+        connection=case.connection,
+        outcome=outcome,
+        nailing=nailing,
+        provenance=provenance or _where(case, None),
+        listed=case.reading.choices,
+        governing=governing,
+        stop=stop,
+        zone=_roof_zone(case) if governing else None,
+    )
+
+
+def _roof_zone(case: _Case) -> FootnoteRow | None:
+    if not case.connection.panel or case.question.selectors.use != "roof":
+        return None
+    return next((f for f in case.edition.footnotes if f.kind == "roof_zone"), None)
+
+
+def zone_spacing(zone: FootnoteRow, site: Site) -> int | None:
+    """Return the closer spacing at roof edges and gable ends for this wind, in ticks."""
+    over = site.wind_mph("ultimate") > zone.over_mph[site.exposure] + 1e-9
+    return zone.inside_spacing if over else zone.else_spacing
+
+
+def _where(case: _Case, choice: Choice | None, note: str = "") -> Provenance:
+    row = case.reading.row
+    shown = choice or next(iter(case.reading.choices), None)
+    if shown is None and row is None:
+        return Provenance(case.edition.code, case.edition.year, "", None, None, note or None, "derived")
+    section = shown.section if shown else (row.section if row else "")
+    table = shown.table if shown else (row.table if row else "")
+    item = shown.item if shown else (row.item if row else "")
+    confidence = shown.option.confidence if shown else (row.confidence if row else "derived")
+    said = note or (shown.option.note if choice and shown else "")
+    modified = False
+    if choice and choice.nailing != choice.option.nailing:
+        said, modified = "; ".join(filter(None, (said, "spacing closed up by a footnote of the table"))), True
+    if confidence == "common_practice":
+        return Provenance("none", "", "", None, None, said or None, confidence)
+    return Provenance(case.edition.code, case.edition.year, section, table or None, item or None, said or None, confidence, modified)
+
+
+def nails_in_run(run: int, spacing: int) -> int:
+    """Count the nails of a run: one at each end and the rest no farther apart than `spacing`.
+
+    Parameters
+    ----------
+    run, spacing : int
+        Ticks.
+    """
+    return ceil_div(run, spacing) + 1 if run > 0 else 0
+
+
+def nails_for(nailing: Nailing, runs: tuple[int, ...] = (), joints: int = 0) -> int:
+    """Count nails for joints or runs, rounded up once per run, then added."""
+    match nailing:
+        case PerJoint(count):
+            return count * joints
+        case OnCenter(spacing, rows):
+            return rows * sum(nails_in_run(r, spacing) for r in runs)
+        case Grouped(count, spacing):
+            return count * sum(ceil_div(r, spacing) for r in runs)
+        case Panel():
+            raise TypeError("panel nails are counted panel by panel")
+
+
+def say_nailing(nailing: Nailing) -> str:
+    """Say a nailing in words: 3 nails each end; a nail every 12 in."""
+    match nailing:
+        case PerJoint(count, counted_by):
+            return f"{count} nails each {counted_by}"
+        case OnCenter(spacing, 1):
+            return f"a nail every {label(spacing)} in"
+        case OnCenter(spacing, rows):
+            return f"{rows} rows, a nail every {label(spacing)} in"
+        case Grouped(count, spacing):
+            return f"{count} nails in each {label(spacing)} in"
+        case Panel(edge, field):
+            return f"{label(edge)} in along edges, {label(field)} in in the field"
+
+
+def say_count(nailing: Nailing, runs: tuple[int, ...] = (), joints: int = 0) -> str:
+    """Write the arithmetic of a count so that a person can check it."""
+    total = nails_for(nailing, runs, joints)
+    match nailing:
+        case PerJoint(count, counted_by):
+            return f"{count} nails x {joints} joints (each {counted_by}) = {total}"
+        case OnCenter(spacing, rows):
+            said = " + ".join(f"({label_ceil(r, spacing)} + 1)" for r in runs)
+            return f"runs at {label(spacing)} in: {said}{f', x {rows} rows' if rows > 1 else ''} = {total}"
+        case Grouped(count, spacing):
+            return f"{count} nails x {' + '.join(str(ceil_div(r, spacing)) for r in runs)} groups ({label(spacing)} in each) = {total}"
+        case Panel():
+            raise TypeError("panel nails are counted panel by panel")
+
+
+def label_ceil(run: int, spacing: int) -> str:
+    """Write a run over a spacing as its whole number of spaces."""
+    return f"ceil({run / PER_IN:.6g}/{label(spacing)})"

@@ -1,0 +1,90 @@
+"""A wall as measured: lengths in ticks, x along the wall, z up from the underside of the bottom plate."""
+
+from dataclasses import dataclass, field
+
+from service.ticks import PER_FT, ticks
+
+T = ticks("1.5")
+
+
+@dataclass(frozen=True, slots=True)
+class Header:
+    """A built-up header."""
+
+    ply_count: int
+    nominal: str
+    spacer: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """A rough opening: left edge, width, bottom and top."""
+
+    opening_id: str
+    kind: str
+    at: int
+    width: int
+    sill_height: int | None
+    head_height: int
+    header: Header | None
+    jack_count: int
+    king_count: int
+
+
+@dataclass(frozen=True, slots=True)
+class Sheathing:
+    """Panels on the outside face."""
+
+    material: str
+    thickness: int
+    panel_width: int
+    panel_length: int | None
+    orientation: str
+    edge_spacing: int | None
+    field_spacing: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Intersection:
+    """A partition that meets the wall."""
+
+    at: int
+    backing: str = "two_stud"
+    depth: int = ticks("3.5")
+
+
+@dataclass(frozen=True, slots=True)
+class Wall:
+    """One wall."""
+
+    length: int
+    height: int
+    wall_id: str = ""
+    stud: str = "2x4"
+    spacing: int = ticks(16)
+    first_stud_offset: int | None = None
+    exterior: bool = True
+    bearing: bool = True
+    supports: str = "roof_only"
+    top_plate_count: int = 2
+    plate_stock: int = 16 * PER_FT
+    start_corner: str = "none"
+    end_corner: str = "none"
+    intersections: tuple[Intersection, ...] = ()
+    openings: tuple[Opening, ...] = ()
+    sheathing: Sheathing | None = None
+    bottom_plate_on: str = "wood_floor"
+    braced: bool = False
+    fireblocking: bool = True
+    stud_to_plate_method: str = "end_nail"
+    assumed: tuple[str, ...] = field(default=())
+
+    @property
+    def stud_length(self) -> int:
+        """Height less the plates."""
+        return self.height - T * (1 + self.top_plate_count)
+
+    @property
+    def first_center(self) -> int:
+        """Center of the first layout stud."""
+        return self.spacing if self.first_stud_offset is None else self.first_stud_offset

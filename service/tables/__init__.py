@@ -1,0 +1,1 @@
+"""The printed pages, as data, and one reader."""

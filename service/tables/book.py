@@ -1,0 +1,411 @@
+"""Opens the tables once, checks them, and hands out editions."""
+
+import csv
+import hashlib
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from service.errors import TableError
+from service.tables.rows import (
+    CautionRow,
+    ConnectionRow,
+    FootnoteRow,
+    Grouped,
+    LumberRow,
+    Nailing,
+    NailRow,
+    OnCenter,
+    OptionRow,
+    Panel,
+    PerJoint,
+    ScheduleRow,
+    ScopeRow,
+    SourceRow,
+    SpanRatingRow,
+    SpeciesRow,
+    SplicePlateRow,
+    StudLimitRow,
+    WindPanelRow,
+)
+from service.ticks import PER_FT, ticks
+
+HERE = Path(__file__).parent
+ROW_COUNTS = {"each_edge": 2, "top_and_bottom": 2}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Edition:
+    """One code edition: what it is, its rows, its limits."""
+
+    edition_id: str
+    code: str
+    year: str
+    facts: dict[str, str]
+    rows: dict[str, tuple[ScheduleRow, ...]]
+    wind_panels: tuple[WindPanelRow, ...]
+    scope: tuple[ScopeRow, ...]
+    footnotes: tuple[FootnoteRow, ...]
+    seismic_design_categories: tuple[str, ...]
+    complete: bool
+    carbon_steel_only: bool
+    low_gravity_framing: bool
+    plate_joint_offset: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Book:
+    """Every table of the service."""
+
+    editions: dict[str, Edition]
+    connections: dict[str, ConnectionRow]
+    nails: dict[str, NailRow]
+    species: dict[str, SpeciesRow]
+    lumber: dict[str, LumberRow]
+    cautions: dict[str, CautionRow]
+    sources: dict[str, SourceRow]
+    span_ratings: dict[str, SpanRatingRow]
+    span_rating_defaults: tuple[tuple[int, str, str], ...]
+    stud_limits: dict[str, StudLimitRow]
+    splice_plates: tuple[SplicePlateRow, ...]
+    common_practice: dict[str, ScheduleRow]
+    checksum: str
+    data_version: str = field(default="")
+
+
+def checksum(root: Path = HERE) -> str:
+    """Return the SHA-256 of every table file, in path order."""
+    digest = hashlib.sha256()
+    for path in sorted(root.rglob("*.csv")):
+        digest.update(path.relative_to(root).as_posix().encode() + b"\0" + path.read_bytes())
+    return digest.hexdigest()
+
+
+@cache
+def open_book(root: Path = HERE) -> Book:
+    """Read all tables once.
+
+    Raises
+    ------
+    TableError
+        A file is missing, a column is missing, a key stands twice, or a cell cannot be read.
+    """
+    sources = _keyed(root, "sources.csv", lambda r: SourceRow(**r), "source_id")
+    sheets = sorted(p.name for p in (root / "editions").glob("*") if p.is_dir()) if (root / "editions").is_dir() else []
+    if not sheets:
+        raise TableError(f"no edition folders under {root / 'editions'}")
+    editions = [_edition(root, name, sources) for name in sheets]
+    total = checksum(root)
+    return Book(
+        editions={e.edition_id: e for e in editions},
+        connections=_keyed(root, "connections.csv", _connection, "connection_id"),
+        nails=_keyed(root, "fasteners.csv", _nail, "nail_id"),
+        species=_keyed(root, "species.csv", _species, "species"),
+        lumber=_keyed(root, "lumber.csv", _lumber, "nominal"),
+        cautions=_keyed(root, "cautions.csv", _caution, "code"),
+        sources=sources,
+        span_ratings=_keyed(root, "span_ratings.csv", _span_rating, "span_rating"),
+        span_rating_defaults=tuple(
+            _read(root, "span_rating_defaults.csv", lambda r: (ticks(r["min_thickness_in"]), r["span_rating"], r["confidence"]))
+        ),
+        stud_limits=_keyed(root, "stud_limits.csv", _stud_limit, "stud"),
+        splice_plates=tuple(_read(root, "splice_plates.csv", _splice_plate)),
+        common_practice=_keyed(root, "common_practice.csv", _common_practice, "connection_id"),
+        checksum=total,
+        data_version=f"{_version(root)}+{total[:8]}",
+    )
+
+
+def _version(root: Path) -> str:
+    try:
+        return (root / "VERSION").read_text().strip()
+    except OSError as error:
+        raise TableError(f"{root / 'VERSION'}: missing") from error
+
+
+def _read(root: Path, name: str, build: Callable[[dict[str, str]], Any]) -> Iterator[Any]:
+    path = root / name
+    try:
+        lines = path.read_text(encoding="utf-8").splitlines()
+    except OSError as error:
+        raise TableError(f"table {name}: cannot be read") from error
+    body = [(n, line) for n, line in enumerate(lines, 1) if not line.startswith("#")]
+    if len(body) < 2 and name.rsplit("/", 1)[-1] != "footnotes.csv":
+        raise TableError(f"table {name}: holds no rows")
+    reader = csv.DictReader(line for _, line in body)
+    for (number, _), row in zip(body[1:], reader, strict=True):
+        if None in row or None in row.values():
+            raise TableError(f"table {name}, line {number}: has more or fewer cells than the header")
+        try:
+            yield build(row)
+        except (KeyError, ValueError, TypeError, ArithmeticError) as error:
+            raise TableError(f"table {name}, line {number}: {type(error).__name__} {error}") from error
+
+
+def _keyed(root: Path, name: str, build: Callable[[dict[str, str]], Any], key: str) -> dict[str, Any]:
+    out: dict[str, Any] = {}
+    for row in _read(root, name, build):
+        if getattr(row, key) in out:
+            raise TableError(f"table {name}: {key} {getattr(row, key)!r} stands twice")
+        out[getattr(row, key)] = row
+    return out
+
+
+def _len(cell: str) -> int | None:
+    return ticks(cell) if cell else None
+
+
+def _num(cell: str) -> float | None:
+    return float(cell) if cell else None
+
+
+def _flag(cell: str) -> bool | None:
+    return {"true": True, "false": False, "": None}[cell]
+
+
+def _nail(r: dict[str, str]) -> NailRow:
+    weakest = "memory" if "memory" in (r["length_confidence"], r["diameter_confidence"]) else "verified"
+    return NailRow(
+        nail_id=r["nail_id"],
+        type=r["type"],
+        pennyweight=r["pennyweight"],
+        length=ticks(r["length_in"]),
+        diameter=ticks(r["shank_diameter_in"]),
+        head_diameter=_len(r["head_diameter_in"]),
+        shank=r["shank"],
+        root_diameter=_len(r["root_diameter_in"]),
+        ring_length=_len(r["ring_length_in"]),
+        hardened=bool(_flag(r["hardened"])),
+        confidence=weakest,
+        head_confidence=r["head_confidence"],
+        source=r["source"],
+        note=r["note"],
+    )
+
+
+def _species(r: dict[str, str]) -> SpeciesRow:
+    return SpeciesRow(r["species"], r["name"], float(r["specific_gravity"]), float(r["dowel_bearing_psi"]), r["confidence"], r["source"])
+
+
+def _lumber(r: dict[str, str]) -> LumberRow:
+    return LumberRow(
+        r["nominal"],
+        ticks(r["thickness_in"]),
+        ticks(r["depth_in"]),
+        int(r["nominal_thickness_in"]),
+        int(r["nominal_depth_in"]),
+        _num(r["weight_lb_per_ft"]),
+        r["confidence"],
+    )
+
+
+def _connection(r: dict[str, str]) -> ConnectionRow:
+    return ConnectionRow(
+        r["connection_id"], r["group"], r["method"], bool(_flag(r["panel"])), _len(r["side_thickness_in"]), r["description"]
+    )
+
+
+def _caution(r: dict[str, str]) -> CautionRow:
+    if r["severity"] not in ("info", "caution", "warning", "stop"):
+        raise ValueError(f"severity {r['severity']!r}")
+    return CautionRow(**{**r, "standing": bool(_flag(r["standing"]))})
+
+
+def _span_rating(r: dict[str, str]) -> SpanRatingRow:
+    return SpanRatingRow(r["span_rating"], int(r["rank"]), _len(r["max_stud_spacing_in"]))
+
+
+def _stud_limit(r: dict[str, str]) -> StudLimitRow:
+    columns = ("roof_only", "one_story_and_roof", "two_stories_and_roof", "one_floor_only")
+    return StudLimitRow(
+        r["stud"],
+        {c: _len(r[c]) for c in columns},
+        ticks(r["bearing_height_ft"], PER_FT),
+        ticks(r["nonbearing_height_ft"], PER_FT),
+        ticks(r["nonbearing_spacing_in"]),
+        r["section"],
+        r["confidence"],
+    )
+
+
+def _splice_plate(r: dict[str, str]) -> SplicePlateRow:
+    return SplicePlateRow(
+        tuple(r["editions"].split()),
+        r["where"],
+        bool(_flag(r["high_seismic_wide_lines"])),
+        r["plate_in"],
+        r["nail_id"],
+        int(r["nail_count_per_side"]),
+        r["section"],
+        r["confidence"],
+    )
+
+
+def _common_practice(r: dict[str, str]) -> ScheduleRow:
+    nailing = PerJoint(int(r["count"]), r["counted_by"])
+    option = OptionRow(
+        fastener="nail",
+        shank="any",
+        nail_id="",
+        pennyweight="",
+        length=ticks(r["min_length_in"]),
+        diameter=None,
+        diameter_max=None,
+        head_diameter=None,
+        detail="",
+        nailing=nailing,
+        max_wind_mph=None,
+        alternate=False,
+        table="",
+        sources=(),
+        confidence=r["confidence"],
+        note=r["note"],
+        use=(),
+    )
+    return ScheduleRow("", r["connection_id"], "", "", "", None, None, None, (), r["confidence"], r["note"], (option,))
+
+
+def _nailing(r: dict[str, str]) -> Nailing:
+    if r["edge_spacing_in"]:
+        return Panel(ticks(r["edge_spacing_in"]), ticks(r["field_spacing_in"]))
+    if r["count"] and r["spacing_in"]:
+        return Grouped(int(r["count"]), ticks(r["spacing_in"]))
+    if r["count"]:
+        return PerJoint(int(r["count"]), r["counted_by"])
+    return OnCenter(ticks(r["spacing_in"]), ROW_COUNTS.get(r["counted_by"], 1))
+
+
+def _option(r: dict[str, str]) -> OptionRow:
+    return OptionRow(
+        fastener=r["fastener"],
+        shank=r["shank"],
+        nail_id=r["nail_id"],
+        pennyweight=r["pennyweight"],
+        length=_len(r["length_in"]),
+        diameter=_len(r["diameter_in"]),
+        diameter_max=_len(r["diameter_max_in"]),
+        head_diameter=_len(r["head_diameter_in"]),
+        detail=r["detail"],
+        nailing=_nailing(r),
+        max_wind_mph=_num(r["max_wind_mph"]),
+        alternate=bool(_flag(r["alternate"])),
+        table=r["table"],
+        sources=tuple(r["sources"].split()),
+        confidence=r["confidence"],
+        note=r["note"],
+        use=tuple(r["use"].split()),
+    )
+
+
+def _schedule(root: Path, name: str, sources: dict[str, SourceRow]) -> dict[str, tuple[ScheduleRow, ...]]:
+    grouped: dict[str, list[dict[str, str]]] = {}
+    for r in _read(root, name, dict):
+        unknown = [s for s in r["sources"].split() if s not in sources]
+        if unknown:
+            raise TableError(f"table {name}, row {r['row']}: source {unknown[0]!r} is not in sources.csv")
+        grouped.setdefault(r["row"], []).append(r)
+    rows: dict[str, list[ScheduleRow]] = {}
+    for key, lines in grouped.items():
+        head = lines[0]
+        try:
+            options = tuple(_option(r) for r in lines if r["fastener"])
+        except (KeyError, ValueError, ArithmeticError) as error:
+            raise TableError(f"table {name}, row {key}: {error}") from error
+        rows.setdefault(head["connection_id"], []).append(
+            ScheduleRow(
+                row=key,
+                connection_id=head["connection_id"],
+                section=head["section"],
+                table=head["table"],
+                item=head["item"],
+                braced=_flag(head["braced_wall_panel"]),
+                thickness_min=_len(head["thickness_min_in"]),
+                thickness_max=_len(head["thickness_max_in"]),
+                seismic_design_categories=tuple(head["seismic_design_categories"].split()),
+                confidence=head["confidence"],
+                note=head["note"],
+                options=options,
+            )
+        )
+    return {k: tuple(v) for k, v in rows.items()}
+
+
+def _wind_panel(r: dict[str, str]) -> WindPanelRow:
+    option = OptionRow(
+        fastener="nail",
+        shank="smooth",
+        nail_id=r["nail_id"],
+        pennyweight="",
+        length=ticks(r["length_in"]),
+        diameter=ticks(r["diameter_in"]),
+        diameter_max=None,
+        head_diameter=None,
+        detail="",
+        nailing=Panel(ticks(r["edge_spacing_in"]), ticks(r["field_spacing_in"])),
+        max_wind_mph=None,
+        alternate=False,
+        table=r["table"],
+        sources=tuple(r["sources"].split()),
+        confidence=r["confidence"],
+        note=r["note"],
+        use=("wall",),
+        min_penetration=ticks(r["min_penetration_in"]),
+    )
+    return WindPanelRow(
+        r["row"],
+        r["section"],
+        r["table"],
+        option,
+        r["min_span_rating"],
+        ticks(r["min_thickness_in"]),
+        ticks(r["max_stud_spacing_in"]),
+        r["wind_basis"],
+        {e: float(r[f"max_wind_{e.lower()}_mph"]) for e in "BCD"},
+        _len(r["low_gravity_field_spacing_in"]),
+    )
+
+
+def _footnote(r: dict[str, str]) -> FootnoteRow:
+    return FootnoteRow(
+        r["footnote"],
+        r["kind"],
+        r["section"],
+        tuple(r["use"].split()),
+        {e: float(r[f"over_mph_{e.lower()}"]) for e in "BCD" if r[f"over_mph_{e.lower()}"]},
+        _len(r["inside_spacing_in"]),
+        _len(r["else_spacing_in"]),
+        _len(r["zone_in"]),
+        _len(r["span_min_in"]),
+        _len(r["spacing_max_in"]),
+        r["confidence"],
+        r["note"],
+    )
+
+
+def _scope(r: dict[str, str]) -> ScopeRow:
+    return ScopeRow(**{**r, "hurricane_prone": _flag(r["hurricane_prone"])})  # type: ignore[arg-type]
+
+
+def _edition(root: Path, folder: str, sources: dict[str, SourceRow]) -> Edition:
+    here = f"editions/{folder}/"
+    facts = dict(_read(root, here + "edition.csv", lambda r: (r["key"], r["value"])))
+    try:
+        return Edition(
+            edition_id=facts["code_edition"],
+            code=facts["code"],
+            year=facts["edition"],
+            facts=facts,
+            rows=_schedule(root, here + "schedule.csv", sources),
+            wind_panels=tuple(_read(root, here + "wall_panel_wind.csv", _wind_panel)),
+            scope=tuple(_read(root, here + "scope.csv", _scope)),
+            footnotes=tuple(_read(root, here + "footnotes.csv", _footnote)),
+            seismic_design_categories=tuple(facts["seismic_design_categories"].split()),
+            complete=bool(_flag(facts["complete"])),
+            carbon_steel_only=bool(_flag(facts["carbon_steel_only"])),
+            low_gravity_framing=bool(_flag(facts["low_gravity_framing"])),
+            plate_joint_offset=ticks(facts["plate_joint_offset_in"]),
+        )
+    except KeyError as error:
+        raise TableError(f"table {here}edition.csv: key {error} is missing") from error

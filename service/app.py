@@ -1,0 +1,32 @@
+"""Joins the rooms into one app."""
+
+import os
+
+from flask import Flask
+
+from service.settings import Settings, read_settings
+from service.tables.book import open_book
+from service.web import edge, logs, operations, problems, routes
+
+
+def create_app(settings: Settings | None = None) -> Flask:
+    """Return the app: tables read, addresses and contract in place.
+
+    Raises
+    ------
+    SettingError, TableError
+        The service cannot start; the message is one clear line.
+    """
+    settings = settings or read_settings(os.environ)
+    open_book()
+    logs.set_up(settings.log_level)
+    app = Flask("service", static_folder=None)
+    app.config["SETTINGS"] = settings
+    app.config["MAX_CONTENT_LENGTH"] = settings.max_body_bytes
+    app.url_map.strict_slashes = True
+    app.url_map.merge_slashes = False
+    edge.install(app)
+    problems.install(app)
+    routes.install(app)
+    app.register_blueprint(operations.operations)
+    return app

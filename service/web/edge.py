@@ -1,0 +1,211 @@
+"""Reads requests strictly and sends answers: JSON in, JSON out, tags and headers."""
+
+import hashlib
+import json
+import re
+import time
+import uuid
+from typing import Any
+
+import orjson
+from flask import Flask, Response, current_app, g, request
+from marshmallow import Schema
+from werkzeug.datastructures import MultiDict
+from werkzeug.exceptions import BadRequest, NotAcceptable, RequestEntityTooLarge, RequestURITooLarge, UnsupportedMediaType
+
+from service import API_VERSION
+from service.errors import FasteningError, Fault, UnreadableBodyError
+from service.schemas.fields import near
+from service.settings import Settings
+from service.web.logs import log_request
+
+DEEPEST = 16
+LONGEST_QUERY = 4096
+_REQUEST_ID = re.compile(r"^[A-Za-z0-9._-]{1,64}$")
+EXPOSED = "ETag, Retry-After, X-Request-ID, API-Version, Deprecation, Sunset, Link"
+
+
+def settings() -> Settings:
+    """Return the settings of the running app."""
+    found: Settings = current_app.config["SETTINGS"]
+    return found
+
+
+def read_json() -> Any:
+    """Return the JSON body of the request.
+
+    Raises
+    ------
+    UnreadableBodyError
+        Anything that is not one clear JSON value in UTF-8.
+    """
+    if request.mimetype != "application/json" or request.headers.get("Content-Encoding", "identity") != "identity":
+        raise UnsupportedMediaType()
+    if request.mimetype_params.get("charset", "utf-8").lower() not in ("utf-8", "utf8"):
+        raise UnsupportedMediaType()
+    limit = settings().max_body_bytes
+    try:
+        raw = request.get_data(cache=False)
+    except RequestEntityTooLarge:
+        raise _too_large(limit, request.content_length) from None
+    except (OSError, ValueError, BadRequest) as error:
+        raise UnreadableBodyError("invalid_json", "the body could not be read to its end") from error
+    except Exception as error:
+        if type(error).__module__.startswith("gunicorn"):
+            raise UnreadableBodyError("invalid_json", "the chunked body is malformed") from error
+        raise
+    if request.content_length is None and len(raw) >= limit:
+        raise _too_large(limit, None)
+    g.bytes_in = len(raw)
+    return parse_json(raw)
+
+
+def _too_large(limit: int, received: int | None) -> UnreadableBodyError:
+    return UnreadableBodyError(
+        "body_too_large", f"the body may have {limit} bytes", limit=limit, received=received, setting="APP_MAX_BODY_BYTES"
+    )
+
+
+def parse_json(raw: bytes) -> Any:
+    """Parse JSON strictly: UTF-8, no duplicate keys, no NaN, 16 deep.
+
+    orjson refuses what is not JSON; the standard parser then finds duplicate keys, on a body known to be shallow.
+    """
+    raw = raw.removeprefix(b"\xef\xbb\xbf")
+    try:
+        if _deeper(orjson.loads(raw), DEEPEST):
+            raise UnreadableBodyError("nesting_too_deep", f"objects and lists may nest {DEEPEST} deep", limit=DEEPEST)
+        return json.loads(raw, object_pairs_hook=_once)
+    except orjson.JSONDecodeError as error:
+        if "ecursion" in error.msg:
+            raise UnreadableBodyError("nesting_too_deep", f"objects and lists may nest {DEEPEST} deep", limit=DEEPEST) from None
+        raise UnreadableBodyError(
+            "invalid_json",
+            f"not readable at line {error.lineno}, column {error.colno}" if raw.strip() else "the body is empty; send a JSON object",
+        ) from None
+
+
+def _deeper(value: Any, allowed: int) -> bool:
+    layer = [value]
+    for _ in range(allowed + 1):
+        layer = [inner for v in layer if isinstance(v, dict | list) for inner in (v.values() if isinstance(v, dict) else v)]
+        if not layer:
+            return False
+    return any(isinstance(v, dict | list) for v in layer) or bool(layer)
+
+
+def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    out = dict(pairs)
+    if len(out) != len(pairs):
+        seen: set[str] = set()
+        twice = next(k for k, _ in pairs if k in seen or seen.add(k))  # type: ignore[func-returns-value]
+        raise UnreadableBodyError("duplicate_key", f"the key {twice[:64]!r} stands twice in one object")
+    return out
+
+
+def read_query(schema: Schema | None, extra: tuple[str, ...] = ()) -> dict[str, Any]:
+    """Return the query parameters as typed values, by the fields of a schema.
+
+    Raises
+    ------
+    FasteningError
+        A parameter that is unknown or sent twice.
+    """
+    if len(request.query_string) > LONGEST_QUERY:
+        raise RequestURITooLarge()
+    try:
+        request.query_string.decode("ascii")
+        if re.search(rb"%(?![0-9A-Fa-f]{2})", request.query_string):
+            raise ValueError
+        args: MultiDict[str, str] = request.args
+        if any("\ufffd" in v for v in args.values()):
+            raise ValueError
+    except ValueError:
+        raise UnreadableBodyError("invalid_json", "the query is badly percent-encoded; use UTF-8") from None
+    faults = []
+    out: dict[str, Any] = {}
+    known = {**(schema.fields if schema else {}), **dict.fromkeys((*extra, "format"))}
+    for name, values in args.lists():
+        if name not in known:
+            faults.append(Fault("unknown_field", "is not a parameter here", (name[:64],), near(name, known)))
+        elif len(values) > 1:
+            faults.append(Fault("repeated_parameter", "stands more than once", (name,)))
+        elif name == "format":
+            if values[0] != "json":
+                faults.append(Fault("unknown_value", "must be json", (name,), {"received": values[0][:64]}))
+        else:
+            field = known[name]
+            out[name] = field.from_text(values[0]) if field is not None else values[0]
+    if faults:
+        raise FasteningError(*faults)
+    return out
+
+
+def check_accept() -> None:
+    """Refuse a request that takes nothing we can write."""
+    if request.accept_mimetypes and not request.accept_mimetypes.best_match(["application/json", "application/problem+json"]):
+        raise NotAcceptable()
+
+
+def send(body: dict[str, Any], cache: str) -> Response:
+    """Send an answer; GET answers carry a strong tag and honour If-None-Match."""
+    raw = orjson.dumps(body)
+    return send_bytes(raw, cache, tag(raw) if cache != "no-store" else "")
+
+
+def tag(raw: bytes) -> str:
+    """Return the tag of an answer: its content, in which the data version stands."""
+    return hashlib.blake2b(raw, digest_size=12).hexdigest()
+
+
+def send_bytes(raw: bytes, cache: str, etag: str) -> Response:
+    """Send bytes that are already JSON."""
+    response = Response(raw, content_type="application/json")
+    response.headers["Cache-Control"] = cache
+    if etag:
+        response.headers["ETag"] = f'"{etag}"'
+        if request.if_none_match.contains_weak(etag):
+            response.status_code = 304
+            response.set_data(b"")
+    return response
+
+
+def install(app: Flask) -> None:
+    """Give every request an id and every answer its headers."""
+
+    @app.before_request
+    def _start() -> None:
+        g.started = time.perf_counter()
+        asked = request.headers.get("X-Request-ID", "")
+        g.request_id = asked if _REQUEST_ID.match(asked) else uuid.uuid4().hex
+
+    @app.after_request
+    def _finish(response: Response) -> Response:
+        headers = response.headers
+        headers["API-Version"] = API_VERSION
+        headers["X-Request-ID"] = g.request_id
+        headers["X-Content-Type-Options"] = "nosniff"
+        headers["Referrer-Policy"] = "no-referrer"
+        headers["Content-Security-Policy"] = "default-src 'none'; frame-ancestors 'none'"
+        headers["Vary"] = "Accept, Accept-Encoding"
+        _cross_origin(response)
+        log_request(response)
+        return response
+
+
+def _cross_origin(response: Response) -> None:
+    allowed = settings().cors_origins
+    headers = response.headers
+    if allowed == "*":
+        headers["Access-Control-Allow-Origin"] = "*"
+    else:
+        headers["Vary"] = "Accept, Accept-Encoding, Origin"
+        origin = request.headers.get("Origin", "")
+        if origin not in [o.strip() for o in allowed.split(",")]:
+            return
+        headers["Access-Control-Allow-Origin"] = origin
+    headers["Access-Control-Expose-Headers"] = EXPOSED
+    if request.method == "OPTIONS":
+        headers["Access-Control-Allow-Methods"] = headers.get("Allow", "GET, POST, HEAD, OPTIONS")
+        headers["Access-Control-Allow-Headers"] = "Content-Type, Accept, X-API-Key, X-Request-ID, If-None-Match"
+        headers["Access-Control-Max-Age"] = "86400"

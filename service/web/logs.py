@@ -1,0 +1,64 @@
+"""One JSON line per request on stdout; no bodies, no queries, no addresses."""
+
+import logging
+import sys
+import time
+from datetime import UTC, datetime
+
+import orjson
+from flask import Response, g, request
+
+from service import API_VERSION
+from service.tables.book import open_book
+
+QUIET = ("/livez", "/readyz", "/version")
+log = logging.getLogger("service")
+
+
+class JsonLines(logging.Formatter):
+    """Write a record as one JSON line; no input can start a new one."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        """Return the line."""
+        line = {
+            "ts": datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds"),
+            "level": record.levelname.lower(),
+            "msg": record.getMessage(),
+        }
+        line.update(getattr(record, "facts", {}))
+        if record.exc_info:
+            line["exception"] = self.formatException(record.exc_info)
+        return orjson.dumps(line).decode()
+
+
+def set_up(level: str) -> None:
+    """Send the service's log to stdout."""
+    handler = logging.StreamHandler(sys.stdout)
+    handler.setFormatter(JsonLines())
+    log.handlers[:] = [handler]
+    log.setLevel(level.upper())
+    log.propagate = False
+
+
+def log_request(response: Response) -> None:
+    """Write the line of one request."""
+    if not log.isEnabledFor(logging.DEBUG if request.path in QUIET else logging.INFO):
+        return
+    parent = request.headers.get("traceparent", "").split("-")
+    facts = {
+        "request_id": g.request_id,
+        "trace_id": parent[1] if len(parent) == 4 and len(parent[1]) == 32 and parent[1].isalnum() else None,
+        "method": request.method,
+        "route": request.url_rule.rule if request.url_rule else None,
+        "status": response.status_code,
+        "duration_s": round(time.perf_counter() - g.started, 6),
+        "bytes_in": g.get("bytes_in", 0),
+        "bytes_out": response.calculate_content_length(),
+        "item_count": g.get("item_count"),
+        "problem_code": g.get("problem_code"),
+        "max_severity": g.get("max_severity"),
+        "user_agent": request.headers.get("User-Agent", "")[:128],
+        "version": API_VERSION,
+        "data_version": open_book().data_version,
+    }
+    log.log(logging.DEBUG if request.path in QUIET else logging.INFO, "request", extra={"facts": facts})

@@ -1,0 +1,162 @@
+"""Every refusal as an RFC 9457 problem document, and the catalogue of their codes."""
+
+from dataclasses import dataclass
+from http import HTTPStatus
+from typing import Any
+
+import orjson
+from flask import Flask, Response, g, request
+from werkzeug.exceptions import HTTPException
+
+from service.errors import FasteningError, Fault, UnreadableBodyError
+
+MEDIA_TYPE = "application/problem+json"
+MOST_ERRORS = 50
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One kind of problem: code, status, and what it means."""
+
+    code: str
+    status: int
+    title: str
+    about: str
+
+    @property
+    def slug(self) -> str:
+        """Name in addresses."""
+        return self.code.replace("_", "-")
+
+
+PROBLEMS = {
+    p.code: p
+    for p in (
+        Problem(
+            "invalid_json",
+            400,
+            "The body is not readable JSON",
+            "Bad JSON, bad UTF-8, NaN or Infinity, a lone surrogate, bad chunking or bad percent-encoding.",
+        ),
+        Problem("duplicate_key", 400, "A key stands twice in one object", "JSON with a repeated key has no single meaning; send it once."),
+        Problem("nesting_too_deep", 400, "The body nests too deep", "Objects and lists may nest 16 deep."),
+        Problem("bad_request", 400, "The request cannot be read", "The request line or a header is malformed."),
+        Problem("not_found", 404, "No such address", "See /v1/openapi.json for the addresses."),
+        Problem("unknown_id", 404, "No such id", "The list address of the collection shows the ids."),
+        Problem("method_not_allowed", 405, "The address does not take this method", "The Allow header lists the methods."),
+        Problem("not_acceptable", 406, "No such output form", "The answer is offered as application/json."),
+        Problem("body_too_large", 413, "The body is too large", "Split the batch; GET /v1/limits shows the limit."),
+        Problem("uri_too_long", 414, "The address is too long", "Use POST for long questions."),
+        Problem("unsupported_media_type", 415, "The body type is not taken", "Send application/json in UTF-8 without Content-Encoding."),
+        Problem(
+            "validation_error",
+            422,
+            "The request does not match the schema",
+            "Each entry of errors names the place, the limit and the cure.",
+        ),
+        Problem("headers_too_large", 431, "The headers are too large", "Send fewer or shorter headers."),
+        Problem("rate_limited", 429, "Too many requests", "Wait as Retry-After says; made by a proxy."),
+        Problem("internal_error", 500, "Something went wrong here", "Not your fault; send the request id with a report."),
+        Problem("overloaded", 503, "Not ready", "Try again as Retry-After says."),
+    )
+}
+BY_STATUS = {
+    400: "bad_request",
+    404: "not_found",
+    405: "method_not_allowed",
+    406: "not_acceptable",
+    413: "body_too_large",
+    414: "uri_too_long",
+    415: "unsupported_media_type",
+    431: "headers_too_large",
+    503: "overloaded",
+}
+
+
+def document(code: str, detail: str, instance: str, request_id: str, **more: Any) -> dict[str, Any]:
+    """Return a problem document."""
+    problem = PROBLEMS[code]
+    return {
+        "type": f"/v1/problems/{problem.slug}",
+        "title": problem.title,
+        "status": problem.status,
+        "code": code,
+        "detail": detail,
+        "instance": instance,
+        "request_id": request_id,
+        "doc_url": f"/v1/problems/{problem.slug}",
+        **more,
+    }
+
+
+def pointer(path: tuple[str | int, ...]) -> str:
+    """Return a JSON Pointer as a URI fragment."""
+    return "#" + "".join("/" + str(p).replace("~", "~0").replace("/", "~1") for p in path)
+
+
+def fault_entries(faults: tuple[Fault, ...], query: bool) -> dict[str, Any]:
+    """Write faults as the errors list, in a stable order, at most 50."""
+    ordered = sorted(faults, key=lambda f: [(isinstance(p, str), str(p) if isinstance(p, str) else f"{p:09d}") for p in f.path])
+    entries = []
+    for f in ordered[:MOST_ERRORS]:
+        where = {"parameter": str(f.path[0]) if f.path else ""} if query else {"pointer": pointer(f.path)}
+        entries.append({**where, "code": f.code, "detail": f.detail, **f.facts})
+    out: dict[str, Any] = {"errors": entries}
+    if len(ordered) > MOST_ERRORS:
+        out["errors_truncated"] = True
+    return out
+
+
+def validation_problem(faults: tuple[Fault, ...], instance: str, request_id: str, query: bool) -> dict[str, Any]:
+    """Return the problem document of a 422."""
+    count = len(faults)
+    said = "1 field needs attention." if count == 1 else f"{count} fields need attention."
+    return document("validation_error", said, instance, request_id, **fault_entries(faults, query))
+
+
+def problem_response(body: dict[str, Any], headers: Any = ()) -> Response:
+    """Send a problem document."""
+    g.problem_code = body["code"]
+    response = Response(orjson.dumps(body), body["status"], content_type=MEDIA_TYPE)
+    response.headers.extend(headers)
+    response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+class UnknownIdError(Exception):
+    """An id in the path that names nothing."""
+
+    def __init__(self, kind: str, received: str, suggestion: dict[str, str]) -> None:
+        super().__init__(kind)
+        self.kind, self.received, self.suggestion = kind, received, suggestion
+
+
+def install(app: Flask) -> None:
+    """Answer every error of the app as a problem document."""
+
+    @app.errorhandler(FasteningError)
+    def _fastening(error: FasteningError) -> Response:
+        return problem_response(validation_problem(error.faults, request.path, g.request_id, request.method in ("GET", "HEAD")))
+
+    @app.errorhandler(UnreadableBodyError)
+    def _unreadable(error: UnreadableBodyError) -> Response:
+        return problem_response(document(error.code, error.detail, request.path, g.request_id, **error.facts))
+
+    @app.errorhandler(UnknownIdError)
+    def _unknown(error: UnknownIdError) -> Response:
+        return problem_response(
+            document("unknown_id", f"no {error.kind} has the id {error.received[:64]!r}", request.path, g.request_id, **error.suggestion)
+        )
+
+    @app.errorhandler(HTTPException)
+    def _http(error: HTTPException) -> Response:
+        status = error.code or 500
+        code = BY_STATUS.get(status, "bad_request" if status < 500 else "internal_error")
+        detail = PROBLEMS[code].about
+        keep = [(k, v) for k, v in error.get_response().headers.items() if k in ("Allow", "Retry-After")]
+        return problem_response(document(code, detail, request.path, g.request_id), keep)
+
+    @app.errorhandler(Exception)
+    def _bug(error: Exception) -> Response:
+        app.logger.exception("internal error", extra={"request_id": g.get("request_id")})
+        return problem_response(document("internal_error", HTTPStatus(500).phrase, request.path, g.request_id))

@@ -167,10 +167,10 @@ def _upright_runs(wall: Wall, framing: Framing) -> tuple[UprightRun, ...]:
         out.append(UprightRun(tight[-1], tight[-1].center, low, high, True))
     for cross in wall.intersections:
         if cross.backing == "two_stud":
-            for side in (-1, 1):
-                center = cross.at + side * (cross.depth // 2)
+            for hand in (-1, 1):
+                center = cross.at + hand * (cross.depth // 2)
                 stud = next(s for s in framing.studs if s.role == "backing_stud" and s.center == center)
-                out.append(UprightRun(stud, center - side * T // 4, low, high, True))
+                out.append(UprightRun(stud, center - hand * T // 4, low, high, True))
     return tuple(out)
 
 

@@ -4,9 +4,10 @@
 |end|corner|        |stud|    |backing|  |end|     top plates above, bottom plate below
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
-from service.domain.wall import T, Intersection, Wall
+from service.domain.wall import Intersection, T, Wall
 from service.errors import FasteningError, Fault
 from service.tables.book import Edition
 from service.ticks import ceil_div, inches, ticks
@@ -192,7 +193,7 @@ def _top_plates(wall: Wall, studs: tuple[Member, ...], edition: Edition) -> tupl
     return _pieces(lower, wall.length), _pieces(upper, wall.length)
 
 
-def _joints(wall: Wall, best, what: str) -> list[int]:  # type: ignore[no-untyped-def]
+def _joints(wall: Wall, best: Callable[[int, int], int | None], what: str) -> list[int]:
     joints: list[int] = []
     last = 0
     while wall.length - last > wall.plate_stock:

@@ -1,6 +1,7 @@
 """Reads what people type on an order: 16d common, 3 x .131, 2 3/8 x .113 ring, 75 x 3.15 mm."""
 
 import re
+from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 
@@ -97,7 +98,7 @@ def understand(ask: NailAsk, book: Book) -> Nail:
     )
 
 
-def _at(field: str, read):  # type: ignore[no-untyped-def]
+def _at(field: str, read: Callable[[], Nail]) -> Nail:
     try:
         return read()
     except FasteningError as error:

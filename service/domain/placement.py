@@ -102,7 +102,7 @@ def crowded(count: int, face: int) -> bool:
 
 
 def toe_nail_depth(nail: Nail) -> float:
-    """Return how deep a toe-nail's point goes below the plate top, L cos 30 - L/3. [in]
+    """Return how deep a toe-nail's point goes below the plate top, L cos 30 - L/3, in inches.
 
     References
     ----------

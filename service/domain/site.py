@@ -22,7 +22,7 @@ class Site:
     assumed: tuple[str, ...] = ()
 
     def wind_mph(self, basis: str) -> float:
-        """Return the wind speed in the basis a table uses. [mph]"""
+        """Return the wind speed in the basis a table uses, in mph."""
         if basis == self.wind_speed_basis:
             return self.wind_speed_mph
         return self.wind_speed_mph * ULTIMATE_TO_ALLOWABLE if basis == "allowable" else self.wind_speed_mph / ULTIMATE_TO_ALLOWABLE

@@ -94,7 +94,7 @@ class _Common(Strict):
 
 
 @with_twins
-class RequirementSchema(_Common, NailSchema):  # type: ignore[misc]
+class RequirementSchema(_Common, NailSchema):
     """One joint and one nail."""
 
     connection_id = Choice(_BOOK.connections, "The joint, as GET /v1/connections lists them.", required=True)
@@ -120,7 +120,7 @@ class IntersectionSchema(Strict):
     wall_depth_in = Length("in", 1.5, 12, "Depth of the partition's framing [in]; 3.5 when left out.")
 
 
-class _NotYet(fields.List):
+class _NotYet(fields.List[Any]):
     """Openings: the shape is fixed, the planning is not served yet."""
 
     def __init__(self) -> None:

@@ -26,7 +26,7 @@ def show(value: Any) -> Any:
 
 def refuse(code: str, detail: str, **facts: Any) -> ValidationError:
     """Return the error of one field, to be raised."""
-    return ValidationError([Fault(code, detail, (), facts)])  # type: ignore[list-item]
+    return ValidationError([Fault(code, detail, (), facts)])
 
 
 def near(word: str, known: Iterable[str]) -> dict[str, str]:
@@ -60,7 +60,7 @@ class Number(fields.Float):
         return (float(text) if set(text) & set(".eE") else int(text)) if _JSON_NUMBER.match(text) and len(text) < 40 else text
 
 
-class Whole(Number, fields.Integer):
+class Whole(Number):
     """A JSON number that is whole; 2.0 counts as 2."""
 
     def read(self, value: float) -> Any:
@@ -175,7 +175,7 @@ class Choice(fields.String):
         return text
 
 
-class Items(fields.List):
+class Items(fields.List[Any]):
     """A list of bounded length."""
 
     def __init__(self, inner: Any, most: int, about: str, least: int = 0, **kwargs: Any) -> None:
@@ -207,7 +207,7 @@ class Strict(Schema):
         if not self.twins or not isinstance(original, dict):
             return
         errors: dict[str, Any] = {}
-        for us, metric, attribute, required in self.twins:
+        for us, metric, _, required in self.twins:
             if us in original and metric in original:
                 errors[us] = [Fault("conflicting_units", f"send {us} or {metric}, not both")]
             elif required and us not in original and metric not in original:
@@ -246,7 +246,7 @@ def load(schema: Strict, raw: Any) -> dict[str, Any]:
         Every fault of the fields, each with its path.
     """
     try:
-        loaded: dict[str, Any] = schema.load(raw)  # type: ignore[assignment]
+        loaded: dict[str, Any] = schema.load(raw)
     except ValidationError as error:
         raise FasteningError(*_flatten(error.messages, (), schema, raw)) from None
     return loaded

@@ -12,12 +12,12 @@ CONFIDENCES = ["verified", "single_source", "memory", "common_practice", "derive
 
 
 def number(about: str = "", null: bool = False, **meta: Any) -> fields.Float:
-    """A number in an answer."""
+    """Return the field of a number."""
     return fields.Float(allow_none=null, metadata={"description": about, **meta} if about or meta else {})
 
 
 def whole(about: str = "", null: bool = False) -> fields.Integer:
-    """A count in an answer."""
+    """Return the field of a count."""
     return fields.Integer(allow_none=null, metadata={"description": about, "minimum": 0} if about else {"minimum": 0})
 
 
@@ -30,17 +30,17 @@ def say(about: str = "", null: bool = False, one_of: list[str] | None = None) ->
 
 
 def flag(about: str = "") -> fields.Boolean:
-    """A yes or no in an answer."""
+    """Return the field of a yes or no."""
     return fields.Boolean(metadata={"description": about} if about else {})
 
 
-def texts() -> fields.List:
-    """A list of texts."""
+def texts() -> fields.List[Any]:
+    """Return the field of a list of texts."""
     return fields.List(fields.String())
 
 
-def lengths(about: str) -> fields.List:
-    """A list of lengths."""
+def lengths(about: str) -> fields.List[Any]:
+    """Return the field of a list of lengths."""
     return fields.List(fields.Float(), metadata={"description": about})
 
 

@@ -9,7 +9,7 @@ from apispec import APISpec
 from apispec.ext.marshmallow import MarshmallowPlugin
 
 from service import API_VERSION
-from service.schemas.fields import Strict
+from service.schemas.fields import Strict, Whole
 from service.schemas.shapes import ProblemShape
 from service.web.registry import OPERATIONS, Operation
 
@@ -63,6 +63,7 @@ def build() -> dict[str, Any]:
         tags=[{"name": n, "description": d} for n, d in TAGS.items()],
         security=[],
     )
+    plugin.converter.add_attribute_function(_whole)  # type: ignore[union-attr]  # the plugin makes it when the spec takes the plugin
     spec.components.schema("Problem", schema=ProblemShape)
     paths: dict[str, dict[str, Any]] = {}
     for o in OPERATIONS:
@@ -73,6 +74,11 @@ def build() -> dict[str, Any]:
     for schema in document["components"]["schemas"].values():
         _exclusive_twins(schema)
     return document
+
+
+def _whole(self: Any, field: Any, **kwargs: Any) -> dict[str, Any]:
+    """Write a whole number as integer, which its float base would hide."""
+    return {"type": "integer", "format": "int32"} if isinstance(field, Whole) else {}
 
 
 def _name(schema: Any) -> str:

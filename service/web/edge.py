@@ -15,7 +15,7 @@ from werkzeug.exceptions import BadRequest, NotAcceptable, RequestEntityTooLarge
 
 from service import API_VERSION
 from service.errors import FasteningError, Fault, UnreadableBodyError
-from service.schemas.fields import near
+from service.schemas.fields import Choice, Flag, Number, Text, near
 from service.settings import Settings
 from service.web.logs import log_request
 
@@ -97,8 +97,7 @@ def _deeper(value: Any, allowed: int) -> bool:
 def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     out = dict(pairs)
     if len(out) != len(pairs):
-        seen: set[str] = set()
-        twice = next(k for k, _ in pairs if k in seen or seen.add(k))  # type: ignore[func-returns-value]
+        twice = next(k for i, (k, _) in enumerate(pairs) if k in dict(pairs[:i]))
         raise UnreadableBodyError("duplicate_key", f"the key {twice[:64]!r} stands twice in one object")
     return out
 
@@ -135,7 +134,7 @@ def read_query(schema: Schema | None, extra: tuple[str, ...] = ()) -> dict[str, 
                 faults.append(Fault("unknown_value", "must be json", (name,), {"received": values[0][:64]}))
         else:
             field = known[name]
-            out[name] = field.from_text(values[0]) if field is not None else values[0]
+            out[name] = field.from_text(values[0]) if isinstance(field, Number | Flag | Text | Choice) else values[0]
     if faults:
         raise FasteningError(*faults)
     return out

@@ -156,7 +156,8 @@ def _batch(
     g.item_count = len(items)
     assumed: dict[str, Any] = {}
     everything: list[Caution] = []
-    results, faults = [], []
+    results: list[dict[str, Any]] = []
+    faults: list[Fault] = []
     for i, item in enumerate(items):
         merged = {**defaults, **{k: v for k, v in item.items() if k != "id"}}
         try:

@@ -186,9 +186,7 @@ def test_no_two_nails_stand_within_a_quarter_inch(wall, words):
 
 @settings(max_examples=30, deadline=None)
 @given(TALL, NAILS)
-@example(
-    Wall(ticks(48), ticks(144), bearing=False, supports="none", end_corner="three_stud", spacing=ticks(12), top_plate_count=1), "16d common"
-)
+@example(Wall(ticks(48), ticks(144), bearing=False, supports="none", start_corner="four_stud", braced=True), "3 x .131")
 def test_no_two_nails_of_a_fire_blocked_wall_stand_within_a_quarter_inch(wall, words):
     assert closest(list(locate(plan(wall, words), BOOK))) is None
 

@@ -140,19 +140,18 @@ def _stud_ends(
 ) -> tuple[tuple[PlateEnd, ...], tuple[PlateEnd, ...], tuple[ToeFoot, ...], tuple[ToeFoot, ...]]:
     ends_top = tuple(PlateEnd(s.center, top_z + T, framing.top_plates) for s in framing.studs)
     ends_bottom = tuple(PlateEnd(s.center, 0, framing.bottom_plates) for s in framing.studs)
-    feet = tuple(_foot(s, framing.studs, T, 1) for s in framing.studs)
-    heads = tuple(_foot(s, framing.studs, top_z, -1) for s in framing.studs)
     match wall.stud_to_plate_method:
         case "toe_nail":
-            return (), (), heads, feet
+            return (), (), _feet(framing, top_z, -1), _feet(framing, T, 1)
         case "toe_nail_bottom":
-            return ends_top, (), (), feet
+            return ends_top, (), (), _feet(framing, T, 1)
         case _:
             return ends_top, ends_bottom, (), ()
 
 
-def _foot(stud: Member, studs: tuple[Member, ...], z: int, up: int) -> ToeFoot:
-    return ToeFoot(stud, z, up, not any(o.right == stud.x for o in studs), not any(o.x == stud.right for o in studs))
+def _feet(framing: Framing, z: int, up: int) -> tuple[ToeFoot, ...]:
+    lefts, rights = {s.x for s in framing.studs}, {s.right for s in framing.studs}
+    return tuple(ToeFoot(s, z, up, s.x not in rights, s.right not in lefts) for s in framing.studs)
 
 
 def _upright_runs(wall: Wall, framing: Framing) -> tuple[UprightRun, ...]:

@@ -66,7 +66,7 @@ def run_spots(run: Run, nailing: Nailing, depth: int) -> list[Spot]:
     match run, nailing:
         case UprightRun(member, x, z0, z1, on_face), OnCenter(spacing):
             heights = [z0 + s for s in stations(z1 - z0, spacing)]
-            lanes = _lanes(depth, 3)
+            lanes = _lanes(depth, 2)
             return [Spot(x, depth if on_face else lanes[k % 2], z, member) for k, z in enumerate(heights)]
         case PlateRun(plate, z, studs), OnCenter(spacing):
             spots = _beside([plate.x + s for s in stations(plate.width, spacing)], plate, studs)

@@ -110,12 +110,13 @@ def _out_of_scope(case: _Case) -> Requirement | None:
 
 
 def _too_shallow(case: _Case) -> Requirement | None:
-    """Refuse a panel nail that misses the least penetration of every row it could stand in."""
+    """Refuse a panel nail that misses the least penetration of its own row, or of every row open to it."""
     reach = panel_penetration(case.question)
     if reach is None:
         return None
     open_rows = [c for c in case.reading.choices if not c.refused_because]
-    wanted = [c.option.min_penetration for c in open_rows if c.option.min_penetration]
+    own = [c for c in open_rows if fits(case.question.nail, c.option)]
+    wanted = [c.option.min_penetration for c in own or open_rows if c.option.min_penetration]
     if not wanted or reach >= min(wanted):
         return None
     return _answer(

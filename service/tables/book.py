@@ -141,15 +141,26 @@ def _read(root: Path, name: str, build: Callable[[dict[str, str]], Any]) -> Iter
         try:
             yield build(row)
         except (KeyError, ValueError, TypeError, ArithmeticError) as error:
-            raise TableError(f"table {name}, line {number}: {type(error).__name__} {error}") from error
+            raise TableError(f"table {name}, line {number}: {_why(error)}") from error
+
+
+def _why(error: Exception) -> str:
+    if isinstance(error, KeyError):
+        return f"{error} is not a column or not a known word"
+    return "a number cannot be read" if isinstance(error, ArithmeticError) else str(error)
 
 
 def _keyed(root: Path, name: str, build: Callable[[dict[str, str]], Any], key: str) -> dict[str, Any]:
     out: dict[str, Any] = {}
-    for row in _read(root, name, build):
+
+    def once(cells: dict[str, str]) -> None:
+        row = build(cells)
         if getattr(row, key) in out:
-            raise TableError(f"table {name}: {key} {getattr(row, key)!r} stands twice")
+            raise ValueError(f"{key} {getattr(row, key)!r} stands twice")
         out[getattr(row, key)] = row
+
+    for _ in _read(root, name, once):
+        pass
     return out
 
 
@@ -300,19 +311,20 @@ def _option(r: dict[str, str]) -> OptionRow:
 
 
 def _schedule(root: Path, name: str, sources: dict[str, SourceRow]) -> dict[str, tuple[ScheduleRow, ...]]:
-    grouped: dict[str, list[dict[str, str]]] = {}
-    for r in _read(root, name, dict):
+
+    def line(r: dict[str, str]) -> tuple[dict[str, str], OptionRow | None]:
         unknown = [s for s in r["sources"].split() if s not in sources]
         if unknown:
-            raise TableError(f"table {name}, row {r['row']}: source {unknown[0]!r} is not in sources.csv")
-        grouped.setdefault(r["row"], []).append(r)
+            raise ValueError(f"source {unknown[0]!r} is not in sources.csv")
+        return r, _option(r) if r["fastener"] else None
+
+    grouped: dict[str, list[tuple[dict[str, str], OptionRow | None]]] = {}
+    for r, option in _read(root, name, line):
+        grouped.setdefault(r["row"], []).append((r, option))
     rows: dict[str, list[ScheduleRow]] = {}
     for key, lines in grouped.items():
-        head = lines[0]
-        try:
-            options = tuple(_option(r) for r in lines if r["fastener"])
-        except (KeyError, ValueError, ArithmeticError) as error:
-            raise TableError(f"table {name}, row {key}: {error}") from error
+        head = lines[0][0]
+        options = tuple(option for _, option in lines if option)
         rows.setdefault(head["connection_id"], []).append(
             ScheduleRow(
                 row=key,

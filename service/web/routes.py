@@ -1,9 +1,10 @@
 """Turns the registry into routes, with the contract and the front page beside them."""
 
+from functools import lru_cache
 from typing import Any
 
 import orjson
-from flask import Flask, Response, request
+from flask import Flask, Response, g, request
 
 from service import API_VERSION
 from service.web import edge, questions, reference
@@ -11,6 +12,7 @@ from service.web.contract import build, example
 from service.web.registry import OPERATIONS, REFERENCE, Operation
 
 ROOMS = (questions, reference)
+KEPT_ANSWERS = 1024
 FRONT = """Wall Fastening Service {version}
 
 Nails for wood-framed walls: which nail, how many, where, and when the tables stop.
@@ -51,13 +53,24 @@ def install(app: Flask) -> None:
 
 
 def _view(o: Operation) -> Any:
-    def view(**path: str) -> Response:
-        edge.check_accept()
-        if o.method == "GET":
-            raw = edge.read_query(o.ask)
-        else:
-            edge.read_query(None)
-            raw = edge.read_json()
-        return edge.send(o.handler(raw, **path), o.cache)
+    """Return the view of an operation.
 
-    return view
+    A GET is a pure computation, so its bytes are kept by query: the tables cannot change while the process runs.
+    """
+
+    @lru_cache(maxsize=KEPT_ANSWERS)
+    def answered(query: bytes, path: tuple[tuple[str, str], ...]) -> tuple[bytes, str, str | None]:
+        raw = orjson.dumps(o.handler(edge.read_query(o.ask), **dict(path)))
+        return raw, edge.tag(raw), g.get("max_severity")
+
+    def get(**path: str) -> Response:
+        edge.check_accept()
+        raw, etag, g.max_severity = answered(request.query_string, tuple(path.items()))
+        return edge.send_bytes(raw, o.cache, etag)
+
+    def post(**path: str) -> Response:
+        edge.check_accept()
+        edge.read_query(None)
+        return edge.send(o.handler(edge.read_json(), **path), o.cache)
+
+    return get if o.method == "GET" else post

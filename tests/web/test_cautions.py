@@ -1,0 +1,362 @@
+"""Each caution speaks where its trigger is true, stays silent in a near-twin question, and says why."""
+
+from dataclasses import replace
+
+import pytest
+
+from service.app import create_app
+from service.domain.cautions import JOINT_TRIGGERS, SEVERITIES, WAITING, WALL_TRIGGERS, JointCase
+from service.domain.conditions import Conditions
+from service.domain.nail import by_id
+from service.domain.requirement import Question, judge
+from service.settings import Settings
+from service.tables.book import open_book
+
+BOOK = open_book()
+JOINT, WALL, NAILS = "/v1/requirements", "/v1/wall-plans", "/v1/nails"
+ABSENT = object()
+STANDING = {"counts_not_a_design", "verify_local_amendments"}
+DIRECT = {"approval_required"}
+SITE = {
+    "wind_speed_mph": 110,
+    "wind_speed_basis": "ultimate",
+    "exposure": "B",
+    "seismic_design_category": "B",
+    "driver": "hand",
+    "treatment": "none",
+}
+STUD = {**SITE, "connection_id": "stud-to-plate-end-nail", "nail_id": "16d-box"}
+TOE = {**STUD, "connection_id": "stud-to-plate-toe-nail"}
+ROOF = {**STUD, "connection_id": "rafter-to-plate-toe-nail"}
+PANEL = {
+    **STUD,
+    "connection_id": "exterior-wall-panel-to-framing",
+    "nail_id": "8d-common",
+    "panel_thickness_in": 0.4375,
+    "span_rating": "24/16",
+}
+PLAIN_PANEL = {**STUD, "connection_id": "wood-panel-to-framing", "nail_id": "8d-common", "panel_thickness_in": 0.5, "use": "wall"}
+FRAME = {**SITE, "framing_nail": {"nail_id": "16d-box"}, "wall": {"length_in": 144, "height_in": 97.125}}
+TALL = {**FRAME, "wall": {"length_in": 144, "height_in": 130, "stud": "2x6", "bearing": False, "supports": "none"}}
+ON_SLAB = {**FRAME, "wall": {**FRAME["wall"], "bottom_plate_on": "concrete"}}
+
+
+def with_wall(base, **wall):
+    """Return a wall question with other measures."""
+    return {**base, "wall": {**base["wall"], **wall}}
+
+
+def field(code, address, base, name, speaks, silent, names):
+    """Return a case whose two questions differ in one field; `wall.` names a field of the wall."""
+
+    def put(value):
+        if name.startswith("wall."):
+            wall = {**base["wall"], name[5:]: value}
+            return {**base, "wall": {k: v for k, v in wall.items() if v is not ABSENT}}
+        return {k: v for k, v in {**base, name: value}.items() if v is not ABSENT}
+
+    return pytest.param(code, address, put(speaks), address, put(silent), names, id=f"{code}-{name}-{names}".replace(" ", "_"))
+
+
+CASES = [
+    field("site_assumed", JOINT, STUD, "wind_speed_mph", ABSENT, 110, "wind_speed_mph 115"),
+    field("site_assumed", JOINT, STUD, "exposure", ABSENT, "B", "exposure B"),
+    field("site_assumed", JOINT, STUD, "seismic_design_category", ABSENT, "B", "seismic_design_category B"),
+    field("site_assumed", WALL, FRAME, "exposure", ABSENT, "B", "exposure B"),
+    field("wind_basis_doubtful", JOINT, STUD, "wind_speed_mph", 94.9, 95, "94.9"),
+    field("wind_basis_doubtful", JOINT, {**STUD, "wind_speed_basis": "allowable"}, "wind_speed_mph", 117, 116, "117"),
+    field("wind_basis_doubtful", JOINT, {**STUD, "wind_speed_mph": 90}, "wind_speed_basis", "ultimate", "allowable", "ultimate"),
+    field("wind_basis_doubtful", WALL, FRAME, "wind_speed_mph", 90, 100, "90"),
+    field("unverified_value", JOINT, PANEL, "code_edition", "ibc-2018", "ibc-2024", "memory"),
+    field(
+        "unverified_value",
+        WALL,
+        with_wall(FRAME, top_plate_count=1, length_in=240),
+        "code_edition",
+        "irc-2018",
+        "irc-2021",
+        "splice plates",
+    ),
+    field("thicker_than_listed", JOINT, TOE, "nail_id", "16d-common", "smooth-3.5x0.148", "0.162"),
+    field("thinner_than_common", JOINT, {**PLAIN_PANEL, "braced_wall_panel": True}, "nail_id", "smooth-2.25x0.099", "6d-common", "0.099"),
+    field(
+        "thinner_than_common",
+        JOINT,
+        {**PLAIN_PANEL, "nail_id": "smooth-2.25x0.099"},
+        "braced_wall_panel",
+        True,
+        False,
+        "0.099",
+    ),
+    field("carbon_steel_only", JOINT, STUD, "coating", "stainless", "hot_dip_galvanized", "stainless"),
+    field("carbon_steel_only", JOINT, {**STUD, "coating": "copper"}, "code_edition", "irc-2021", "irc-2018", "irc-2021"),
+    field("clipped_head", JOINT, PANEL, "head", "clipped", "full_round", "clipped"),
+    field("head_unknown", JOINT, {**PANEL, "nail_id": "smooth-2.5x0.131"}, "head_diameter_in", ABSENT, 0.281, "smooth-2.5x0.131"),
+    field("ring_not_rsrs", JOINT, STUD, "nail_id", "ring-3x0.131", "post-frame-ring-3x0.135", "ring-3x0.131"),
+    field("ring_not_rsrs", JOINT, PANEL, "nail_id", "ring-2.5x0.131", "rsrs-03", "ring-2.5x0.131"),
+    field(
+        "low_gravity_framing", JOINT, {**PANEL, "code_edition": "irc-2024"}, "species", "spruce-pine-fir-south", "spruce-pine-fir", "0.36"
+    ),
+    field("low_gravity_framing", JOINT, {**PANEL, "code_edition": "irc-2024"}, "species", "northern-species", "black-cottonwood", "0.35"),
+    field("low_gravity_framing", JOINT, {**PANEL, "species": "aspen"}, "code_edition", "irc-2024", "irc-2021", "0.39"),
+    field("span_rating_assumed", JOINT, PANEL, "span_rating", ABSENT, "24/16", "span_rating"),
+    field("drive_flush", JOINT, PANEL, "braced_wall_panel", True, False, "braced"),
+    field("close_nail_rows", JOINT, PLAIN_PANEL, "nail_id", "smooth-2.25x0.099", "8d-common", "3 in"),
+    field("stop_when_wood_splits", JOINT, PLAIN_PANEL, "nail_id", "smooth-2.25x0.099", "8d-common", "3 in"),
+    field("stagger_nails", JOINT, TOE, "nail_id", "8d-common", "16d-box", "4 nails"),
+    field(
+        "tip_misses_edge",
+        JOINT,
+        {**STUD, "connection_id": "let-in-brace-face-nail", "nail_id": "8d-common"},
+        "driver",
+        "gun",
+        "hand",
+        "edge distance",
+    ),
+    field("toe_nail_slip", JOINT, TOE, "driver", "gun", "hand", "gun"),
+    field(
+        "toe_nail_slip", JOINT, {**STUD, "driver": "gun"}, "connection_id", "stud-to-plate-toe-nail", "stud-to-plate-end-nail", "toe_nail"
+    ),
+    field("toe_nail_hits_concrete", JOINT, TOE, "bottom_plate_on", "concrete", "wood_floor", "1.86 in"),
+    field("toe_nail_hits_concrete", JOINT, {**TOE, "bottom_plate_on": "concrete"}, "nail_id", "10d-box", "8d-common", "1.60 in"),
+    field(
+        "toe_nail_seismic_limit",
+        JOINT,
+        {**STUD, "connection_id": "rim-joist-to-sill-toe-nail", "nail_id": "8d-common"},
+        "seismic_design_category",
+        "D0",
+        "C",
+        "D0",
+    ),
+    field(
+        "point_protrudes", JOINT, {**STUD, "connection_id": "stud-to-stud-face-nail"}, "nail_id", "16d-common", "smooth-3x0.131", "3.5 in"
+    ),
+    field("concealed_services", JOINT, PLAIN_PANEL, "use", "wall", "floor", "2 in"),
+    field("concealed_services", WALL, FRAME, "wall.bottom_plate_on", "wood_floor", "concrete", "2 in"),
+    field("treated_lumber_fastener", JOINT, STUD, "treatment", "copper", "none", "copper"),
+    field("treated_lumber_fastener", JOINT, STUD, "treatment", "unknown", "borate", "unknown"),
+    field("treated_lumber_fastener", WALL, FRAME, "wall.bottom_plate_on", "concrete", "wood_floor", "concrete"),
+    field("treatment_assumed", JOINT, STUD, "treatment", "unknown", "copper", "unknown"),
+    field("treatment_assumed", WALL, ON_SLAB, "treatment", ABSENT, "copper", "concrete"),
+    field("borate_dry_only", JOINT, STUD, "treatment", "borate", "none", "borate"),
+    field("fire_retardant_lumber", JOINT, STUD, "treatment", "fire_retardant", "none", "fire_retardant"),
+    field("wet_lumber", JOINT, STUD, "moisture", "wet_at_fabrication", "dry", "wet_at_fabrication"),
+    field("wet_lumber", WALL, FRAME, "moisture", "wet_in_service", "dry", "wet_in_service"),
+    field("fall_protection", JOINT, ROOF, "connection_id", "rafter-to-plate-toe-nail", "stud-to-plate-toe-nail", "roof"),
+    field("roof_tool_hose", JOINT, {**ROOF, "driver": "gun"}, "roof_pitch_in_12", 8, 7, "8"),
+    field("roof_tool_hose", JOINT, {**ROOF, "roof_pitch_in_12": 9}, "driver", "gun", "hand", "9"),
+    field("engineering_required_joint", JOINT, STUD, "nail_id", "8d-common", "10d-common", "8d common"),
+    field("engineering_required_scope", JOINT, STUD, "seismic_design_category", "E", "D2", "category E"),
+    field("engineering_required_scope", JOINT, STUD, "wind_speed_mph", 200, 110, "200 mph"),
+    field("engineering_required_scope", WALL, FRAME, "wall.stud_spacing_in", 30, 16, "30 in"),
+    field("fire_rated_assembly", JOINT, STUD, "fire_rated", True, False, "true"),
+    field("fire_rated_assembly", WALL, FRAME, "fire_rated", True, False, "true"),
+    field("penetration_short", JOINT, PANEL, "material_between_in", 0.75, 0, "0.75 in"),
+    field("value_not_held", JOINT, STUD, "connection_id", "heel-joint-face-nail", "stud-to-plate-end-nail", "R802.5.2"),
+    field("end_grain_no_uplift", WALL, FRAME, "wall.stud_to_plate_method", "end_nail", "toe_nail", "end_nail"),
+    field("end_grain_no_uplift", WALL, FRAME, "wall.supports", "one_story_and_roof", "one_floor_only", "one_story_and_roof"),
+    field("braced_whole_wall", WALL, FRAME, "wall.braced", True, False, "true"),
+    field("fireblocking_assumed", WALL, TALL, "wall.fireblocking", True, False, "1 row"),
+    field("fireblocking_assumed", WALL, TALL, "wall.height_in", 125.5, 124.5, "121 in"),
+    field("hand_clear", WALL, with_wall({**TALL, "driver": "gun"}, length_in=140), "wall.length_in", 138, 144, "under 12 in"),
+    field("hand_clear", WALL, with_wall(TALL, length_in=138), "driver", "gun", "hand", "under 12 in"),
+    field("splitting_end_distance", WALL, TALL, "wall.length_in", 135, 144, "under 6 in"),
+    field("stop_when_wood_splits", WALL, TALL, "wall.length_in", 135, 144, "under 6 in"),
+    field("overhead_power_lines", WALL, FRAME, "wall.exterior", True, False, "true"),
+    field(
+        "overhead_reach", WALL, with_wall({**FRAME, "driver": "gun"}, stud_to_plate_method="toe_nail"), "wall.height_in", 85, 84, "85 in"
+    ),
+    field("overhead_reach", WALL, with_wall(FRAME, stud_to_plate_method="toe_nail"), "driver", "gun", "hand", "toe_nail"),
+    field(
+        "overhead_reach", WALL, {**FRAME, "driver": "gun"}, "wall.stud_to_plate_method", "toe_nail_bottom", "end_nail", "toe_nail_bottom"
+    ),
+    field("single_top_plate", WALL, FRAME, "wall.top_plate_count", 1, 2, "1"),
+    field("silica_dust", WALL, FRAME, "wall.bottom_plate_on", "concrete", "wood_floor", "concrete"),
+    field("slab_tendon_or_pipe", WALL, ON_SLAB, "slab_type", "post_tensioned", "plain", "post_tensioned"),
+    field("slab_tendon_or_pipe", WALL, ON_SLAB, "slab_type", "heated", "plain", "heated"),
+    field("slab_tendon_or_pipe", WALL, ON_SLAB, "slab_type", ABSENT, "plain", "not given"),
+    field("slab_tendon_or_pipe", WALL, FRAME, "wall.bottom_plate_on", "concrete", "wood_floor", "concrete"),
+    field("tall_wall_restraint", WALL, FRAME, "wall.height_in", 120, 119.9, "120 in"),
+    field("temporary_bracing", WALL, FRAME, "wall.stud_to_plate_method", "end_nail", "toe_nail", "end_nail"),
+    field("treated_cut_ends", WALL, FRAME, "treatment", "borate", "fire_retardant", "borate"),
+    field("treated_cut_ends", WALL, FRAME, "treatment", "copper", "none", "copper"),
+    field("wall_too_heavy_by_hand", WALL, FRAME, "wall.length_in", 600, 144, "586 lb"),
+    pytest.param("wall_lifting_weight", WALL, FRAME, JOINT, STUD, "147 lb", id="wall_lifting_weight"),
+    pytest.param("nail_gun", JOINT, {**STUD, "driver": "gun"}, JOINT, STUD, "gun", id="nail_gun-driver"),
+    pytest.param("nail_gun", WALL, {**FRAME, "driver": "gun"}, WALL, FRAME, "gun", id="nail_gun-wall-driver"),
+    pytest.param(
+        "nail_gun",
+        JOINT,
+        {**STUD, "driver": "gun"},
+        JOINT,
+        {**STUD, "driver": "gun", "nail_id": "8d-common"},
+        "gun",
+        id="nail_gun-no-number",
+    ),
+    pytest.param(
+        "ambiguous_designation", NAILS, {"designation": "16d"}, NAILS, {"designation": "16d common"}, "16d", id="ambiguous_designation"
+    ),
+]
+QUESTIONS = [pytest.param(c.values[1], c.values[2], id=str(c.id)) for c in CASES if c.values[1] != NAILS]
+
+
+@pytest.fixture(scope="module")
+def asker():
+    return create_app(Settings(log_level="error")).test_client()
+
+
+def ask(asker, address, question):
+    answer = asker.get(address, query_string=question) if address == NAILS else asker.post(address, json=question)
+    assert answer.status_code == 200, answer.get_data(as_text=True)
+    return answer.get_json()
+
+
+def spoken(body):
+    return {c["code"]: c for c in body["cautions"]}
+
+
+def resolve(body, pointer):
+    for step in pointer.removeprefix("/").split("/"):
+        body = body[int(step)] if isinstance(body, list) else body[step]
+    return body
+
+
+@pytest.mark.parametrize(("code", "address", "question", "twin_address", "twin", "names"), CASES)
+def test_speaks_where_its_trigger_is_true(asker, code, address, question, twin_address, twin, names):
+    found = spoken(ask(asker, address, question))
+    assert code in found
+    assert found[code]["severity"] == BOOK.cautions[code].severity
+    assert found[code]["applies_because"]
+    assert names in found[code]["applies_because"]
+
+
+@pytest.mark.parametrize(("code", "address", "question", "twin_address", "twin", "names"), CASES)
+def test_is_silent_in_the_near_twin(asker, code, address, question, twin_address, twin, names):
+    assert code not in spoken(ask(asker, twin_address, twin))
+
+
+@pytest.mark.parametrize(
+    ("address", "question"),
+    [
+        pytest.param(c.values[1], c.values[2], id=str(c.id))
+        for c in CASES
+        if c.values[1] != NAILS and BOOK.cautions[c.values[0]].severity == "stop"
+    ]
+    + [
+        pytest.param(WALL, {**with_wall(FRAME, top_plate_count=1, length_in=240), "code_edition": "ibc-2021"}, id="splice_plates_not_held"),
+    ],
+)
+def test_a_stop_points_at_null(asker, address, question):
+    body = ask(asker, address, question)
+    stops = [c for c in body["cautions"] if c["severity"] == "stop"]
+    assert stops
+    for c in stops:
+        assert c["applies_to"], c["code"]
+        assert [resolve(body, pointer) for pointer in c["applies_to"]] == [None] * len(c["applies_to"])
+
+
+@pytest.mark.parametrize("driver", ["gun", "hand"])
+def test_approval_required_speaks_on_a_calculated_number(driver):
+    nail = by_id("16d-box", BOOK)
+    judged = judge(Question("irc-2021", "stud-to-plate-end-nail", nail))
+    trigger = JOINT_TRIGGERS["approval_required"]
+
+    def case(requirement):
+        return JointCase(requirement, Conditions(driver=driver), BOOK.editions["irc-2021"], BOOK)
+
+    because = trigger(case(replace(judged, outcome="calculated")))
+    assert because is not None
+    assert "calculated" in because
+    assert judged.outcome == "prescriptive"
+    assert trigger(case(judged)) is None
+    assert trigger(case(replace(judged, outcome="exceeds_listed"))) is None
+
+
+def test_a_common_nail_of_the_row_used_is_not_thinner_than_common(asker):
+    body = ask(asker, JOINT, {**PANEL, "nail_id": "6d-common", "braced_wall_panel": True})
+    assert body["result"]["outcome"] == "prescriptive"
+    assert "thinner_than_common" not in spoken(body)
+
+
+@pytest.mark.parametrize(("address", "question"), QUESTIONS)
+def test_standing_notes_stand_once_in_every_answer(asker, address, question):
+    codes = [c["code"] for c in ask(asker, address, question)["cautions"]]
+    assert [codes.count(note) for note in sorted(STANDING)] == [1, 1]
+    assert codes.count("nail_gun") <= 1
+
+
+@pytest.mark.parametrize("driver", [ABSENT, "gun"])
+def test_nail_gun_stands_once_when_a_gun_drives_nails(asker, driver):
+    for address, base in ((JOINT, STUD), (WALL, FRAME)):
+        question = {k: v for k, v in {**base, "driver": driver}.items() if v is not ABSENT}
+        codes = [c["code"] for c in ask(asker, address, question)["cautions"]]
+        assert codes.count("nail_gun") == 1
+
+
+def test_nail_gun_is_silent_on_a_wall_without_any_number(asker):
+    body = ask(asker, WALL, {**FRAME, "driver": "gun", "fire_rated": True})
+    assert body["result"]["totals"]["framing_nail_count"] == 0
+    assert "nail_gun" not in spoken(body)
+
+
+def test_standing_notes_are_those_of_the_table():
+    assert {code for code, row in BOOK.cautions.items() if row.standing} == STANDING | {"nail_gun"}
+
+
+def test_every_code_is_served_or_waits():
+    served = set(JOINT_TRIGGERS) | set(WALL_TRIGGERS) | STANDING | {"nail_gun", "ambiguous_designation"}
+    stops = {code for code, row in BOOK.cautions.items() if row.severity == "stop"} - WAITING
+    assert served | stops | WAITING == set(BOOK.cautions)
+    assert not (served | stops) & WAITING
+
+
+def test_every_served_code_is_tested():
+    tested = {c.values[0] for c in CASES} | DIRECT | STANDING
+    assert set(BOOK.cautions) == tested | WAITING
+    assert not tested & WAITING
+
+
+@pytest.mark.parametrize(("address", "question"), QUESTIONS)
+def test_cautions_are_sorted_single_and_short(asker, address, question):
+    found = ask(asker, address, question)["cautions"]
+    codes = [c["code"] for c in found]
+    assert len(codes) == len(set(codes))
+    assert found == sorted(found, key=lambda c: (SEVERITIES.index(c["severity"]), c["code"]))
+    for c in found:
+        assert 0 < len(c["text"]) <= 300
+        assert 0 < len(c["action"]) <= 300
+        assert c["text"] == BOOK.cautions[c["code"]].text
+        assert c["severity"] == BOOK.cautions[c["code"]].severity
+        assert c["doc_url"] == f"/v1/cautions/{c['code']}"
+        assert c["code"] not in WAITING
+
+
+def test_severities_stand_from_worst_to_mildest():
+    assert SEVERITIES == ("stop", "warning", "caution", "info")
+    assert {row.severity for row in BOOK.cautions.values()} == set(SEVERITIES)
+
+
+def test_every_text_of_the_table_is_short():
+    assert [code for code, row in BOOK.cautions.items() if not 0 < len(row.text) <= 300 or not row.action] == []
+
+
+@pytest.mark.parametrize(("address", "question"), [(JOINT, {**TOE, "bottom_plate_on": "concrete"}), (WALL, TALL)])
+def test_metric_answers_carry_the_same_cautions(asker, address, question):
+    us, metric = ask(asker, address, {**question, "units": "us"}), ask(asker, address, {**question, "units": "metric"})
+    assert metric["meta"]["units"] == "metric"
+    assert metric["cautions"] == us["cautions"]
+    assert len(us["cautions"]) > len(STANDING)
+
+
+def test_a_metric_question_triggers_as_its_us_twin_does(asker):
+    slow = {k: v for k, v in STUD.items() if k != "wind_speed_mph"}
+    assert "wind_basis_doubtful" in spoken(ask(asker, JOINT, {**slow, "wind_speed_m_per_s": 42}))
+    assert "wind_basis_doubtful" not in spoken(ask(asker, JOINT, {**slow, "wind_speed_m_per_s": 43}))
+    assert "site_assumed" not in spoken(ask(asker, JOINT, {**slow, "wind_speed_m_per_s": 43}))
+
+
+def test_a_plain_listed_joint_carries_only_the_standing_notes(asker):
+    body = ask(asker, JOINT, STUD)
+    assert body["result"]["outcome"] == "prescriptive"
+    assert [c["code"] for c in body["cautions"]] == sorted(STANDING)
+    assert body["result"]["caution_codes"] == sorted(STANDING)

@@ -167,7 +167,8 @@ def _thicker(case: JointCase) -> str | None:
 @on_joint("thinner_than_common")
 def _thinner(case: JointCase) -> str | None:
     r = case.requirement
-    if not (r.connection.panel and r.question.selectors.braced):
+    own_row = r.governing is not None and r.governing.option.nail_id.endswith("-common")
+    if own_row or not (r.connection.panel and r.question.selectors.braced):
         return None
     common = max((c.option.diameter for c in r.listed if c.option.nail_id.endswith("-common") and c.option.diameter), default=0)
     own = r.question.nail.diameter
@@ -394,7 +395,7 @@ def _fireblocking(plan: Plan, book: Book) -> str | None:
 def _hand_clear(plan: Plan, book: Book) -> str | None:
     short = [m for m in plan.framing.members if m.length < ticks(12)]
     return (
-        f"{len(short)} pieces under 12 in, the shortest {inches(min(m.length for m in short)):g} in"
+        f"driver is gun, pieces under 12 in: {len(short)}, the shortest {inches(min(m.length for m in short)):g} in"
         if short and plan.order.conditions.driver == "gun"
         else None
     )
@@ -403,7 +404,7 @@ def _hand_clear(plan: Plan, book: Book) -> str | None:
 @on_wall("splitting_end_distance")
 def _short_pieces(plan: Plan, book: Book) -> str | None:
     short = [m for m in plan.framing.members if m.length < ticks(6)]
-    return f"{len(short)} nailed pieces under 6 in" if short else None
+    return f"nailed pieces under 6 in: {len(short)}" if short else None
 
 
 @on_wall("stop_when_wood_splits")
@@ -449,7 +450,11 @@ def _tall(plan: Plan, book: Book) -> str | None:
 
 @on_wall("temporary_bracing")
 def _bracing(plan: Plan, book: Book) -> str | None:
-    return "the wall is raised" if plan.order.wall.stud_to_plate_method == "end_nail" else None
+    return (
+        "stud_to_plate_method is end_nail: the wall is framed flat and raised"
+        if plan.order.wall.stud_to_plate_method == "end_nail"
+        else None
+    )
 
 
 @on_wall("treated_cut_ends")

@@ -38,6 +38,8 @@ def place(requirement: Requirement, face: int = ticks("3.5")) -> Placement:
     """Return the placement of a requirement's nails in a face `face` ticks wide."""
     nail = requirement.question.nail
     method = requirement.connection.method
+    narrow = requirement.connection.receiving_width
+    edge = EDGE if narrow is None else min(EDGE, narrow // 2)
     if requirement.connection.panel:
         return Placement(
             "3/8 in from panel edges, heads flush with the face, never through it; edge nails on framing or blocking, the two panels of a joint each in their own row",
@@ -84,7 +86,7 @@ def place(requirement: Requirement, face: int = ticks("3.5")) -> Placement:
         rule = f"{rule}; end nails 3 in from the ends of the run, the rest equally spaced"
     return Placement(
         rule,
-        EDGE,
+        edge,
         ticks(3),
         _diameters(nail, GUIDE_END_D),
         _diameters(nail, GUIDE_ROW_D),

@@ -232,12 +232,9 @@ def plan_answer(ask: WallAsk, plan: Plan) -> tuple[dict[str, Any], list[Caution]
         ]
         lines.append(_line(line, [c.code for c in sort_cautions(mine, book)]))
     found += [Caution(c.code, c.applies_because, ("/result",)) for c in wall_cautions(plan, book)]
-    if any(s.row is None for s in plan.splice_plates):
-        found.append(
-            Caution(
-                "value_not_held", f"splice plates of a single top plate are not held for {edition.edition_id}", ("/result/splice_plates",)
-            )
-        )
+    missing = tuple(f"/result/splice_plates/{i}/nail_count" for i, plates in enumerate(plan.splice_plates) if plates.row is None)
+    if missing:
+        found.append(Caution("value_not_held", f"splice plates of a single top plate are not held for {edition.edition_id}", missing))
     if any(s.row and s.row.confidence == "memory" for s in plan.splice_plates):
         found.append(Caution("unverified_value", "splice plates of this edition are held from memory", ("/result/splice_plates",)))
     found += standing_notes(plan.order.conditions.driver, plan.framing_nail_count > 0)

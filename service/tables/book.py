@@ -214,7 +214,13 @@ def _lumber(r: dict[str, str]) -> LumberRow:
 
 def _connection(r: dict[str, str]) -> ConnectionRow:
     return ConnectionRow(
-        r["connection_id"], r["group"], r["method"], bool(_flag(r["panel"])), _len(r["side_thickness_in"]), r["description"]
+        r["connection_id"],
+        r["group"],
+        r["method"],
+        bool(_flag(r["panel"])),
+        _len(r["side_thickness_in"]),
+        _len(r["receiving_width_in"]),
+        r["description"],
     )
 
 

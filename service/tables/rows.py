@@ -57,6 +57,7 @@ class ConnectionRow:
     method: str
     panel: bool
     side_thickness: int | None
+    receiving_width: int | None
     description: str
 
 

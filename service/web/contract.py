@@ -121,8 +121,16 @@ def _parameters(o: Operation) -> list[dict[str, Any]]:
                 "schema": {"type": "string", "maxLength": 64, "pattern": "^[A-Za-z0-9._-]+$"},
             }
         )
+    forms = ["json", "csv"] if o.sheet else ["json"]
+    if o.method == "GET" or o.sheet:
+        out.append(
+            {"name": "format", "in": "query", "description": "Output form; overrides Accept.", "schema": {"type": "string", "enum": forms}}
+        )
+    if o.tables:
+        out.append(
+            {"name": "table", "in": "query", "description": "Table of a csv answer.", "schema": {"type": "string", "enum": list(o.tables)}}
+        )
     if o.method == "GET":
-        out.append({"name": "format", "in": "query", "description": "Output form.", "schema": {"type": "string", "enum": ["json"]}})
         if o.ask is not None:
             out += [_query(name, f) for name, f in o.ask.fields.items()]
     return out

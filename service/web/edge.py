@@ -15,7 +15,7 @@ from werkzeug.exceptions import BadRequest, NotAcceptable, RequestEntityTooLarge
 
 from service import API_VERSION
 from service.errors import FasteningError, Fault, UnreadableBodyError
-from service.schemas.fields import Choice, Flag, Number, Text, near
+from service.schemas.fields import Choice, Flag, Number, Text, near, show
 from service.settings import Settings
 from service.web.logs import log_request
 
@@ -129,10 +129,7 @@ def read_query(schema: Schema | None, extra: tuple[str, ...] = ()) -> dict[str, 
             faults.append(Fault("unknown_field", "is not a parameter here", (name[:64],), near(name, known)))
         elif len(values) > 1:
             faults.append(Fault("repeated_parameter", "stands more than once", (name,)))
-        elif name == "format":
-            if values[0] != "json":
-                faults.append(Fault("unknown_value", "must be json", (name,), {"received": values[0][:64]}))
-        else:
+        elif name not in extra and name != "format":
             field = known[name]
             out[name] = field.from_text(values[0]) if isinstance(field, Number | Flag | Text | Choice) else values[0]
     if faults:
@@ -140,10 +137,36 @@ def read_query(schema: Schema | None, extra: tuple[str, ...] = ()) -> dict[str, 
     return out
 
 
-def check_accept() -> None:
-    """Refuse a request that takes nothing we can write."""
-    if request.accept_mimetypes and not request.accept_mimetypes.best_match(["application/json", "application/problem+json"]):
-        raise NotAcceptable()
+CSV = "text/csv; charset=utf-8; header=present"
+
+
+def output_form(sheet: bool, tables: tuple[str, ...] = ()) -> tuple[str, str]:
+    """Return the output form, json or csv, and the table of a csv; `format` overrides Accept.
+
+    Raises
+    ------
+    FasteningError
+        A form or a table that is not offered here.
+    """
+    offered = ("json", "csv") if sheet else ("json",)
+    asked = request.args.get("format")
+    if asked is None:
+        form = "json"
+        if request.accept_mimetypes:
+            best = request.accept_mimetypes.best_match(["application/json", *(["text/csv"] if sheet else []), "application/problem+json"])
+            if best is None:
+                raise NotAcceptable()
+            form = "csv" if best == "text/csv" else "json"
+    elif asked in offered:
+        form = asked
+    else:
+        raise FasteningError(Fault("unknown_value", f"must be one of {', '.join(offered)}", ("format",), {"received": show(asked)}))
+    table = request.args.get("table", tables[0] if tables else "")
+    if tables and table not in tables:
+        raise FasteningError(
+            Fault("unknown_value", f"must be one of {', '.join(tables)}", ("table",), {"received": show(table), **near(table, tables)})
+        )
+    return form, table
 
 
 def send(body: dict[str, Any], cache: str) -> Response:
@@ -157,9 +180,9 @@ def tag(raw: bytes) -> str:
     return hashlib.blake2b(raw, digest_size=12).hexdigest()
 
 
-def send_bytes(raw: bytes, cache: str, etag: str) -> Response:
-    """Send bytes that are already JSON."""
-    response = Response(raw, content_type="application/json")
+def send_bytes(raw: bytes, cache: str, etag: str, content_type: str = "application/json") -> Response:
+    """Send bytes that are already written."""
+    response = Response(raw, content_type=content_type)
     response.headers["Cache-Control"] = cache
     if etag:
         response.headers["ETag"] = f'"{etag}"'

@@ -12,6 +12,7 @@ from service.errors import FasteningError, Fault
 from service.schemas import answers, shapes
 from service.schemas.asks import REQUIREMENT, WALL_PLAN, RequirementSchema, WallItemSchema, check_total, read_joint, read_wall
 from service.schemas.fields import load
+from service.schemas.sheets import WALL_TABLES, joint_sheet, wall_sheet
 from service.tables.book import open_book
 from service.web.edge import settings
 from service.web.problems import validation_problem
@@ -32,6 +33,7 @@ ABOUT_POST = "A pure computation: the same question gives the same answer and no
     shapes.single(shapes.RequirementResult, "RequirementAnswer"),
     ask=REQUIREMENT,
     cache=COMPUTED,
+    sheet=joint_sheet,
 )
 @op(
     "POST",
@@ -42,6 +44,7 @@ ABOUT_POST = "A pure computation: the same question gives the same answer and no
     shapes.single(shapes.RequirementResult, "RequirementAnswer"),
     ask=REQUIREMENT,
     description=ABOUT_POST,
+    sheet=joint_sheet,
 )
 def requirement(raw: Any) -> dict[str, Any]:
     """Judge one joint."""
@@ -58,6 +61,8 @@ def requirement(raw: Any) -> dict[str, Any]:
     shapes.single(shapes.WallPlanResult, "WallPlanAnswer", asked=False),
     ask=WALL_PLAN,
     description=ABOUT_POST,
+    sheet=wall_sheet,
+    tables=tuple(WALL_TABLES),
 )
 def wall_plan(raw: Any) -> dict[str, Any]:
     """Plan one wall."""
@@ -74,6 +79,7 @@ def wall_plan(raw: Any) -> dict[str, Any]:
     shapes.batch_answer("RequirementBatchAnswer"),
     ask=REQUIREMENT_BATCH,
     description=ABOUT_POST,
+    sheet=joint_sheet,
 )
 def requirement_batch(raw: Any) -> dict[str, Any]:
     """Judge many joints."""
@@ -89,6 +95,8 @@ def requirement_batch(raw: Any) -> dict[str, Any]:
     shapes.batch_answer("WallPlanBatchAnswer"),
     ask=WALL_BATCH,
     description=ABOUT_POST,
+    sheet=wall_sheet,
+    tables=tuple(WALL_TABLES),
 )
 def wall_plan_batch(raw: Any) -> dict[str, Any]:
     """Plan many walls."""

@@ -26,6 +26,8 @@ class Operation:
     description: str = ""
     examples: dict[str, Any] = field(default_factory=dict)
     path_about: str = ""
+    sheet: Callable[[dict[str, Any], str], bytes] | None = None
+    tables: tuple[str, ...] = ()
 
 
 OPERATIONS: list[Operation] = []

@@ -13,6 +13,7 @@ from service.web.registry import OPERATIONS, REFERENCE, Operation
 
 ROOMS = (questions, reference)
 KEPT_ANSWERS = 1024
+TYPES = {"json": "application/json", "csv": edge.CSV}
 FRONT = """Wall Fastening Service {version}
 
 Nails for wood-framed walls: which nail, how many, where, and when the tables stop.
@@ -52,6 +53,10 @@ def install(app: Flask) -> None:
         )
 
 
+def _written(o: Operation, body: dict[str, Any], form: str, table: str) -> bytes:
+    return o.sheet(body, table) if form == "csv" and o.sheet else orjson.dumps(body)
+
+
 def _view(o: Operation) -> Any:
     """Return the view of an operation.
 
@@ -59,18 +64,18 @@ def _view(o: Operation) -> Any:
     """
 
     @lru_cache(maxsize=KEPT_ANSWERS)
-    def answered(query: bytes, path: tuple[tuple[str, str], ...]) -> tuple[bytes, str, str | None]:
-        raw = orjson.dumps(o.handler(edge.read_query(o.ask), **dict(path)))
+    def answered(query: bytes, path: tuple[tuple[str, str], ...], form: str) -> tuple[bytes, str, str | None]:
+        raw = _written(o, o.handler(edge.read_query(o.ask), **dict(path)), form, "")
         return raw, edge.tag(raw), g.get("max_severity")
 
     def get(**path: str) -> Response:
-        edge.check_accept()
-        raw, etag, g.max_severity = answered(request.query_string, tuple(path.items()))
-        return edge.send_bytes(raw, o.cache, etag)
+        form, _ = edge.output_form(o.sheet is not None)
+        raw, etag, g.max_severity = answered(request.query_string, tuple(path.items()), form)
+        return edge.send_bytes(raw, o.cache, etag, TYPES[form])
 
     def post(**path: str) -> Response:
-        edge.check_accept()
-        edge.read_query(None)
-        return edge.send(o.handler(edge.read_json(), **path), o.cache)
+        form, table = edge.output_form(o.sheet is not None, o.tables)
+        edge.read_query(None, ("table",) if o.tables else ())
+        return edge.send_bytes(_written(o, o.handler(edge.read_json(), **path), form, table), o.cache, "", TYPES[form])
 
     return get if o.method == "GET" else post

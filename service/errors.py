@@ -26,6 +26,10 @@ class FasteningError(Exception):
         self.faults = faults
 
 
+class QueryError(FasteningError):
+    """A fault of the query, in a request that may also have a body."""
+
+
 class UnreadableBodyError(Exception):
     """A body that cannot be read as the JSON the service takes."""
 

@@ -220,7 +220,7 @@ def _rating(case: JointCase) -> str | None:
 @on_joint("drive_flush")
 def _flush(case: JointCase) -> str | None:
     return (
-        "a braced panel"
+        "braced_wall_panel is true"
         if case.requirement.connection.panel and case.requirement.question.selectors.braced and case.requirement.nailing
         else None
     )

@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 
 from service.domain.nail import TOLERANCE, Nail, NailAsk, by_id, from_row, of_size
 from service.errors import FasteningError, Fault
@@ -51,6 +52,7 @@ _ALIKE = str.maketrans(
 )
 
 
+@lru_cache(maxsize=4096)
 def understand(ask: NailAsk, book: Book) -> Nail:
     """Return the nail a request means, with the head and coating it adds.
 

@@ -14,7 +14,7 @@ from werkzeug.datastructures import MultiDict
 from werkzeug.exceptions import BadRequest, NotAcceptable, RequestEntityTooLarge, RequestURITooLarge, UnsupportedMediaType
 
 from service import API_VERSION
-from service.errors import FasteningError, Fault, UnreadableBodyError
+from service.errors import Fault, QueryError, UnreadableBodyError
 from service.schemas.fields import Choice, Flag, Number, Text, near, show
 from service.settings import Settings
 from service.web.logs import log_request
@@ -107,7 +107,7 @@ def read_query(schema: Schema | None, extra: tuple[str, ...] = ()) -> dict[str, 
 
     Raises
     ------
-    FasteningError
+    QueryError
         A parameter that is unknown or sent twice.
     """
     if len(request.query_string) > LONGEST_QUERY:
@@ -133,7 +133,7 @@ def read_query(schema: Schema | None, extra: tuple[str, ...] = ()) -> dict[str, 
             field = known[name]
             out[name] = field.from_text(values[0]) if isinstance(field, Number | Flag | Text | Choice) else values[0]
     if faults:
-        raise FasteningError(*faults)
+        raise QueryError(*faults)
     return out
 
 
@@ -145,7 +145,7 @@ def output_form(sheet: bool, tables: tuple[str, ...] = ()) -> tuple[str, str]:
 
     Raises
     ------
-    FasteningError
+    QueryError
         A form or a table that is not offered here.
     """
     offered = ("json", "csv") if sheet else ("json",)
@@ -160,10 +160,10 @@ def output_form(sheet: bool, tables: tuple[str, ...] = ()) -> tuple[str, str]:
     elif asked in offered:
         form = asked
     else:
-        raise FasteningError(Fault("unknown_value", f"must be one of {', '.join(offered)}", ("format",), {"received": show(asked)}))
+        raise QueryError(Fault("unknown_value", f"must be one of {', '.join(offered)}", ("format",), {"received": show(asked)}))
     table = request.args.get("table", tables[0] if tables else "")
     if tables and table not in tables:
-        raise FasteningError(
+        raise QueryError(
             Fault("unknown_value", f"must be one of {', '.join(tables)}", ("table",), {"received": show(table), **near(table, tables)})
         )
     return form, table

@@ -8,7 +8,7 @@ import orjson
 from flask import Flask, Response, g, request
 from werkzeug.exceptions import HTTPException
 
-from service.errors import FasteningError, Fault, UnreadableBodyError
+from service.errors import FasteningError, Fault, QueryError, UnreadableBodyError
 
 MEDIA_TYPE = "application/problem+json"
 MOST_ERRORS = 50
@@ -136,7 +136,9 @@ def install(app: Flask) -> None:
 
     @app.errorhandler(FasteningError)
     def _fastening(error: FasteningError) -> Response:
-        return problem_response(validation_problem(error.faults, request.path, g.request_id, request.method in ("GET", "HEAD")))
+        return problem_response(
+            validation_problem(error.faults, request.path, g.request_id, isinstance(error, QueryError) or request.method in ("GET", "HEAD"))
+        )
 
     @app.errorhandler(UnreadableBodyError)
     def _unreadable(error: UnreadableBodyError) -> Response:

@@ -62,7 +62,9 @@ def read_settings(environment: Mapping[str, str] = os.environ) -> Settings:
                 raise SettingError(f"{name} must be a whole number from {low} to {high}, not {value!r}")
             got[field] = int(value)
         else:
-            if field in PATTERNS and not re.match(PATTERNS[field], value):
+            if field in PATTERNS and not re.fullmatch(PATTERNS[field], value):
                 raise SettingError(f"{name} must fit {PATTERNS[field]}, not {value!r}")
+            if field == "listen" and not 1 <= int(value.rsplit(":", 1)[1]) <= 65_535:
+                raise SettingError(f"{name} must name a port from 1 to 65535, not {value!r}")
             got[field] = value
     return Settings(**got)  # type: ignore[arg-type]

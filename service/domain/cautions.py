@@ -404,7 +404,11 @@ def _hand_clear(plan: Plan, book: Book) -> str | None:
 @on_wall("splitting_end_distance")
 def _short_pieces(plan: Plan, book: Book) -> str | None:
     short = [m for m in plan.framing.members if m.length < ticks(6)]
-    return f"nailed pieces under 6 in: {len(short)}" if short else None
+    broken = [p.x for p in plan.framing.top_plates[1:]]
+    said = [f"nailed pieces under 6 in: {len(short)}"] if short else []
+    if broken and plan.order.wall.stud_to_plate_method == "end_nail":
+        said.append(f"end distance 0.375 in where top plate pieces meet on a stud at {', '.join(f'{inches(x):g}' for x in broken)} in")
+    return "; ".join(said) or None
 
 
 @on_wall("stop_when_wood_splits")

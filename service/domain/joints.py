@@ -164,11 +164,12 @@ def _upright_runs(wall: Wall, framing: Framing) -> tuple[UprightRun, ...]:
         tight = _tight_posts(posts if side == "start" else posts[::-1])
         out += [UprightRun(s, s.right if side == "start" else s.x, low, high, False) for s in tight[1:]]
         out.append(UprightRun(tight[-1], tight[-1].center, low, high, True))
+    backing = {s.center: s for s in framing.studs if s.role == "backing_stud"}
     for cross in wall.intersections:
         if cross.backing == "two_stud":
             for hand in (-1, 1):
                 center = cross.at + hand * (cross.depth // 2)
-                stud = next(s for s in framing.studs if s.role == "backing_stud" and s.center == center)
+                stud = backing[center]
                 out.append(UprightRun(stud, center - hand * T // 4, low, high, True))
     return tuple(out)
 

@@ -4,6 +4,7 @@
 |end|corner|        |stud|    |backing|  |end|     top plates above, bottom plate below
 """
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -13,6 +14,7 @@ from service.tables.book import Edition
 from service.ticks import ceil_div, inches, ticks
 
 CORNER_STUDS = {"none": 0, "two_stud": 0, "three_stud": 1, "four_stud": 2}
+FLAT = frozenset({"bottom_plate", "top_plate", "double_top_plate", "block", "sill", "header"})
 LEAST_BAY = ticks(3)
 FIREBLOCK_HEIGHT = ticks(120)
 LADDER_STEP = ticks(24)
@@ -32,7 +34,7 @@ class Member:
     @property
     def length(self) -> int:
         """Cut length."""
-        return max(self.width, self.height)
+        return self.width if self.role in FLAT else self.height
 
     @property
     def center(self) -> int:
@@ -165,7 +167,8 @@ def _studs(wall: Wall) -> tuple[Member, ...]:
     if wall.length - T // 2 - nearest > wall.spacing:
         marks.append(last_mark)
     layout = [Member("stud", wall.stud, c - T // 2, T, T, wall.stud_length) for c in marks]
-    standing = [m for m in layout if not any(m.x < f.right and f.x < m.right for f in fixed)]
+    lefts = sorted(f.x for f in fixed)
+    standing = [m for m in layout if bisect_left(lefts, m.right) == bisect_right(lefts, m.x - T)]
     return tuple(sorted(fixed + standing, key=lambda m: m.x))
 
 
@@ -234,7 +237,22 @@ def _fire_blocks(wall: Wall, studs: tuple[Member, ...]) -> tuple[Member, ...]:
 
 
 def _ladders(wall: Wall, studs: tuple[Member, ...], fire: tuple[Member, ...]) -> tuple[Member, ...]:
-    return tuple(b for i, cross in enumerate(wall.intersections) if cross.backing == "ladder" for b in _ladder(wall, i, cross, studs, fire))
+    out: list[Member] = []
+    for i, cross in enumerate(wall.intersections):
+        if cross.backing != "ladder":
+            continue
+        blocks = _ladder(wall, i, cross, studs, fire)
+        if blocks and any(b.x == blocks[0].x for b in out):
+            raise FasteningError(
+                Fault(
+                    "no_bay_for_ladder",
+                    f"the bay at {inches(cross.at):g} in already holds the ladder blocks of another partition; move one of them or use two_stud backing",
+                    ("intersections", i, "at_in"),
+                    {"received": inches(cross.at)},
+                )
+            )
+        out += blocks
+    return tuple(out)
 
 
 def _ladder(wall: Wall, i: int, cross: Intersection, studs: tuple[Member, ...], fire: tuple[Member, ...]) -> list[Member]:

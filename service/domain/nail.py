@@ -28,7 +28,7 @@ class Nail:
     head_diameter: int | None = None
     head: str = "full_round"
     coating: str = "bright"
-    confidence: str = "verified"
+    confidence: str | None = None
 
     @property
     def carbon_steel(self) -> bool:
@@ -40,12 +40,14 @@ class Nail:
         """Write the nail as people say it; the designation reader takes it back."""
         size = f"{label(self.length)} x {inches(self.diameter):.3f}"
         if self.kind == "rsrs":
-            return f"RSRS-{self.nail_id[-2:]} ({size})"
-        if self.kind == "post_frame":
-            return f"post-frame ring {size}"
-        if self.pennyweight:
-            return f"{self.pennyweight} {self.type} ({size})"
-        return f"{size} {self.shank}"
+            said = f"RSRS-{self.nail_id[-2:]} ({size})"
+        elif self.kind == "post_frame":
+            said = f"post-frame ring {size}"
+        elif self.pennyweight:
+            said = f"{self.pennyweight} {self.type} ({size})"
+        else:
+            said = f"{size} {self.shank}"
+        return said if self.coating == "bright" else f"{said} {self.coating.replace('_', ' ')}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +137,8 @@ def by_id(nail_id: str, book: Book) -> Nail:
 def fits(nail: Nail, option: OptionRow) -> bool:
     """Whether the nail is the one the option prints: shank, length, diameter, not name."""
     if option.shank == "any":
-        return option.length is not None and nail.length >= option.length
+        thinnest, thickest = option.diameter or 0, option.diameter_max or 0
+        return nail.length >= (option.length or 0) and thinnest <= nail.diameter <= thickest
     if option.fastener == "roofing_nail" and not (
         nail.head_diameter and option.head_diameter and nail.head_diameter >= option.head_diameter - TOLERANCE
     ):

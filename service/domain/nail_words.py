@@ -16,7 +16,7 @@ _UNIT = r"(?:\"|''|in\b\.?|inch(?:es)?\b|mm\b)?"
 _SIZE = re.compile(rf"(?<![\d./])({_NUMBER})\s*({_UNIT})\s*(?:x|by)\s*({_NUMBER})\s*({_UNIT})(?![\d/])")
 _PENNY = re.compile(r"(?<![\d./-])(\d{1,2})\s*-?\s*(?:d\b|penny\b)")
 _RSRS = re.compile(r"\brsrs(?:[ -]*0?([1-9]))?\b")
-_TYPES = ("common", "box", "sinker")
+_TYPES = {"common": "common", "box": "box", "sinker": "sinker", "sinkers": "sinker"}
 _SHANKS = {"ring": "ring", "annular": "ring", "screw": "screw", "spiral": "screw", "smooth": "smooth", "plain": "smooth"}
 _COATINGS = {
     "bright": "bright",
@@ -155,7 +155,7 @@ def candidates(words: str, book: Book) -> tuple[Nail, ...]:
     strange = [t for t in tokens if t not in known]
     if strange:
         raise _unreadable(words, f"{strange[0]!r} is not understood")
-    types = [t for t in tokens if t in _TYPES]
+    types = [_TYPES[t] for t in tokens if t in _TYPES]
     shanks = list(dict.fromkeys(_SHANKS[t] for t in tokens if t in _SHANKS))
     coatings = [_COATINGS[t] for t in tokens if t in _COATINGS]
     if len(set(types)) > 1 or len(shanks) > 1:

@@ -79,7 +79,7 @@ def place(requirement: Requirement, face: int = ticks("3.5")) -> Placement:
         )
     rule = "in from the ends, rows staggered, no two in one grain line"
     if requirement.connection.connection_id == "bottom-plate-to-floor-face-nail":
-        rule = "into the rim, joist or blocking below, within reach of the studs and not in the middle of a bay, where pipes and wires are bored through"
+        rule = "into the rim, joist or blocking below, within reach of the studs and not in the middle of a bay, where pipes and wires are bored through; a nail that would fall under a stud stands beside it, a group beside the stud nearest the middle of its length"
     if requirement.connection.connection_id == "top-plate-splice-face-nail":
         rule = "in the 24 in on this side of the end joint, in two staggered rows"
     if isinstance(requirement.nailing, OnCenter | Panel):

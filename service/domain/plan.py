@@ -16,7 +16,7 @@ from service.domain.site import Site
 from service.domain.wall import Wall
 from service.tables.book import Book, Edition
 from service.tables.rows import SplicePlateRow
-from service.ticks import PER_FT
+from service.ticks import PER_FT, inches
 
 PERSON_LB = 50
 
@@ -182,6 +182,38 @@ def locate(plan: Plan, book: Book) -> Iterator[tuple[Line, Spot]]:
         for run in line.group.runs:
             for spot in run_spots(run, nailing, depth):
                 yield line, spot
+
+
+def plan_notes(plan: Plan) -> tuple[str, ...]:
+    """Say what the plan leaves to others."""
+    wall = plan.order.wall
+    laps = wall.top_plate_count == 2 and (wall.intersections or wall.start_corner != "none" or wall.end_corner != "none")
+    wide = _widest_gap(plan)
+    notes = (
+        (
+            f"a layout stud gave way to a fixed one: studs stand {inches(wide):g} in apart there, asked {inches(wall.spacing):g} in; add a stud if that is too wide",
+            wide > wall.spacing,
+        ),
+        (
+            "bottom plate on concrete: anchor bolts and washers are not counted here; nothing is nailed to the slab",
+            wall.bottom_plate_on == "concrete",
+        ),
+        (
+            "the upper top plate is listed in this wall's own length: where another wall laps over, hold it back by that wall's depth",
+            bool(laps),
+        ),
+        (
+            "a corner stud is tight inside the end stud; the meeting wall brings its own end stud",
+            wall.start_corner != "none" or wall.end_corner != "none",
+        ),
+        ("not in the plan: hold-downs, uplift connectors, waste, stock lengths to order", True),
+    )
+    return tuple(said for said, applies in notes if applies)
+
+
+def _widest_gap(plan: Plan) -> int:
+    centers = [s.center for s in plan.framing.studs if s.role != "backing_stud"]
+    return max(b - a for a, b in zip(centers, centers[1:], strict=False))
 
 
 def nail_totals(plan: Plan) -> list[tuple[Nail, int]]:

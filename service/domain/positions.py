@@ -137,7 +137,7 @@ def _beside(wanted: list[int], plate: Member, studs: tuple[Member, ...]) -> list
     clusters = _clusters(plate, studs)
     moved: list[int] = []
     for x in wanted:
-        under = next(((a, b) for a, b in clusters if a < x < b), None)
+        under = next(((a, b) for a, b in clusters if a - STAGGER < x < b + STAGGER), None)
         if under is None:
             moved.append(x)
             continue

@@ -12,6 +12,8 @@ from service.tables.book import Edition, open_book
 from service.tables.rows import ConnectionRow, FootnoteRow, Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.ticks import PER_IN, ceil_div, inches, label
 
+FLOOR_PLATE = "bottom-plate-to-floor-face-nail"
+
 
 @dataclass(frozen=True, slots=True)
 class Question:
@@ -24,6 +26,7 @@ class Question:
     selectors: Selectors = Selectors()
     species: str = "spruce-pine-fir"
     fire_rated: bool = False
+    on_concrete: bool = False
     wall_past: tuple[str, ...] = ()
 
 
@@ -100,6 +103,14 @@ def _not_held(case: _Case) -> Requirement | None:
     return _answer(case, "no_data", provenance=_where(case, None, note), stop=("value_not_held", note))
 
 
+def _anchored(case: _Case) -> Requirement | None:
+    """Say that a plate on concrete is bolted, not nailed to floor framing."""
+    if not (case.question.on_concrete and case.question.connection_id == FLOOR_PLATE):
+        return None
+    note = "a plate on concrete is held by anchor bolts, which are not counted here; no nails go into the slab"
+    return _answer(case, "not_applicable", provenance=_where(case, None, note))
+
+
 def _out_of_scope(case: _Case) -> Requirement | None:
     if case.question.fire_rated:
         return _answer(case, "engineering_required", stop=("fire_rated_assembly", "fire_rated is true"))
@@ -137,7 +148,7 @@ def _exceeding(case: _Case) -> Requirement | None:
     return _stand_for(case, "exceeds_listed", lambda c: exceeds(case.question.nail, c.option, case.connection.panel))
 
 
-STEPS: tuple[Step, ...] = (_not_held, _out_of_scope, _too_shallow, _listed, _exceeding)
+STEPS: tuple[Step, ...] = (_not_held, _anchored, _out_of_scope, _too_shallow, _listed, _exceeding)
 """Outcomes in their order. A calculated substitution will stand here, after `_exceeding`; without it, such a nail has no route."""
 
 

@@ -125,6 +125,7 @@ def _wind_panels(ask: Selectors, site: Site, gravity: float, edition: Edition, b
     choices = []
     for row in edition.wind_panels:
         why = _wind_row_refusal(row, thickness, spacing, rating, site, book)
+        why = why and f"{row.option.nail_id} on studs to {inches(row.max_stud_spacing):g} in: {why}"
         nailing = row.option.nailing
         if row.low_gravity_field and isinstance(nailing, Panel) and 0.35 <= gravity < 0.42:
             nailing = Panel(nailing.edge, min(nailing.field, row.low_gravity_field))

@@ -1,14 +1,16 @@
 """Writes answers: domain objects to plain dictionaries, US fields first, metric twins on request."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 from service import API_VERSION
 from service.domain.cautions import Caution, JointCase, joint_cautions, sort_cautions, standing_notes, wall_cautions
+from service.domain.conditions import Conditions
 from service.domain.layout import Member
 from service.domain.nail import Nail
 from service.domain.placement import Placement, place
-from service.domain.plan import Line, Plan, locate, nail_totals
+from service.domain.plan import Line, Plan, locate, nail_totals, plan_notes
 from service.domain.requirement import Provenance, Requirement, nails_for, say_count, say_nailing, zone_spacing
 from service.domain.schedule import Choice
 from service.schemas.asks import JointAsk, WallAsk
@@ -19,7 +21,7 @@ from service.ticks import feet, inches
 NOTICE = "Counts from the inputs and published tables; no design and no approval. The adopted local code and the building official govern."
 FINE = ("x_in", "y_in", "z_in")
 TWIN_UNITS = {"_in": ("_mm", 25.4), "_ft": ("_m", 0.3048), "_lb": ("_kg", 0.45359237), "_mph": ("_m_per_s", 0.44704)}
-NOT_LENGTHS = ("roof_pitch_in_12",)
+NOT_LENGTHS = ("roof_pitch_in_12", "board_ft")
 
 
 def envelope(
@@ -221,7 +223,7 @@ def plan_answer(ask: WallAsk, plan: Plan) -> tuple[dict[str, Any], list[Caution]
     found: list[Caution] = []
     lines = []
     for i, line in enumerate(plan.lines):
-        mine = joint_cautions(JointCase(line.requirement, plan.order.conditions, edition, book, depth))
+        mine = joint_cautions(JointCase(line.requirement, _conditions_at(line, plan), edition, book, depth))
         found += [
             Caution(
                 c.code,
@@ -273,9 +275,16 @@ def plan_answer(ask: WallAsk, plan: Plan) -> tuple[dict[str, Any], list[Caution]
         "lifter_count": plan.lifter_count,
         "totals_complete": plan.complete,
     }
+    result["notes"] = list(plan_notes(plan))
     if ask.positions:
         result["nail_positions"] = _positions(plan, book)
     return result, found
+
+
+def _conditions_at(line: Line, plan: Plan) -> Conditions:
+    """Only the joints of the bottom plate meet the concrete under it."""
+    given = plan.order.conditions
+    return given if line.group.treated else replace(given, bottom_plate_on="wood_floor")
 
 
 def _line(line: Line, codes: list[str]) -> dict[str, Any]:

@@ -103,7 +103,7 @@ class RequirementSchema(_Common, NailSchema):
     braced_wall_panel = Flag("The joint is at a braced wall panel.")
     use = Choice(("wall", "roof", "floor"), "What the panel is for; wall when left out.")
     panel_thickness_in = Length("in", 0.1, 2, "Thickness of the panel [in]; required for panels.")
-    stud_spacing_in = Length("in", 3, 96, "Spacing of the framing behind a panel [in]; 16 is assumed.")
+    stud_spacing_in = Length("in", 3, 48, "Spacing of the framing behind a panel [in]; 16 is assumed.")
     span_rating = Choice(_BOOK.span_ratings, "Span rating stamped on the panel; assumed from the thickness.")
     material_between_in = Length("in", 0, 4, "Foam or gypsum between panel and stud [in].")
     roof_pitch_in_12 = Number(0, 24, "Roof pitch, rise in 12.")
@@ -161,6 +161,7 @@ class WallSchema(Strict):
         24,
         144,
         "Height from the underside of the bottom plate to the top of the top plate [in]; taller walls need a design.",
+        "lengths are in inches; walls over 12 ft need a design",
         required=True,
     )
     stud = Choice(_BOOK.stud_limits, "Stud size; 2x4 when left out.")
@@ -267,6 +268,7 @@ def read_joint(raw: Any) -> JointAsk:
         ),
         species=got.get("species", DEFAULTS["species"]),
         fire_rated=got.get("fire_rated", False),
+        on_concrete=got.get("bottom_plate_on") == "concrete",
     )
     return JointAsk(question, _conditions(got, assumed), got.get("joint_count"), got.get("run_length"), tuple(assumed))
 

@@ -14,12 +14,13 @@ UNITS = {"in": (PER_IN, "mm"), "ft": (PER_FT, "m"), "mm": (PER_MM, ""), "m": (PE
 MPH_PER_M_PER_S = 3600 / 1609.344
 _JSON_NUMBER = re.compile(r"^-?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][+-]?\d+)?$")
 SHOWN = 64
+EXACT = 2**53
 METRIC = "@metric"
 
 
 def show(value: Any) -> Any:
     """Return a received value fit to print: short, and without control characters."""
-    if isinstance(value, bool | int | float) or value is None:
+    if isinstance(value, bool | float) or value is None or isinstance(value, int) and abs(value) < EXACT:
         return value
     return str(value).encode("unicode_escape").decode()[:SHOWN]
 
@@ -40,15 +41,22 @@ class Number(fields.Float):
 
     pair_required = False
 
-    def __init__(self, low: float, high: float, about: str, **kwargs: Any) -> None:
-        self.low, self.high = low, high
+    unit = ""
+
+    def __init__(self, low: float, high: float, about: str, cure: str = "", **kwargs: Any) -> None:
+        self.low, self.high, self.cure = low, high, cure
         super().__init__(metadata={"description": about, "minimum": low, "maximum": high}, **kwargs)
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
         if type(value) not in (int, float):
-            raise refuse("wrong_type", "must be a number, without quotes", received=show(value))
+            raise refuse("wrong_type", "must be a plain number such as 0.4375, without quotes or units", received=show(value))
         if not self.low <= value <= self.high:
-            raise refuse("out_of_range", f"must be {self.low:g} to {self.high:g}", limit=[self.low, self.high], received=value)
+            raise refuse(
+                "out_of_range",
+                f"must be {self.low:g} to {self.high:g} {self.unit}".rstrip() + (f"; {self.cure}" if self.cure else ""),
+                limit=[self.low, self.high],
+                received=show(value),
+            )
         return self.read(value)
 
     def read(self, value: float) -> Any:
@@ -66,16 +74,16 @@ class Whole(Number):
     def read(self, value: float) -> Any:
         """Refuse fractions."""
         if value != int(value):
-            raise refuse("wrong_type", "must be a whole number", received=value)
+            raise refuse("wrong_type", "must be a whole number", received=show(value))
         return int(value)
 
 
 class Length(Number):
     """A length in a named unit, kept in ticks; its metric twin is made beside it."""
 
-    def __init__(self, unit: str, low: float, high: float, about: str, **kwargs: Any) -> None:
+    def __init__(self, unit: str, low: float, high: float, about: str, cure: str = "", **kwargs: Any) -> None:
+        super().__init__(low, high, about, cure, **kwargs)
         self.unit = unit
-        super().__init__(low, high, about, **kwargs)
 
     def read(self, value: float) -> Any:
         """Return ticks."""
@@ -115,7 +123,7 @@ class _MetresPerSecond(Number):
 
 
 def _soft(value: float) -> float:
-    return round(value, 2)
+    return float(f"{value:.6g}")
 
 
 class Flag(fields.Boolean):
@@ -138,7 +146,7 @@ class Text(fields.String):
     """Text of bounded length that fits a pattern."""
 
     def __init__(self, about: str, pattern: str, longest: int, **kwargs: Any) -> None:
-        self.pattern, self.longest = re.compile(pattern), longest
+        self.pattern, self.longest = re.compile(pattern.removesuffix("$") + r"\Z" if pattern.endswith("$") else pattern), longest
         super().__init__(metadata={"description": about, "pattern": pattern, "maxLength": longest}, **kwargs)
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
@@ -147,7 +155,7 @@ class Text(fields.String):
         if len(value) > self.longest:
             raise refuse("out_of_range", f"must be at most {self.longest} characters", limit=self.longest, received=len(value))
         if not self.pattern.search(value):
-            raise refuse("bad_format", f"must fit {self.pattern.pattern}", received=show(value))
+            raise refuse("bad_format", f"must fit {self.metadata['pattern']}", received=show(value))
         return value
 
     def from_text(self, text: str) -> Any:
@@ -256,7 +264,15 @@ _PLAIN = {
     "Missing data for required field.": ("missing_field", "is required"),
     "Field may not be null.": ("wrong_type", "must not be null"),
     "Invalid input type.": ("wrong_type", "must be an object"),
+    "Not a valid mapping type.": ("wrong_type", "must be an object"),
 }
+
+
+class _Keyed:
+    """A map of keys to objects: marshmallow files its faults under key and value, which are no part of the path."""
+
+    def __init__(self, value: Schema) -> None:
+        self.value = value
 
 
 def _flatten(messages: Any, path: tuple[str | int, ...], schema: Any, raw: Any) -> list[Fault]:
@@ -265,6 +281,9 @@ def _flatten(messages: Any, path: tuple[str | int, ...], schema: Any, raw: Any) 
         for key, inner in messages.items():
             if key == "_schema":
                 out += _flatten(inner, path, schema, raw)
+                continue
+            if isinstance(schema, _Keyed):
+                out += [f for part in inner.values() for f in _flatten(part, (*path, key), schema.value, raw)]
                 continue
             field = schema.fields.get(key) if isinstance(schema, Schema) else None
             below = _inner(field) if field is not None else schema if isinstance(key, int) else None
@@ -276,11 +295,19 @@ def _flatten(messages: Any, path: tuple[str | int, ...], schema: Any, raw: Any) 
             faults.append(message.under(*path))
         elif message == "Unknown field.":
             names = schema.fields if isinstance(schema, Schema) else {}
-            faults.append(Fault("unknown_field", "is not a field here", path, near(str(path[-1]), names)))
+            faults.append(_unknown(str(path[-1]), path, names))
         else:
             code, detail = _PLAIN.get(message, ("invalid_value", str(message)))
             faults.append(Fault(code, detail, path))
     return faults
+
+
+def _unknown(name: str, path: tuple[str | int, ...], names: Iterable[str]) -> Fault:
+    for wrong in ("_ft", "_m", "_mm", "_cm", "_in"):
+        meant = name.removesuffix(wrong) + "_in"
+        if name.endswith(wrong) and meant != name and meant in names:
+            return Fault("unknown_field", f"is not a field here; send {meant}, in inches (1 ft is 12 in)", path, {"did_you_mean": meant})
+    return Fault("unknown_field", "is not a field here", path, near(name, names))
 
 
 def _inner(field: Any) -> Any:
@@ -289,5 +316,5 @@ def _inner(field: Any) -> Any:
     if isinstance(field, fields.Nested):
         return field.schema
     if isinstance(field, fields.Dict) and isinstance(field.value_field, fields.Nested):
-        return field.value_field.schema
+        return _Keyed(field.value_field.schema)
     return None

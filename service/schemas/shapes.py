@@ -96,7 +96,7 @@ class NailShape(Open):
     head_diameter_in = number("Head diameter [in], null when not known.", null=True)
     head = say()
     coating = say()
-    confidence = say(one_of=CONFIDENCES)
+    confidence = say("Of the catalogue size; null for a size the caller gave.", null=True, one_of=CONFIDENCES)
 
 
 class NailEntry(NailShape):
@@ -292,6 +292,7 @@ class WallPlanResult(Open):
     nails = fields.List(fields.Nested(NailTotal))
     splice_plates = fields.List(fields.Nested(SplicePlate))
     totals = fields.Nested(Totals)
+    notes = texts()
     nail_positions = fields.List(fields.Nested(NailPosition))
 
 
@@ -305,6 +306,8 @@ class ErrorEntry(Open):
     limit = fields.Raw()
     received = fields.Raw()
     did_you_mean = say()
+    setting = say("Setting that holds the limit.")
+    candidates = fields.List(fields.Dict(), metadata={"description": "Every nail an ambiguous name could mean."})
 
 
 class ProblemShape(Open):
@@ -320,6 +323,10 @@ class ProblemShape(Open):
     doc_url = say()
     errors = fields.List(fields.Nested(ErrorEntry))
     errors_truncated = flag()
+    did_you_mean = say()
+    limit = fields.Raw()
+    received = fields.Raw()
+    setting = say()
 
 
 class BatchEntry(Open):
@@ -446,12 +453,17 @@ def batch_answer(name: str) -> Schema:
     )()
 
 
-def batch_ask(item: type[Schema], name: str, most: int) -> Schema:
-    """Return the request shape of a batch; items are checked one by one by the shape of a single question."""
+def batch_ask(item: type[Strict], name: str, most: int) -> Schema:
+    """Return the request shape of a batch.
+
+    Items are checked one by one, so that one bad item fails alone; the contract shows their shapes beside it.
+    """
     return Strict.from_dict(
         {
             "defaults": fields.Dict(
-                metadata={"description": f"Fields of {item.__name__.removesuffix('Schema')} that every item takes unless it sends its own."}
+                metadata={
+                    "description": "Fields that every item takes unless it sends its own; a key in the item replaces the whole value."
+                }
             ),
             "items": Items(fields.Dict(), most, "Questions, each with its own id.", 1, required=True),
             "units": Choice(("us", "metric"), "metric adds twins."),
@@ -460,6 +472,28 @@ def batch_ask(item: type[Schema], name: str, most: int) -> Schema:
         },
         name=name,
     )()
+
+
+BESIDE = ("units", "include")
+
+
+def item_shape(item: type[Strict], name: str) -> Schema:
+    """Return the shape of a batch item: an id, and what of a question the defaults do not give."""
+    shape = defaults_shape(item, name)
+    shape.fields["id"] = Text("Name of the item.", ITEM_ID.metadata["pattern"], 64, required=True)
+    shape.declared_fields["id"] = shape.fields["id"]
+    return shape
+
+
+def defaults_shape(item: type[Strict], name: str) -> Schema:
+    """Return the shape of a batch's defaults: every field of a question, none required."""
+    made = item.from_dict({}, name=name)
+    for name_beside in BESIDE:
+        made._declared_fields.pop(name_beside, None)
+    shape = made()
+    for field in shape.fields.values():
+        field.required = False
+    return shape
 
 
 ITEM_ID = Text("Name of the item.", r"^[A-Za-z0-9._-]{1,64}$", 64)

@@ -9,8 +9,9 @@ from apispec import APISpec
 from apispec.ext.marshmallow import MarshmallowPlugin
 
 from service import API_VERSION
+from service.schemas.asks import RequirementSchema, WallItemSchema
 from service.schemas.fields import Strict, Whole
-from service.schemas.shapes import ProblemShape
+from service.schemas.shapes import ProblemShape, defaults_shape, item_shape
 from service.web.registry import OPERATIONS, Operation
 
 TAGS = {
@@ -28,6 +29,7 @@ PROBLEM_STATUSES = {
     "500": ("A fault of the service.", "internal_error"),
     "503": ("Not ready; made by a proxy.", "overloaded"),
 }
+BATCHES = {"RequirementBatch": "Requirement", "WallPlanBatch": "WallPlan"}
 HEADERS = {
     "API-Version": "Version of this contract.",
     "X-Request-ID": "Id of the request; sent back when it was sent.",
@@ -65,13 +67,23 @@ def build() -> dict[str, Any]:
     )
     plugin.converter.add_attribute_function(_whole)  # type: ignore[union-attr]  # the plugin makes it when the spec takes the plugin
     spec.components.schema("Problem", schema=ProblemShape)
+    for ask, schema in (("Requirement", RequirementSchema), ("WallPlan", WallItemSchema)):
+        spec.components.schema(f"{ask}ItemAsk", schema=item_shape(schema, f"{ask}ItemSchema"))
+        spec.components.schema(f"{ask}DefaultsAsk", schema=defaults_shape(schema, f"{ask}DefaultsSchema"))
     paths: dict[str, dict[str, Any]] = {}
     for o in OPERATIONS:
         paths.setdefault(o.path, {})[o.method.lower()] = _operation(o)
     for path in sorted(paths):
         spec.path(path=path, operations=paths[path])
     document: dict[str, Any] = json.loads(json.dumps(spec.to_dict()))
-    for schema in document["components"]["schemas"].values():
+    schemas = document["components"]["schemas"]
+    for name, ask in BATCHES.items():
+        schemas[name]["properties"]["defaults"] = {
+            "allOf": [{"$ref": f"#/components/schemas/{ask}DefaultsAsk"}],
+            "description": "Fields that every item takes unless it sends its own.",
+        }
+        schemas[name]["properties"]["items"]["items"] = {"$ref": f"#/components/schemas/{ask}ItemAsk"}
+    for schema in schemas.values():
         _exclusive_twins(schema)
     return document
 

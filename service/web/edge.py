@@ -6,6 +6,7 @@ import re
 import time
 import uuid
 from typing import Any
+from urllib.parse import unquote_to_bytes
 
 import orjson
 from flask import Flask, Response, current_app, g, request
@@ -20,6 +21,7 @@ from service.settings import Settings
 from service.web.logs import log_request
 
 DEEPEST = 16
+SCANNED = 65_536
 LONGEST_QUERY = 4096
 _REQUEST_ID = re.compile(r"^[A-Za-z0-9._-]{1,64}$")
 EXPOSED = "ETag, Retry-After, X-Request-ID, API-Version, Deprecation, Sunset, Link"
@@ -54,15 +56,17 @@ def read_json() -> Any:
         if type(error).__module__.startswith("gunicorn"):
             raise UnreadableBodyError("invalid_json", "the chunked body is malformed") from error
         raise
-    if request.content_length is None and len(raw) >= limit:
-        raise _too_large(limit, None)
+    if len(raw) > limit:
+        raise _too_large(limit, request.content_length)
+    if request.content_length is not None and len(raw) < request.content_length:
+        raise UnreadableBodyError("invalid_json", "the body ended before its Content-Length")
     g.bytes_in = len(raw)
     return parse_json(raw)
 
 
 def _too_large(limit: int, received: int | None) -> UnreadableBodyError:
     return UnreadableBodyError(
-        "body_too_large", f"the body may have {limit} bytes", limit=limit, received=received, setting="APP_MAX_BODY_BYTES"
+        "body_too_large", f"the body may have {limit} bytes", limit=limit, received=show(received), setting="APP_MAX_BODY_BYTES"
     )
 
 
@@ -77,7 +81,7 @@ def parse_json(raw: bytes) -> Any:
             raise UnreadableBodyError("nesting_too_deep", f"objects and lists may nest {DEEPEST} deep", limit=DEEPEST)
         return json.loads(raw, object_pairs_hook=_once)
     except orjson.JSONDecodeError as error:
-        if "ecursion" in error.msg:
+        if _opens_deep(raw):
             raise UnreadableBodyError("nesting_too_deep", f"objects and lists may nest {DEEPEST} deep", limit=DEEPEST) from None
         raise UnreadableBodyError(
             "invalid_json",
@@ -87,11 +91,26 @@ def parse_json(raw: bytes) -> Any:
 
 def _deeper(value: Any, allowed: int) -> bool:
     layer = [value]
-    for _ in range(allowed + 1):
+    for _ in range(allowed):
         layer = [inner for v in layer if isinstance(v, dict | list) for inner in (v.values() if isinstance(v, dict) else v)]
-        if not layer:
-            return False
-    return any(isinstance(v, dict | list) for v in layer) or bool(layer)
+    return any(isinstance(v, dict | list) for v in layer)
+
+
+def _opens_deep(raw: bytes) -> bool:
+    """Whether unreadable JSON opens more than 16 levels near its start; deep bodies are refused by the parser for that alone."""
+    depth, quoted, escaped = 0, False, False
+    for c in raw[:SCANNED]:
+        if quoted:
+            quoted, escaped = escaped or c != 0x22, not escaped and c == 0x5C
+        elif c == 0x22:
+            quoted = True
+        elif c in b"[{":
+            depth += 1
+            if depth > DEEPEST:
+                return True
+        elif c in b"]}":
+            depth -= 1
+    return False
 
 
 def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
@@ -113,14 +132,12 @@ def read_query(schema: Schema | None, extra: tuple[str, ...] = ()) -> dict[str, 
     if len(request.query_string) > LONGEST_QUERY:
         raise RequestURITooLarge()
     try:
-        request.query_string.decode("ascii")
+        unquote_to_bytes(request.query_string.replace(b"+", b" ")).decode("utf-8")
         if re.search(rb"%(?![0-9A-Fa-f]{2})", request.query_string):
-            raise ValueError
-        args: MultiDict[str, str] = request.args
-        if any("\ufffd" in v for v in args.values()):
             raise ValueError
     except ValueError:
         raise UnreadableBodyError("invalid_json", "the query is badly percent-encoded; use UTF-8") from None
+    args: MultiDict[str, str] = request.args
     faults = []
     out: dict[str, Any] = {}
     known = {**(schema.fields if schema else {}), **dict.fromkeys((*extra, "format"))}
@@ -211,6 +228,7 @@ def install(app: Flask) -> None:
         headers["Content-Security-Policy"] = "default-src 'none'; frame-ancestors 'none'"
         headers["Vary"] = "Accept, Accept-Encoding"
         _cross_origin(response)
+        _preflight(response)
         log_request(response)
         return response
 
@@ -231,3 +249,9 @@ def _cross_origin(response: Response) -> None:
         headers["Access-Control-Allow-Methods"] = headers.get("Allow", "GET, POST, HEAD, OPTIONS")
         headers["Access-Control-Allow-Headers"] = "Content-Type, Accept, X-API-Key, X-Request-ID, If-None-Match"
         headers["Access-Control-Max-Age"] = "86400"
+
+
+def _preflight(response: Response) -> None:
+    if request.method == "OPTIONS" and response.status_code == 200:
+        response.status_code = 204
+        response.set_data(b"")

@@ -3,12 +3,14 @@
 from dataclasses import dataclass
 from http import HTTPStatus
 from typing import Any
+from urllib.parse import quote
 
 import orjson
 from flask import Flask, Response, g, request
 from werkzeug.exceptions import HTTPException
 
 from service.errors import FasteningError, Fault, QueryError, UnreadableBodyError
+from service.schemas.fields import show
 
 MEDIA_TYPE = "application/problem+json"
 MOST_ERRORS = 50
@@ -91,7 +93,7 @@ def document(code: str, detail: str, instance: str, request_id: str, **more: Any
 
 def pointer(path: tuple[str | int, ...]) -> str:
     """Return a JSON Pointer as a URI fragment."""
-    return "#" + "".join("/" + str(p).replace("~", "~0").replace("/", "~1") for p in path)
+    return "#" + "".join("/" + quote(str(p).replace("~", "~0").replace("/", "~1"), safe="!$&'()*+,;=:@-._~") for p in path)
 
 
 def fault_entries(faults: tuple[Fault, ...], query: bool) -> dict[str, Any]:
@@ -100,7 +102,8 @@ def fault_entries(faults: tuple[Fault, ...], query: bool) -> dict[str, Any]:
     entries = []
     for f in ordered[:MOST_ERRORS]:
         where = {"parameter": str(f.path[0]) if f.path else ""} if query else {"pointer": pointer(f.path)}
-        entries.append({**where, "code": f.code, "detail": f.detail, **f.facts})
+        facts = {k: show(v) if k == "received" else v for k, v in f.facts.items()}
+        entries.append({**where, "code": f.code, "detail": f.detail, **facts})
     out: dict[str, Any] = {"errors": entries}
     if len(ordered) > MOST_ERRORS:
         out["errors_truncated"] = True
@@ -160,5 +163,5 @@ def install(app: Flask) -> None:
 
     @app.errorhandler(Exception)
     def _bug(error: Exception) -> Response:
-        app.logger.exception("internal error", extra={"request_id": g.get("request_id")})
+        app.logger.exception("internal error", extra={"facts": {"request_id": g.get("request_id")}})
         return problem_response(document("internal_error", HTTPStatus(500).phrase, request.path, g.request_id))

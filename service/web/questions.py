@@ -11,7 +11,7 @@ from service.domain.requirement import judge
 from service.errors import FasteningError, Fault
 from service.schemas import answers, shapes
 from service.schemas.asks import REQUIREMENT, WALL_PLAN, RequirementSchema, WallItemSchema, check_total, read_joint, read_wall
-from service.schemas.fields import load
+from service.schemas.fields import load, near
 from service.schemas.sheets import WALL_TABLES, joint_sheet, wall_sheet
 from service.tables.book import open_book
 from service.web.edge import settings
@@ -83,7 +83,15 @@ def wall_plan(raw: Any) -> dict[str, Any]:
 )
 def requirement_batch(raw: Any) -> dict[str, Any]:
     """Judge many joints."""
-    return _batch(raw, REQUIREMENT_BATCH, lambda item: _joint(item), _joint_totals, settings().max_items, "APP_MAX_ITEMS")
+    return _batch(
+        raw,
+        REQUIREMENT_BATCH,
+        lambda item: _joint(item),
+        _joint_totals,
+        settings().max_items,
+        "APP_MAX_ITEMS",
+        {*REQUIREMENT.fields, "include"},
+    )
 
 
 @op(
@@ -102,7 +110,15 @@ def wall_plan_batch(raw: Any) -> dict[str, Any]:
     """Plan many walls."""
     positions = isinstance(raw, dict) and isinstance(raw.get("include"), list) and "positions" in raw["include"]
     most, name = (settings().max_position_walls, "APP_MAX_POSITION_WALLS") if positions else (settings().max_items, "APP_MAX_ITEMS")
-    return _batch(raw, WALL_BATCH, lambda item: _wall({**item, "include": ["positions"]} if positions else item), _wall_totals, most, name)
+    return _batch(
+        raw,
+        WALL_BATCH,
+        lambda item: _wall({**item, "include": ["positions"]} if positions else item),
+        _wall_totals,
+        most,
+        name,
+        set(WALL_PLAN.fields),
+    )
 
 
 def _joint(raw: Any) -> tuple[dict[str, Any], list[Caution], tuple[tuple[str, Any], ...]]:
@@ -132,7 +148,7 @@ def _single(
 ) -> dict[str, Any]:
     book = open_book()
     units = units or _units(raw)
-    asked = None if raw is None else {**{n: v for n, v in assumptions}, **{k: v for k, v in raw.items() if k != "units"}}
+    asked = None if raw is None else dict(sorted({**dict(assumptions), **{k: v for k, v in raw.items() if k != "units"}}.items()))
     cautions = answers.caution_block(found, book)
     g.max_severity = cautions[0]["severity"] if cautions else None
     if units == "metric":
@@ -147,6 +163,7 @@ def _batch(
     totals: Callable[[list[dict[str, Any]]], list[dict[str, Any]]],
     most: int,
     setting: str,
+    names: set[str],
 ) -> dict[str, Any]:
     if isinstance(raw, dict) and isinstance(raw.get("items"), list) and len(raw["items"]) > most:
         raise FasteningError(
@@ -160,6 +177,7 @@ def _batch(
     got = load(schema, raw)
     defaults, items = got.get("defaults", {}), got["items"]
     _check_ids(items)
+    _check_defaults(defaults, names)
     units = got.get("units", "us")
     g.item_count = len(items)
     assumed: dict[str, Any] = {}
@@ -169,8 +187,9 @@ def _batch(
     for i, item in enumerate(items):
         merged = {**defaults, **{k: v for k, v in item.items() if k != "id"}}
         try:
-            if "units" in merged:
-                raise FasteningError(Fault("unknown_field", "belongs beside items, not in one", ("units",)))
+            beside = [name for name in ("units", "include") if name in merged]
+            if beside:
+                raise FasteningError(*(Fault("unknown_field", "belongs beside items, not in one", (name,)) for name in beside))
             result, found, assumptions = answer(merged)
         except FasteningError as error:
             mine = tuple(
@@ -192,7 +211,7 @@ def _batch(
             }
         )
     if faults and got.get("on_error") == "fail":
-        raise FasteningError(*faults)
+        raise FasteningError(*{(f.path, f.code): f for f in faults}.values())
     cautions = answers.caution_block(_once(everything) or standing_notes("hand", False), open_book())
     g.max_severity = cautions[0]["severity"]
     good = [r["result"] for r in results if "result" in r]
@@ -212,6 +231,17 @@ def _batch(
         "cautions": cautions,
     }
     return body
+
+
+def _check_defaults(defaults: dict[str, Any], names: set[str]) -> None:
+    """Refuse once, not item by item, a default that no item could take."""
+    faults = [
+        Fault("unknown_field", "is not a field that items share", ("defaults", name), near(name, names))
+        for name in defaults
+        if name not in names
+    ]
+    if faults:
+        raise FasteningError(*faults)
 
 
 def _check_ids(items: list[dict[str, Any]]) -> None:

@@ -1,5 +1,6 @@
 """A gunicorn worker that refuses in problem documents and does not name its version."""
 
+import uuid
 from typing import Any
 
 import orjson
@@ -27,11 +28,14 @@ class Worker(SyncWorker):  # type: ignore[misc]
         if not (type(exc).__module__ or "").startswith("gunicorn"):
             self.log.exception("error handling a request")
             code = "internal_error"
-        raw = orjson.dumps(document(code, PROBLEMS[code].about, "", ""))
+        request_id = uuid.uuid4().hex
+        raw = orjson.dumps(document(code, PROBLEMS[code].about, "", request_id))
         status = PROBLEMS[code].status
         head = (
             f"HTTP/1.1 {status} {PROBLEMS[code].title}\r\nConnection: close\r\nContent-Type: {MEDIA_TYPE}\r\nContent-Length: {len(raw)}\r\n"
-            f"API-Version: {API_VERSION}\r\nAccess-Control-Allow-Origin: *\r\nCache-Control: no-store\r\nX-Content-Type-Options: nosniff\r\n\r\n"
+            f"API-Version: {API_VERSION}\r\nAccess-Control-Allow-Origin: *\r\nCache-Control: no-store\r\nX-Content-Type-Options: nosniff\r\n"
+            f"Referrer-Policy: no-referrer\r\nX-Request-ID: {request_id}\r\nVary: Accept, Accept-Encoding\r\n"
+            f"Content-Security-Policy: default-src 'none'; frame-ancestors 'none'\r\n\r\n"
         )
         try:
             util.write_nonblock(client, head.encode("latin1") + raw)

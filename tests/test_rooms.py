@@ -1,0 +1,99 @@
+"""The rooms of the service and the arrows between them: web, schemas, domain, tables."""
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1] / "service"
+FILES = {str(f.relative_to(ROOT)): ast.parse(f.read_text(encoding="utf-8")) for f in sorted(ROOT.rglob("*.py"))}
+LOWER = {"tables": (), "domain": ("tables",), "schemas": ("domain", "tables"), "web": ("schemas", "domain", "tables")}
+OPEN_ROOMS = ("errors", "ticks", "settings")
+OPENERS = {"open", "fdopen", "read_text", "read_bytes", "write_text", "write_bytes", "open_text", "open_binary", "mkdir", "unlink"}
+each_file = pytest.mark.parametrize("name", FILES)
+
+
+def room(name: str) -> str:
+    return name.split("/")[0].removesuffix(".py")
+
+
+def imported(name: str) -> set[str]:
+    found: set[str] = set()
+    for node in ast.walk(FILES[name]):
+        if isinstance(node, ast.Import):
+            found |= {a.name for a in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{name} has a relative import"
+            found |= {f"{node.module}.{a.name}" for a in node.names}
+    return found
+
+
+def rooms_used(name: str) -> set[str]:
+    return {parts[1] for i in imported(name) if (parts := i.split("."))[0] == "service" and parts[1] in {*LOWER, *OPEN_ROOMS}}
+
+
+def called(name: str) -> Iterator[str]:
+    for node in ast.walk(FILES[name]):
+        if isinstance(node, ast.Call):
+            yield node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
+
+
+def test_every_room_is_seen() -> None:
+    assert {room(n) for n in FILES} == {*LOWER, *OPEN_ROOMS, "app", "__main__", "__init__"}
+
+
+@pytest.mark.parametrize("name", [n for n in FILES if room(n) in LOWER])
+def test_no_arrow_turns_round(name: str) -> None:
+    assert rooms_used(name) - {room(name), *OPEN_ROOMS} <= set(LOWER[room(name)])
+
+
+@pytest.mark.parametrize("name", [f"{n}.py" for n in OPEN_ROOMS])
+def test_open_rooms_know_no_other_room(name: str) -> None:
+    assert rooms_used(name) - {room(name)} == set()
+
+
+@each_file
+def test_only_web_and_the_start_know_the_settings(name: str) -> None:
+    assert "settings" not in rooms_used(name) or room(name) in ("web", "app", "__main__", "settings")
+
+
+@each_file
+def test_only_web_and_the_start_know_http_libraries(name: str) -> None:
+    assert not {"flask", "werkzeug", "gunicorn"} & {i.split(".")[0] for i in imported(name)} or room(name) in ("web", "app", "__main__")
+
+
+@each_file
+def test_marshmallow_stays_in_schemas_and_web(name: str) -> None:
+    assert "marshmallow" not in {i.split(".")[0] for i in imported(name)} or room(name) in ("schemas", "web")
+
+
+@each_file
+def test_only_tables_open_files(name: str) -> None:
+    assert not OPENERS & set(called(name)) or room(name) == "tables" or name == "web/contract.py"
+
+
+def is_edition(node: ast.AST) -> bool:
+    last = node.attr if isinstance(node, ast.Attribute) else node.id if isinstance(node, ast.Name) else ""
+    return last in ("edition", "edition_id", "code_edition", "year")
+
+
+def looks_up(node: ast.Compare) -> bool:
+    """Whether an edition is only looked for in a column of a table."""
+    return isinstance(node.ops[0], ast.In | ast.NotIn) and isinstance(node.comparators[0], ast.Attribute)
+
+
+@pytest.mark.parametrize("name", [n for n in FILES if room(n) == "domain"])
+def test_domain_does_not_branch_on_the_edition(name: str) -> None:
+    branches = [
+        node.lineno
+        for node in ast.walk(FILES[name])
+        if (
+            isinstance(node, ast.Compare)
+            and any(is_edition(side) for side in (node.left, *node.comparators))
+            and not all(isinstance(o, ast.Is | ast.IsNot) for o in node.ops)
+            and not looks_up(node)
+        )
+        or (isinstance(node, ast.Match) and is_edition(node.subject))
+    ]
+    assert branches == []

@@ -1,0 +1,167 @@
+"""Headers: request id, version, caching, cross-origin, and the operations addresses."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+
+from service.app import create_app
+from service.settings import Settings
+
+COMPUTED = "/v1/requirements?connection_id=stud-to-plate-end-nail&nail_id=16d-common&joint_count=38"
+PATHS = ["/", "/livez", "/nowhere", "/v1/nails", "/v1/openapi.json", COMPUTED, "/v1/requirements"]
+JOINT = {"connection_id": "stud-to-plate-end-nail", "nail_id": "16d-common"}
+
+
+@pytest.mark.parametrize("name", ["abc", "A.b_c-9", "x" * 64])
+def test_valid_request_id_is_echoed(client: FlaskClient, name: str) -> None:
+    assert client.get("/livez", headers={"X-Request-ID": name}).headers["X-Request-ID"] == name
+
+
+@pytest.mark.parametrize("name", ["", "a b", "x" * 65, "a/b", "\u00fc"])
+def test_invalid_request_id_is_replaced(client: FlaskClient, name: str) -> None:
+    made = client.get("/livez", headers={"X-Request-ID": name}).headers["X-Request-ID"]
+    assert made != name
+    assert 0 < len(made) <= 64
+
+
+def test_made_request_ids_differ(client: FlaskClient) -> None:
+    assert client.get("/livez").headers["X-Request-ID"] != client.get("/livez").headers["X-Request-ID"]
+
+
+@pytest.mark.parametrize("path", PATHS)
+def test_every_answer_has_the_common_headers(client: FlaskClient, path: str) -> None:
+    headers = client.get(path).headers
+    assert headers["API-Version"].count(".") == 2
+    assert headers["X-Content-Type-Options"] == "nosniff"
+    assert headers["Referrer-Policy"] == "no-referrer"
+    assert headers.getlist("Vary") == ["Accept, Accept-Encoding"]
+    assert "Server" not in headers
+
+
+@pytest.mark.parametrize("path", PATHS)
+def test_every_answer_is_open_to_all_origins(client: FlaskClient, path: str) -> None:
+    headers = client.get(path, headers={"Origin": "https://a.example"}).headers
+    assert headers.getlist("Access-Control-Allow-Origin") == ["*"]
+    assert "Access-Control-Allow-Credentials" not in headers
+    assert headers["Access-Control-Expose-Headers"] == "ETag, Retry-After, X-Request-ID, API-Version, Deprecation, Sunset, Link"
+
+
+@pytest.fixture(scope="module")
+def listed() -> FlaskClient:
+    return create_app(Settings(cors_origins="https://a.example, https://b.example", log_level="error")).test_client()
+
+
+@pytest.mark.parametrize("path", PATHS)
+@pytest.mark.parametrize("origin", ["https://a.example", "https://b.example"])
+def test_listed_origin_is_echoed(listed: FlaskClient, path: str, origin: str) -> None:
+    headers = listed.get(path, headers={"Origin": origin}).headers
+    assert headers.getlist("Access-Control-Allow-Origin") == [origin]
+    assert "Origin" in headers["Vary"].split(", ")
+
+
+@pytest.mark.parametrize("headers", [{"Origin": "https://c.example"}, {"Origin": "https://a.example.org"}, {}])
+def test_foreign_origin_gets_nothing(listed: FlaskClient, headers: dict[str, str]) -> None:
+    answer = listed.get("/v1/nails", headers=headers)
+    assert "Access-Control-Allow-Origin" not in answer.headers
+    assert "Origin" in answer.headers["Vary"].split(", ")
+
+
+@pytest.mark.parametrize("path", ["/v1/requirements", "/v1/wall-plans", "/v1/nails"])
+def test_preflight_is_answered(client: FlaskClient, path: str) -> None:
+    asked = {"Origin": "https://a.example", "Access-Control-Request-Method": "POST", "Access-Control-Request-Headers": "content-type"}
+    answer = client.options(path, headers=asked)
+    assert answer.headers["Access-Control-Allow-Origin"] == "*"
+    assert answer.headers["Access-Control-Allow-Headers"] == "Content-Type, Accept, X-API-Key, X-Request-ID, If-None-Match"
+    assert answer.headers["Access-Control-Max-Age"] == "86400"
+    assert ("POST" in answer.headers["Access-Control-Allow-Methods"]) == (path != "/v1/nails")
+
+
+def test_preflight_status_is_204(client: FlaskClient) -> None:
+    answer = client.options("/v1/requirements", headers={"Origin": "https://a.example", "Access-Control-Request-Method": "POST"})
+    assert (answer.status_code, answer.data) == (204, b"")
+
+
+@pytest.mark.parametrize("path", ["/", "/livez", "/v1/nails", "/v1/openapi.json", COMPUTED])
+def test_head_answers_like_get_without_a_body(client: FlaskClient, path: str) -> None:
+    head, get = client.head(path), client.get(path)
+    assert (head.status_code, head.data) == (200, b"")
+    assert (head.content_type, head.headers.get("ETag")) == (get.content_type, get.headers.get("ETag"))
+
+
+TAGGED = ["/v1/nails", "/v1/nails/16d-common", "/v1/openapi.json", COMPUTED]
+
+
+@pytest.mark.parametrize("path", TAGGED)
+@pytest.mark.parametrize("form", ["{}", "W/{}", '"other", {}', "*"])
+def test_known_tag_is_304(client: FlaskClient, path: str, form: str) -> None:
+    tag = client.get(path).headers["ETag"]
+    assert tag.startswith('"')
+    answer = client.get(path, headers={"If-None-Match": form.format(tag)})
+    assert (answer.status_code, answer.data, answer.headers["ETag"]) == (304, b"", tag)
+
+
+@pytest.mark.parametrize("path", TAGGED)
+def test_other_tag_is_answered_in_full(client: FlaskClient, path: str) -> None:
+    answer = client.get(path, headers={"If-None-Match": '"other"'})
+    assert (answer.status_code, bool(answer.data)) == (200, True)
+
+
+def test_other_answers_have_other_tags(client: FlaskClient) -> None:
+    assert client.get(COMPUTED).headers["ETag"] != client.get(COMPUTED + "9").headers["ETag"]
+
+
+@pytest.mark.parametrize(
+    ("path", "value"),
+    [
+        ("/v1/nails", "public, max-age=3600"),
+        ("/v1/cautions/nail_gun", "public, max-age=3600"),
+        ("/v1/openapi.json", "public, max-age=3600"),
+        (COMPUTED, "public, max-age=300"),
+        ("/livez", "no-store"),
+        ("/readyz", "no-store"),
+        ("/version", "no-store"),
+        ("/nowhere", "no-store"),
+        ("/v1/requirements", "no-store"),
+    ],
+)
+def test_cache_control(client: FlaskClient, path: str, value: str) -> None:
+    assert client.get(path).headers["Cache-Control"] == value
+
+
+def test_post_is_not_stored(client: FlaskClient) -> None:
+    headers = client.post("/v1/requirements", json=JOINT).headers
+    assert (headers["Cache-Control"], "ETag" in headers) == ("no-store", False)
+
+
+@pytest.mark.parametrize("name", ["one", "two"])
+def test_equal_questions_get_equal_bytes(client: FlaskClient, name: str) -> None:
+    assert client.get(COMPUTED, headers={"X-Request-ID": name}).data == client.get(COMPUTED).data
+
+
+def test_order_of_the_fields_does_not_change_the_bytes(client: FlaskClient) -> None:
+    turned = dict(reversed(JOINT.items()))
+    assert client.get("/v1/requirements", query_string=JOINT).data == client.get("/v1/requirements", query_string=turned).data
+
+
+@pytest.mark.parametrize(
+    ("path", "fields"), [("/livez", {"status"}), ("/readyz", {"status"}), ("/version", {"api_version", "data_version", "build"})]
+)
+def test_operations_addresses_answer(client: FlaskClient, path: str, fields: set[str]) -> None:
+    answer = client.get(path)
+    assert (answer.status_code, answer.content_type, set(answer.json)) == (200, "application/json", fields)
+
+
+def test_version_shows_the_build() -> None:
+    assert create_app(Settings(build="b-17", log_level="error")).test_client().get("/version").json["build"] == "b-17"
+
+
+def test_readyz_is_503_while_draining(tmp_path: Path) -> None:
+    file = tmp_path / "drain"
+    client: Any = create_app(Settings(drain_file=str(file), log_level="error")).test_client()
+    before = client.get("/readyz").status_code
+    file.touch()
+    during, alive = client.get("/readyz").status_code, client.get("/livez").status_code
+    file.unlink()
+    assert (before, during, alive, client.get("/readyz").status_code) == (200, 503, 200, 200)

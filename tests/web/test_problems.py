@@ -1,0 +1,152 @@
+"""Every refusal is a problem document that hides the inside and points to its page."""
+
+import json
+import socket
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+
+from service.app import create_app
+from service.settings import Settings
+
+JOINT = {"connection_id": "stud-to-plate-end-nail", "nail_id": "16d-common"}
+REFUSED = [
+    ("GET", "/nowhere", {}, 404, "not_found"),
+    ("GET", "/v1/nails/", {}, 404, "not_found"),
+    ("GET", "/v1//nails", {}, 404, "not_found"),
+    ("GET", "/v1/nails/no-such-nail", {}, 404, "unknown_id"),
+    ("GET", "/v1/connections/no-such-joint", {}, 404, "unknown_id"),
+    ("GET", "/v1/code-editions/irc-1999", {}, 404, "unknown_id"),
+    ("GET", "/v1/cautions/no_such_code", {}, 404, "unknown_id"),
+    ("GET", "/v1/problems/no-such-problem", {}, 404, "unknown_id"),
+    ("DELETE", "/v1/nails", {}, 405, "method_not_allowed"),
+    ("GET", "/v1/wall-plans", {}, 405, "method_not_allowed"),
+    ("GET", "/v1/nails", {"headers": {"Accept": "text/csv"}}, 406, "not_acceptable"),
+    ("GET", "/v1/nails?q=" + "a" * 5000, {}, 414, "uri_too_long"),
+    ("POST", "/v1/requirements", {"data": "{", "content_type": "application/json"}, 400, "invalid_json"),
+    ("POST", "/v1/requirements", {"data": "x", "content_type": "text/plain"}, 415, "unsupported_media_type"),
+    ("POST", "/v1/requirements", {"json": {}}, 422, "validation_error"),
+    ("GET", "/v1/requirements", {}, 422, "validation_error"),
+    ("GET", "/v1/requirements?connection_id=no-such-joint&nail_id=16d-common", {}, 422, "validation_error"),
+]
+
+
+@pytest.mark.parametrize(("method", "path", "more", "status", "code"), REFUSED)
+def test_refusal_is_a_problem_document(client: FlaskClient, method: str, path: str, more: Any, status: int, code: str) -> None:
+    answer = client.open(path, method=method, **more)
+    body = answer.json or json.loads(answer.data)
+    assert (answer.status_code, answer.content_type, body["status"], body["code"]) == (status, "application/problem+json", status, code)
+    assert body["title"]
+    assert body["instance"] == path.split("?")[0]
+    assert body["request_id"] == answer.headers["X-Request-ID"]
+    assert body["type"] == f"/v1/problems/{code.replace('_', '-')}"
+    assert answer.headers["Cache-Control"] == "no-store"
+    page = client.get(body["doc_url"])
+    assert (page.status_code, page.json["result"]["code"], page.json["result"]["status"]) == (200, code, status)
+
+
+@pytest.mark.parametrize(
+    ("method", "path", "allowed"),
+    [
+        ("DELETE", "/v1/nails", {"GET", "HEAD", "OPTIONS"}),
+        ("PUT", "/v1/requirements", {"GET", "HEAD", "OPTIONS", "POST"}),
+        ("GET", "/v1/wall-plans", {"OPTIONS", "POST"}),
+        ("PATCH", "/livez", {"GET", "HEAD", "OPTIONS"}),
+    ],
+)
+def test_405_names_the_allowed_methods(client: FlaskClient, method: str, path: str, allowed: set[str]) -> None:
+    answer = client.open(path, method=method)
+    assert (answer.status_code, set(answer.headers["Allow"].split(", "))) == (405, allowed)
+
+
+def test_unknown_id_suggests_a_near_one(client: FlaskClient) -> None:
+    assert client.get("/v1/nails/16d-comon").json["did_you_mean"] == "16d-common"
+
+
+def test_unknown_value_in_query_is_not_404(client: FlaskClient) -> None:
+    error = client.get("/v1/requirements?connection_id=stud-to-plate-end-nal&nail_id=16d-common").json["errors"][0]
+    assert (error["parameter"], error["code"], error["did_you_mean"]) == ("connection_id", "unknown_value", "stud-to-plate-end-nail")
+
+
+@pytest.mark.parametrize(("asked", "where"), [({"nail_id": "no-such-nail"}, "#/nail_id")])
+def test_unknown_nail_in_body_is_unknown_value(client: FlaskClient, asked: Any, where: str) -> None:
+    answer = client.post("/v1/requirements", json={**JOINT, **asked})
+    assert (answer.status_code, [(e["pointer"], e["code"]) for e in answer.json["errors"]]) == (422, [(where, "unknown_value")])
+
+
+def boom(*_: Any) -> Any:
+    raise RuntimeError("the secret in /etc/inside.py")
+
+
+def test_500_hides_its_insides(monkeypatch: pytest.MonkeyPatch) -> None:
+    app = create_app(Settings(log_level="error"))
+    app.config["PROPAGATE_EXCEPTIONS"] = False
+    monkeypatch.setattr("service.web.questions.judge", boom)
+    answer = app.test_client().post("/v1/requirements", json=JOINT, headers={"X-Request-ID": "r-1"})
+    assert (answer.status_code, answer.content_type) == (500, "application/problem+json")
+    assert (answer.json["code"], answer.json["request_id"]) == ("internal_error", "r-1")
+    said = (answer.get_data(as_text=True) + str(answer.headers)).lower()
+    assert not [w for w in ("secret", "inside", "runtimeerror", "traceback", "flask", "werkzeug", "python", ".py") if w in said]
+
+
+def test_log_of_a_500_names_the_request(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    monkeypatch.setattr("service.web.logs.log.handlers", [])
+    app = create_app(Settings(log_level="error"))
+    app.config["PROPAGATE_EXCEPTIONS"] = False
+    monkeypatch.setattr("service.web.questions.judge", boom)
+    app.test_client().post("/v1/requirements", json=JOINT, headers={"X-Request-ID": "r-1"})
+    lines = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    assert [(line["level"], line.get("request_id")) for line in lines] == [("error", "r-1")]
+
+
+def send_raw(live: str, request: bytes) -> tuple[int, dict[str, str], Any]:
+    host, port = live.removeprefix("http://").split(":")
+    with socket.create_connection((host, int(port)), 10) as line:
+        line.sendall(request)
+        raw = b""
+        while piece := line.recv(65_536):
+            raw += piece
+    head, body = raw.split(b"\r\n\r\n", 1)
+    status, *headers = head.decode("latin1").split("\r\n")
+    named = {k.lower(): v.strip() for k, v in (h.split(":", 1) for h in headers)}
+    return int(status.split()[1]), named, json.loads(body)
+
+
+MALFORMED = [
+    (b"GET /livez HTTP/9.9\r\nHost: a\r\n\r\n", 400, "bad_request"),
+    (b"NONSENSE\r\n\r\n", 400, "bad_request"),
+    (b"GET /livez HTTP/1.1\r\nHost: a\r\nbad header\r\n\r\n", 400, "bad_request"),
+    (b"GET /livez HTTP/1.1\r\nHost: a\r\nX-Long: " + b"a" * 9000 + b"\r\n\r\n", 431, "headers_too_large"),
+    (b"GET /livez?" + b"a" * 9000 + b" HTTP/1.1\r\nHost: a\r\n\r\n", 414, "uri_too_long"),
+    (
+        b"POST /v1/requirements HTTP/1.1\r\nHost: a\r\nContent-Type: application/json\r\nTransfer-Encoding: chunked\r\n\r\nzz\r\n{}\r\n0\r\n\r\n",
+        400,
+        "invalid_json",
+    ),
+]
+malformed = pytest.mark.parametrize(("request_bytes", "status", "code"), MALFORMED, ids=[f"{i}-{m[2]}" for i, m in enumerate(MALFORMED)])
+
+
+@malformed
+def test_malformed_request_gets_a_problem_document(live: str, request_bytes: bytes, status: int, code: str) -> None:
+    got, headers, body = send_raw(live, request_bytes)
+    assert (got, headers["content-type"], body["status"], body["code"]) == (status, "application/problem+json", status, code)
+    assert "server" not in headers
+
+
+@malformed
+def test_malformed_request_gets_the_headers_of_every_answer(live: str, request_bytes: bytes, status: int, code: str) -> None:
+    _, headers, body = send_raw(live, request_bytes)
+    assert (headers.get("x-content-type-options"), headers.get("referrer-policy"), headers.get("cache-control")) == (
+        "nosniff",
+        "no-referrer",
+        "no-store",
+    )
+    assert body["request_id"]
+    assert headers.get("x-request-id") == body["request_id"]
+
+
+def test_good_answer_does_not_name_the_server(live: str) -> None:
+    status, headers, _ = send_raw(live, b"GET /livez HTTP/1.1\r\nHost: a\r\nConnection: close\r\n\r\n")
+    assert (status, "server" in headers) == (200, False)

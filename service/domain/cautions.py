@@ -11,9 +11,10 @@ from service.domain.conditions import Conditions
 from service.domain.layout import fireblock_rows
 from service.domain.nail import TOLERANCE
 from service.domain.placement import EDGE, crowded, place, toe_nail_depth
-from service.domain.plan import PERSON_LB, Plan
+from service.domain.plan import PERSON_LB, PanelLine, Plan
 from service.domain.requirement import Requirement, panel_penetration
 from service.domain.schedule import WIND_PANEL
+from service.domain.sheathing import say_joints
 from service.domain.site import Site
 from service.domain.wall import T
 from service.tables.book import Book, Edition
@@ -59,8 +60,10 @@ class JointCase:
 
 JointTrigger = Callable[[JointCase], str | None]
 WallTrigger = Callable[[Plan, Book], str | None]
+PanelTrigger = Callable[[Plan, PanelLine], str | None]
 JOINT_TRIGGERS: dict[str, JointTrigger] = {}
 WALL_TRIGGERS: dict[str, WallTrigger] = {}
+PANEL_TRIGGERS: dict[str, PanelTrigger] = {}
 
 
 def on_joint(code: str) -> Callable[[JointTrigger], JointTrigger]:
@@ -78,6 +81,16 @@ def on_wall(code: str) -> Callable[[WallTrigger], WallTrigger]:
 
     def keep(trigger: WallTrigger) -> WallTrigger:
         WALL_TRIGGERS[code] = trigger
+        return trigger
+
+    return keep
+
+
+def on_panels(code: str) -> Callable[[PanelTrigger], PanelTrigger]:
+    """Register the trigger of a code on the panels of a plan."""
+
+    def keep(trigger: PanelTrigger) -> PanelTrigger:
+        PANEL_TRIGGERS[code] = trigger
         return trigger
 
     return keep
@@ -477,35 +490,123 @@ def _heavy(plan: Plan, book: Book) -> str | None:
     return f"about {plan.weight_lb:.0f} lb is more than 8 people at {PERSON_LB} lb each" if plan.weight_lb / PERSON_LB > 8 else None
 
 
+def panel_cautions(plan: Plan) -> list[Caution]:
+    """Return the cautions of a plan's panels."""
+    panels = plan.panels
+    if panels is None:
+        return []
+    return [Caution(code, because) for code, trigger in PANEL_TRIGGERS.items() if (because := trigger(plan, panels))]
+
+
+@on_panels("panel_gap")
+def _gap(plan: Plan, panels: PanelLine) -> str | None:
+    return f"{len(panels.cover.pieces)} panels"
+
+
+@on_panels("far_side_clear")
+def _far_side(plan: Plan, panels: PanelLine) -> str | None:
+    method = plan.order.wall.stud_to_plate_method
+    return (
+        f"driver is gun, stud_to_plate_method is {method}: panels go on a standing wall"
+        if plan.order.conditions.driver == "gun" and method != "end_nail"
+        else None
+    )
+
+
+@on_panels("panel_joint_off_stud")
+def _off_stud(plan: Plan, panels: PanelLine) -> str | None:
+    off = panels.cover.joints_off_stud
+    return f"joints at {say_joints(off)} have no member center within 3/8 in; rip the panel back to the last member" if off else None
+
+
+@on_panels("nail_without_framing")
+def _no_framing(plan: Plan, panels: PanelLine) -> str | None:
+    off = panels.cover.joints_off_stud
+    said = [f"edge lines beside {say_joints(off)}"] if off else []
+    return "; ".join([*said, *panels.cover.unframed]) or None
+
+
+@on_panels("joint_at_opening_corner")
+def _at_corner(plan: Plan, panels: PanelLine) -> str | None:
+    at = panels.cover.joints_at_corner
+    return f"joints at {say_joints(at)}" if at else None
+
+
+@on_panels("panel_short_of_plate")
+def _short_panel(plan: Plan, panels: PanelLine) -> str | None:
+    return f"panels end {inches(panels.cover.short_by):g} in below the top of the wall" if panels.cover.short_by > ticks("0.01") else None
+
+
+@on_panels("unblocked_edge")
+def _unblocked(plan: Plan, panels: PanelLine) -> str | None:
+    levels = panels.cover.unblocked_levels
+    return f"horizontal joints at height {say_joints(levels)}, braced is false" if levels else None
+
+
+@on_panels("spacing_wider_than_required")
+def _wider(plan: Plan, panels: PanelLine) -> str | None:
+    return "; ".join(panels.wider) or None
+
+
+@on_panels("callers_schedule_used")
+def _callers(plan: Plan, panels: PanelLine) -> str | None:
+    if not panels.closer or panels.edge is None or panels.field is None:
+        return None
+    return f"edge {inches(panels.edge):g} in, field {inches(panels.field):g} in"
+
+
+@on_panels("nail_rows_too_close")
+def _too_close(plan: Plan, panels: PanelLine) -> str | None:
+    sheets = plan.order.wall.sheathing
+    if sheets is None or panels.requirement.nailing is None or panels.edge is not None:
+        return None
+    return f"asked edge {_in(sheets.edge_spacing)}, field {_in(sheets.field_spacing)}; under 2 in"
+
+
+@on_panels("close_nail_rows")
+def _close_panel_rows(plan: Plan, panels: PanelLine) -> str | None:
+    close = panels.closer and panels.edge is not None and ticks(2) <= panels.edge <= ticks(3)
+    return f"edge spacing {inches(panels.edge or 0):g} in" if close else None
+
+
+def _in(length: int | None) -> str:
+    return "as required" if length is None else f"{inches(length):g} in"
+
+
+@on_wall("header_hanger")
+def _hanger(plan: Plan, book: Book) -> str | None:
+    hung = [o.opening_id for o in plan.order.wall.openings if o.header and o.jack_count == 0]
+    return f"jack_count is 0 at {', '.join(hung)}" if hung else None
+
+
+@on_wall("jack_count_assumed")
+def _jacks(plan: Plan, book: Book) -> str | None:
+    guessed = [f"{o.opening_id}: {o.jack_count} jack, {o.king_count} king" for o in plan.order.wall.openings if o.counts_assumed]
+    return f"no table row held for {'; '.join(guessed)}" if guessed else None
+
+
+@on_wall("short_cripple")
+def _short_cripple(plan: Plan, book: Book) -> str | None:
+    short = sorted({m.length for f in plan.framing.frames for m in (*f.head_cripples, *f.sill_cripples) if m.length < ticks(6)})
+    return f"cripples of {', '.join(f'{inches(x):g}' for x in short)} in" if short else None
+
+
 WAITING = frozenset(
     {
         "added_nails_split",
-        "callers_schedule_used",
         "calculated_not_offered",
         "concealed_services_wired",
         "continuous_sheathing_incomplete",
         "end_condition_unknown",
         "end_grain_withdrawal",
-        "far_side_clear",
         "framing_3x_needed",
-        "header_hanger",
-        "jack_count_assumed",
-        "joint_at_opening_corner",
         "mechanical_lift",
-        "nail_rows_too_close",
-        "nail_without_framing",
         "overdriven_repair",
         "package_count_approximate",
-        "panel_gap",
-        "panel_joint_off_stud",
-        "panel_short_of_plate",
         "penetration_reduced",
-        "short_cripple",
         "short_plate_piece",
-        "spacing_wider_than_required",
         "top_plate_cut",
         "two_story_wall",
-        "unblocked_edge",
         "uplift_connector_needed",
     }
 )

@@ -1,12 +1,14 @@
 """Lists the joints and nailed runs of a framed wall, each knowing where its nails can stand."""
 
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 
-from service.domain.layout import Framing, Member
+from service.domain.layout import Frame, Framing, Member
 from service.domain.wall import T, Wall
 from service.ticks import ticks
 
 SPLICE_REACH = ticks(24)
+CHAIN_LANES = (3, 1, 2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,10 +33,20 @@ class ToeFoot:
 
 @dataclass(frozen=True, slots=True)
 class BlockEnd:
-    """Nails through a stud into the end of a block; `x` is the face they are driven from."""
+    """Nails through an upright into the end of a flat piece; `x` is the face they are driven from."""
 
     block: Member
     x: int
+
+
+@dataclass(frozen=True, slots=True)
+class HeaderEnd:
+    """Nails that hold the end of a built-up header: through the king at `x`, or slanted from the header's faces."""
+
+    plies: tuple[Member, ...]
+    spacer: int
+    x: int
+    inward: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +77,7 @@ class UprightRun:
     z0: int
     z1: int
     on_face: bool
+    lane: int = 2
 
     @property
     def length(self) -> int:
@@ -86,8 +99,21 @@ class PlateRun:
         return self.plate.width
 
 
-Joint = PlateEnd | ToeFoot | BlockEnd | Splice | Lap
-Run = UprightRun | PlateRun
+@dataclass(frozen=True, slots=True)
+class PlyRun:
+    """Nails along both edges of a header, from ply to ply; `y` is the face they are driven from."""
+
+    ply: Member
+    y: int
+
+    @property
+    def length(self) -> int:
+        """Length of the run."""
+        return self.ply.width
+
+
+Joint = HeaderEnd | PlateEnd | ToeFoot | BlockEnd | Splice | Lap
+Run = UprightRun | PlateRun | PlyRun
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,17 +126,26 @@ class Group:
     runs: tuple[Run, ...] = ()
 
 
-def list_joints(wall: Wall, framing: Framing) -> tuple[Group, ...]:
-    """Return the groups of joints that have any, in the order of the answer."""
+def list_joints(wall: Wall, framing: Framing, header_end: str) -> tuple[Group, ...]:
+    """Return the groups of joints that have any, in the order of the answer.
+
+    Parameters
+    ----------
+    header_end : str
+        Connection id of the header's ends in this edition.
+    """
     concrete = wall.bottom_plate_on == "concrete"
     top_z = T + wall.stud_length
     end_top, end_bottom, toe_top, toe_bottom = _stud_ends(wall, framing, top_z)
+    headers = [f for f in framing.frames if f.opening.header]
     groups = (
         Group("stud-to-plate-end-nail", concrete, end_bottom),
-        Group("stud-to-plate-end-nail", False, end_top),
+        Group("stud-to-plate-end-nail", False, end_top + _sill_ends(framing)),
         Group("stud-to-plate-toe-nail", concrete, toe_bottom),
-        Group("stud-to-plate-toe-nail", False, toe_top),
+        Group("stud-to-plate-toe-nail", False, toe_top + _cripple_feet(framing)),
         Group("stud-to-stud-face-nail", False, (), _upright_runs(wall, framing)),
+        Group(header_end, False, tuple(e for f in headers for e in _header_ends(f, header_end))),
+        Group("built-up-header-face-nail", False, (), tuple(r for f in headers for r in _ply_runs(f))),
         Group("top-plate-to-top-plate-face-nail", False, (), tuple(PlateRun(p, wall.height, ()) for p in framing.double_top_plates)),
         Group("top-plate-splice-face-nail", False, _splices(wall, framing)),
         Group("top-plate-lap-face-nail", False, _laps(wall, framing)),
@@ -118,11 +153,47 @@ def list_joints(wall: Wall, framing: Framing) -> tuple[Group, ...]:
             "bottom-plate-to-floor-face-nail",
             False,
             (),
-            () if concrete else tuple(PlateRun(p, T, framing.studs) for p in framing.bottom_plates),
+            () if concrete else tuple(PlateRun(p, T, _on_plate(framing)) for p in framing.bottom_plates),
         ),
         Group("block-to-stud-end-nail", False, tuple(e for b in framing.blocks for e in (BlockEnd(b, b.x - T), BlockEnd(b, b.right + T)))),
     )
     return _merged(tuple(g for g in groups if g.joints or g.runs))
+
+
+def _on_plate(framing: Framing) -> tuple[Member, ...]:
+    return tuple(m for m in framing.uprights if m.z == T)
+
+
+def _sill_ends(framing: Framing) -> tuple[Joint, ...]:
+    """Sills, and flat heads of openings without a header, nailed through the upright beside them; sill cripples under the sill."""
+    out: list[Joint] = []
+    for f in framing.frames:
+        flats = [f.sill] if f.sill else []
+        if not f.opening.header:
+            flats += f.header
+        out += [BlockEnd(p, x) for p in flats for x in (p.x - T, p.right + T)]
+        if f.sill:
+            out += [PlateEnd(c.center, f.sill.z + T, (f.sill,)) for c in f.sill_cripples]
+    return tuple(out)
+
+
+def _cripple_feet(framing: Framing) -> tuple[Joint, ...]:
+    out = []
+    for f in framing.frames:
+        x0, x1 = f.header[0].x, f.header[0].right
+        out += [ToeFoot(c, c.z, 1, c.x != x0, c.right != x1) for c in f.head_cripples]
+    return tuple(out)
+
+
+def _header_ends(f: Frame, header_end: str) -> tuple[HeaderEnd, ...]:
+    header, spacer = f.header, f.opening.header.spacer if f.opening.header else 0
+    out = 0 if header_end.endswith("toe-nail") else T
+    return HeaderEnd(header, spacer, header[0].x - out, 1), HeaderEnd(header, spacer, header[0].right + out, -1)
+
+
+def _ply_runs(f: Frame) -> list[PlyRun]:
+    step = T + (f.opening.header.spacer if f.opening.header else 0)
+    return [PlyRun(f.header[k], 0 if k == 0 else k * step + T) for k in range(len(f.header) - 1)]
 
 
 def _merged(groups: tuple[Group, ...]) -> tuple[Group, ...]:
@@ -138,20 +209,32 @@ def _merged(groups: tuple[Group, ...]) -> tuple[Group, ...]:
 def _stud_ends(
     wall: Wall, framing: Framing, top_z: int
 ) -> tuple[tuple[PlateEnd, ...], tuple[PlateEnd, ...], tuple[ToeFoot, ...], tuple[ToeFoot, ...]]:
-    ends_top = tuple(PlateEnd(s.center, top_z + T, framing.top_plates) for s in framing.studs)
-    ends_bottom = tuple(PlateEnd(s.center, 0, framing.bottom_plates) for s in framing.studs)
+    hung = tuple(m for m in framing.uprights if m.z + m.height == top_z)
+    ends_top = tuple(PlateEnd(s.center, top_z + T, framing.top_plates) for s in hung)
+    ends_bottom = tuple(PlateEnd(s.center, 0, framing.bottom_plates) for s in _on_plate(framing))
     match wall.stud_to_plate_method:
         case "toe_nail":
-            return (), (), _feet(framing, top_z, -1), _feet(framing, T, 1)
+            return (), (), _feet(hung, framing, top_z, -1), _feet(_on_plate(framing), framing, T, 1)
         case "toe_nail_bottom":
-            return ends_top, (), (), _feet(framing, T, 1)
+            return ends_top, (), (), _feet(_on_plate(framing), framing, T, 1)
         case _:
             return ends_top, ends_bottom, (), ()
 
 
-def _feet(framing: Framing, z: int, up: int) -> tuple[ToeFoot, ...]:
-    lefts, rights = {s.x for s in framing.studs}, {s.right for s in framing.studs}
-    return tuple(ToeFoot(s, z, up, s.x not in rights, s.right not in lefts) for s in framing.studs)
+def _feet(standing: tuple[Member, ...], framing: Framing, z: int, up: int) -> tuple[ToeFoot, ...]:
+    """Toe-nail an upright from the sides that have room for it, 1-1/2 in to the next one."""
+    lefts = sorted(s.x for s in framing.uprights)
+    rights = sorted(s.right for s in framing.uprights)
+    return tuple(
+        ToeFoot(
+            s,
+            z,
+            up,
+            bisect_right(rights, s.x - T) == bisect_right(rights, s.x),
+            bisect_left(lefts, s.right) == bisect_left(lefts, s.right + T),
+        )
+        for s in standing
+    )
 
 
 def _upright_runs(wall: Wall, framing: Framing) -> tuple[UprightRun, ...]:
@@ -164,6 +247,7 @@ def _upright_runs(wall: Wall, framing: Framing) -> tuple[UprightRun, ...]:
         tight = _tight_posts(posts if side == "start" else posts[::-1])
         out += [UprightRun(s, s.right if side == "start" else s.x, low, high, False) for s in tight[1:]]
         out.append(UprightRun(tight[-1], tight[-1].center, low, high, True))
+    out += _frame_runs(framing)
     backing = {s.center: s for s in framing.studs if s.role == "backing_stud"}
     for cross in wall.intersections:
         if cross.backing == "two_stud":
@@ -172,6 +256,27 @@ def _upright_runs(wall: Wall, framing: Framing) -> tuple[UprightRun, ...]:
                 stud = backing[center]
                 out.append(UprightRun(stud, center - hand * T // 4, low, high, True))
     return tuple(out)
+
+
+def _frame_runs(framing: Framing) -> list[UprightRun]:
+    """One run per touching pair of kings and jacks, as long as the shorter; neighbors in a chain take different lanes."""
+    pairs: dict[tuple[int, int], UprightRun] = {}
+    for f in framing.frames:
+        for inward in ((*f.left_kings[::-1], *f.left_jacks[::-1]), (*f.right_kings[::-1], *f.right_jacks[::-1])):
+            for k, (outer, inner) in enumerate(zip(inward, inward[1:], strict=False)):
+                a, b = sorted((outer, inner), key=lambda m: m.x)
+                pairs[a.x, b.x] = _pair(a, b, CHAIN_LANES[k % len(CHAIN_LANES)])
+    kings = sorted({k.x: k for f in framing.frames for k in (*f.left_kings, *f.right_kings)}.values(), key=lambda k: k.x)
+    for a, b in zip(kings, kings[1:], strict=False):
+        if a.right == b.x and (a.x, b.x) not in pairs:
+            pairs[a.x, b.x] = _pair(a, b, 2)
+    return [pairs[key] for key in sorted(pairs)]
+
+
+def _pair(a: Member, b: Member, lane: int) -> UprightRun:
+    """Nail from the free face of the shorter piece."""
+    short = b if b.height < a.height else a
+    return UprightRun(short, a.x if short is a else b.right, short.z, short.z + short.height, False, lane)
 
 
 def _tight_posts(posts: list[Member]) -> list[Member]:

@@ -8,9 +8,9 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from service.domain.wall import Intersection, T, Wall
+from service.domain.wall import Intersection, Opening, T, Wall
 from service.errors import FasteningError, Fault
-from service.tables.book import Edition
+from service.tables.book import Book, Edition
 from service.ticks import ceil_div, inches, ticks
 
 CORNER_STUDS = {"none": 0, "two_stud": 0, "three_stud": 1, "four_stud": 2}
@@ -48,10 +48,33 @@ class Member:
 
 
 @dataclass(frozen=True, slots=True)
+class Frame:
+    """The sticks of one opening; kings are listed from the opening outwards and may be shared with a neighbor or an end stud."""
+
+    opening: Opening
+    left_kings: tuple[Member, ...]
+    right_kings: tuple[Member, ...]
+    left_jacks: tuple[Member, ...]
+    right_jacks: tuple[Member, ...]
+    header: tuple[Member, ...]
+    sill: Member | None
+    head_cripples: tuple[Member, ...]
+    sill_cripples: tuple[Member, ...]
+    notes: tuple[str, ...] = ()
+
+    @property
+    def members(self) -> tuple[Member, ...]:
+        """The sticks that stand between the kings."""
+        sill = (self.sill,) if self.sill else ()
+        return self.left_jacks + self.right_jacks + self.header + sill + self.head_cripples + self.sill_cripples
+
+
+@dataclass(frozen=True, slots=True)
 class Framing:
     """Every stick of a wall, in groups, in one fixed order."""
 
     studs: tuple[Member, ...]
+    frames: tuple["Frame", ...]
     bottom_plates: tuple[Member, ...]
     top_plates: tuple[Member, ...]
     double_top_plates: tuple[Member, ...]
@@ -60,27 +83,38 @@ class Framing:
     @property
     def members(self) -> tuple[Member, ...]:
         """All sticks in the order of the answer."""
-        return self.studs + self.bottom_plates + self.top_plates + self.double_top_plates + self.blocks
+        framed = tuple(m for f in self.frames for m in f.members)
+        return self.studs + framed + self.bottom_plates + self.top_plates + self.double_top_plates + self.blocks
+
+    @property
+    def uprights(self) -> tuple[Member, ...]:
+        """Every standing stick, from left to right."""
+        jacks = tuple(m for f in self.frames for m in (*f.left_jacks, *f.right_jacks, *f.head_cripples, *f.sill_cripples))
+        return tuple(sorted(self.studs + jacks, key=lambda m: (m.x, m.z)))
 
 
-def lay_out(wall: Wall, edition: Edition) -> Framing:
-    """Return the framing of a wall.
+def lay_out(wall: Wall, edition: Edition, book: Book, joint_levels: tuple[int, ...] = ()) -> Framing:
+    """Return the framing of a wall; `joint_levels` are the heights of panel joints that get blocks.
 
     Raises
     ------
     FasteningError
-        `members_overlap`, `intersection_outside_wall`, `intersections_overlap`, `no_bay_for_ladder`,
-        `no_plate_joint` or `out_of_range`, each with the numbers.
+        `members_overlap`, `opening_outside_wall`, `header_does_not_clear`, `sill_too_low`, `head_below_sill`, `duplicate_id`,
+        `intersection_outside_wall`, `intersections_overlap`, `no_bay_for_ladder`, `no_plate_joint` or `out_of_range`, each with the numbers.
     """
-    faults = _faults(wall)
+    faults = [*_faults(wall), *opening_faults(wall, book)] or _overlaps(wall)
     if faults:
         raise FasteningError(*faults)
-    studs = _studs(wall)
+    marks = layout_marks(wall)
+    studs = _studs(wall, marks)
+    frames = tuple(_frame(wall, o, marks, studs, book) for o in wall.openings)
     lower, upper = _top_plates(wall, studs, edition)
-    blocks = _fire_blocks(wall, studs)
+    blocks = _joint_blocks(wall, studs, joint_levels)
+    blocks += tuple(b for b in _fire_blocks(wall, studs) if not any(b.x == j.x and abs(b.z - j.z) < T for j in blocks))
     return Framing(
         studs=studs,
-        bottom_plates=_plates(wall, "bottom_plate", 0, _cut(0, wall.length, wall.plate_stock)),
+        frames=frames,
+        bottom_plates=_plates(wall, "bottom_plate", 0, tuple(p for a, b in _between_doors(wall) for p in _cut(a, b, wall.plate_stock))),
         top_plates=_plates(wall, "top_plate", T + wall.stud_length, lower),
         double_top_plates=_plates(wall, "double_top_plate", T * 2 + wall.stud_length, upper),
         blocks=blocks + _ladders(wall, studs, blocks),
@@ -128,7 +162,7 @@ def _faults(wall: Wall) -> list[Fault]:
             if left < b and a < right
         ]
         taken.append((f"intersections/{i}", left, right))
-    return faults or _overlaps(wall)
+    return faults
 
 
 def _fixed(wall: Wall) -> list[tuple[str, Member]]:
@@ -140,36 +174,209 @@ def _fixed(wall: Wall) -> list[tuple[str, Member]]:
     out = [stand("start end stud", "end_stud", 0), stand("end end stud", "end_stud", wall.length - T)]
     out += [stand("start_corner", "corner_stud", T * (k + 1)) for k in range(CORNER_STUDS[wall.start_corner])]
     out += [stand("end_corner", "corner_stud", wall.length - T * (k + 2)) for k in range(CORNER_STUDS[wall.end_corner])]
+    for o in wall.openings:
+        out += [stand(f"opening {o.opening_id}", "king_stud", x) for x in (*king_lefts(o, -1), *king_lefts(o, 1))]
     for i, cross in enumerate(wall.intersections):
         if cross.backing == "two_stud":
             out += [stand(f"intersections/{i}", "backing_stud", cross.at + side * (cross.depth // 2) - T // 2) for side in (-1, 1)]
     return out
 
 
+def king_lefts(o: Opening, side: int) -> tuple[int, ...]:
+    """Return the left sides of the kings on one side, from the opening outwards."""
+    if side < 0:
+        return tuple(o.at - T * (o.jack_count + k + 1) for k in range(o.king_count))
+    return tuple(o.at + o.width + T * (o.jack_count + k) for k in range(o.king_count))
+
+
+def jack_lefts(o: Opening) -> tuple[int, ...]:
+    """Return the left sides of the jacks, those left of the opening first, each from the opening outwards."""
+    return (*(o.at - T * (k + 1) for k in range(o.jack_count)), *(o.at + o.width + T * k for k in range(o.jack_count)))
+
+
+def opening_faults(wall: Wall, book: Book) -> list[Fault]:
+    """Return what is wrong with the openings, each with its numbers."""
+    out: list[Fault] = []
+    seen: set[str] = set()
+    top = T + wall.stud_length
+    for i, o in enumerate(wall.openings):
+        path = ("openings", i)
+        reach = T * (o.jack_count + o.king_count)
+        left, right = o.at - reach, o.at + o.width + reach
+        if o.opening_id in seen:
+            out.append(Fault("duplicate_id", f"the id {o.opening_id!r} stands twice", (*path, "id")))
+        seen.add(o.opening_id)
+        if left < 0 or right > wall.length:
+            out.append(
+                Fault(
+                    "opening_outside_wall",
+                    f"opening {o.opening_id} with its jacks and kings takes {inches(left):g} to {inches(right):g} in; the wall runs 0 to {inches(wall.length):g} in",
+                    (*path, "at_in"),
+                    {"received": inches(o.at), "limit": inches(wall.length)},
+                )
+            )
+        if o.kind == "door" and o.sill_height is not None:
+            out.append(Fault("conflicting_fields", "a door has no sill", (*path, "sill_height_in")))
+        if o.kind == "window" and o.sill_height is None:
+            out.append(Fault("missing_field", "is required for a window", (*path, "sill_height_in")))
+        if o.sill_height is not None and o.sill_height < T * 2:
+            out.append(
+                Fault(
+                    "sill_too_low",
+                    f"the sill piece would cut the bottom plate: at least {inches(T * 2):g} in",
+                    (*path, "sill_height_in"),
+                    {"received": inches(o.sill_height), "limit": inches(T * 2)},
+                )
+            )
+        if o.head_height <= (o.sill_height or 0) + T:
+            out.append(
+                Fault(
+                    "head_below_sill",
+                    f"head height {inches(o.head_height):g} in must be over the sill height {inches(o.sill_height or 0):g} in",
+                    (*path, "head_height_in"),
+                )
+            )
+        if wall.bearing and o.header is None:
+            out.append(Fault("missing_field", "a bearing wall needs a header here; null is for walls that do not bear", (*path, "header")))
+        depth = header_depth(o, book)
+        if o.head_height + depth > top:
+            out.append(
+                Fault(
+                    "header_does_not_clear",
+                    f"the top of the header of {o.opening_id} at {inches(o.head_height + depth):g} in is over the underside of the top plates at {inches(top):g} in",
+                    (*path, "head_height_in"),
+                    {"received": inches(o.head_height), "limit": inches(top - depth)},
+                )
+            )
+    return out
+
+
+def header_depth(o: Opening, book: Book) -> int:
+    """Return the depth of the header, a flat 2-by where there is none."""
+    return book.lumber[o.header.nominal].depth if o.header else T
+
+
 def _overlaps(wall: Wall) -> list[Fault]:
     fixed = sorted(_fixed(wall), key=lambda nm: nm[1].x)
-    return [
-        Fault(
-            "members_overlap",
-            f"a stud of {a} ({inches(m.x):g} to {inches(m.right):g} in) overlaps one of {b} ({inches(n.x):g} to {inches(n.right):g} in)",
-            ("intersections",) if "intersections" in a + b else ("length_in",),
-        )
+    out = [
+        _clash(wall, a, m, b, n)
         for (a, m), (b, n) in zip(fixed, fixed[1:], strict=False)
-        if n.x < m.right
+        if n.x < m.right and not (n.x == m.x and a != b and _shared(m, n))
     ]
+    for i, o in enumerate(wall.openings):
+        left, right = o.at - T * o.jack_count, o.at + o.width + T * o.jack_count
+        name = f"opening {o.opening_id}"
+        inside = [(a, m) for a, m in fixed if m.x < right and left < m.right]
+        out += [
+            Fault(
+                "members_overlap",
+                f"a stud of {a} ({inches(m.x):g} to {inches(m.right):g} in) stands inside {name} ({inches(left):g} to {inches(right):g} in)",
+                ("openings", i, "at_in"),
+            )
+            for a, m in inside
+        ]
+        out += [
+            Fault(
+                "members_overlap",
+                f"{name} ({inches(left):g} to {inches(right):g} in) overlaps opening {p.opening_id} ({inches(p.at):g} to {inches(p.at + p.width):g} in)",
+                ("openings", i, "at_in"),
+            )
+            for p in wall.openings
+            if p.at > o.at and p.at - T * p.jack_count < right
+        ]
+    return out
 
 
-def _studs(wall: Wall) -> tuple[Member, ...]:
-    fixed = [m for _, m in _fixed(wall)]
+def _shared(m: Member, n: Member) -> bool:
+    """Whether two studs in one place are one: a king may be an end stud or the neighbor's king."""
+    return {m.role, n.role} <= {"king_stud", "end_stud"}
+
+
+def _clash(wall: Wall, a: str, m: Member, b: str, n: Member) -> Fault:
+    named = next((n for n in (b, a) if n.startswith("opening ")), "")
+    path: tuple[str | int, ...] = ("intersections",) if "intersections" in a + b else ("length_in",)
+    if named:
+        path = ("openings", next(i for i, o in enumerate(wall.openings) if named == f"opening {o.opening_id}"), "at_in")
+    return Fault(
+        "members_overlap",
+        f"a stud of {a} ({inches(m.x):g} to {inches(m.right):g} in) overlaps one of {b} ({inches(n.x):g} to {inches(n.right):g} in)",
+        path,
+    )
+
+
+def layout_marks(wall: Wall) -> tuple[int, ...]:
+    """Return the layout centers, the one against the end stud included where the last space is too wide."""
     last_mark = wall.length - T * 3 // 2
     marks = list(range(wall.first_center, last_mark + 1, wall.spacing))
     nearest = marks[-1] if marks else T // 2
     if wall.length - T // 2 - nearest > wall.spacing:
         marks.append(last_mark)
-    layout = [Member("stud", wall.stud, c - T // 2, T, T, wall.stud_length) for c in marks]
-    lefts = sorted(f.x for f in fixed)
+    return tuple(marks)
+
+
+def _over(mark: int, wall: Wall) -> bool:
+    return any(o.at < mark < o.at + o.width for o in wall.openings)
+
+
+def _studs(wall: Wall, marks: tuple[int, ...]) -> tuple[Member, ...]:
+    fixed = list({m.x: m for _, m in reversed(_fixed(wall))}.values())
+    jacks = [x for o in wall.openings for x in jack_lefts(o)]
+    lefts = sorted([f.x for f in fixed] + jacks)
+    layout = [Member("stud", wall.stud, c - T // 2, T, T, wall.stud_length) for c in marks if not _over(c, wall)]
     standing = [m for m in layout if bisect_left(lefts, m.right) == bisect_right(lefts, m.x - T)]
     return tuple(sorted(fixed + standing, key=lambda m: m.x))
+
+
+def _frame(wall: Wall, o: Opening, marks: tuple[int, ...], studs: tuple[Member, ...], book: Book) -> Frame:
+    at_x = {m.x: m for m in studs}
+    header_x, header_length = o.at - T * o.jack_count, o.width + 2 * T * o.jack_count
+    depth, plies = header_depth(o, book), o.header.ply_count if o.header else 1
+    top, over = T + wall.stud_length, [c - T // 2 for c in marks if o.at < c < o.at + o.width]
+    header_top = o.head_height + depth
+    heads = _cripples("head_cripple", wall, header_x, header_x + header_length, over, header_top, top)
+    sills = _cripples("sill_cripple", wall, o.at, o.at + o.width, over, T, o.sill_height - T) if o.sill_height else ()
+    notes = []
+    if not heads and top > header_top:
+        notes.append(f"opening {o.opening_id}: the {inches(top - header_top):g} in over the header take no cripples; fill them")
+    if o.sill_height and not sills and o.sill_height > 2 * T:
+        notes.append(f"opening {o.opening_id}: the {inches(o.sill_height - 2 * T):g} in under the sill take no cripples; fill them")
+    if o.header is None:
+        notes.append(f"opening {o.opening_id}: no header, the head is one flat 2-by")
+    jack = [Member("jack_stud", wall.stud, x, T, T, o.head_height - T) for x in jack_lefts(o)]
+    return Frame(
+        opening=o,
+        left_kings=tuple(at_x[x] for x in king_lefts(o, -1)),
+        right_kings=tuple(at_x[x] for x in king_lefts(o, 1)),
+        left_jacks=tuple(jack[: o.jack_count]),
+        right_jacks=tuple(jack[o.jack_count :]),
+        header=tuple(
+            Member("header", o.header.nominal if o.header else wall.stud, header_x, o.head_height, header_length, depth)
+            for _ in range(plies)
+        ),
+        sill=Member("sill", wall.stud, o.at, o.sill_height - T, o.width, T) if o.sill_height else None,
+        head_cripples=heads,
+        sill_cripples=sills,
+        notes=tuple(notes),
+    )
+
+
+def _cripples(role: str, wall: Wall, left: int, right: int, over: list[int], low: int, high: int) -> tuple[Member, ...]:
+    """Stand cripples at both ends and on the layout marks between, none in a gap under 1-1/2 in."""
+    if high - low < T:
+        return ()
+    ends = [left, right - T]
+    between = [x for x in over if all(x + T <= e or x >= e + T for e in ends)]
+    return tuple(Member(role, wall.stud, x, low, T, high - low) for x in sorted(ends + between))
+
+
+def _between_doors(wall: Wall) -> list[tuple[int, int]]:
+    """Return the stretches of bottom plate that doors leave."""
+    out, start = [], 0
+    for o in sorted(wall.openings, key=lambda o: o.at):
+        if o.kind == "door":
+            out.append((start, o.at))
+            start = o.at + o.width
+    return [*out, (start, wall.length)]
 
 
 def _cut(start: int, end: int, stock: int) -> tuple[tuple[int, int], ...]:
@@ -233,7 +440,20 @@ def fireblock_rows(wall: Wall) -> int:
 def _fire_blocks(wall: Wall, studs: tuple[Member, ...]) -> tuple[Member, ...]:
     rows = fireblock_rows(wall)
     heights = [T + wall.stud_length * (k + 1) // (rows + 1) - T // 2 for k in range(rows)]
-    return tuple(Member("block", wall.stud, a, z, b - a, T) for z in heights for a, b in clear_bays(studs))
+    return tuple(Member("block", wall.stud, a, z, b - a, T) for z in heights for a, b in _bays_outside(wall, studs))
+
+
+def _joint_blocks(wall: Wall, studs: tuple[Member, ...], levels: tuple[int, ...]) -> tuple[Member, ...]:
+    return tuple(
+        Member("block", wall.stud, a, z - T // 2, b - a, T)
+        for z in levels
+        if z + T // 2 <= T + wall.stud_length
+        for a, b in _bays_outside(wall, studs)
+    )
+
+
+def _bays_outside(wall: Wall, studs: tuple[Member, ...]) -> list[tuple[int, int]]:
+    return [(a, b) for a, b in clear_bays(studs) if not any(o.at < b and a < o.at + o.width for o in wall.openings)]
 
 
 def _ladders(wall: Wall, studs: tuple[Member, ...], fire: tuple[Member, ...]) -> tuple[Member, ...]:
@@ -256,7 +476,7 @@ def _ladders(wall: Wall, studs: tuple[Member, ...], fire: tuple[Member, ...]) ->
 
 
 def _ladder(wall: Wall, i: int, cross: Intersection, studs: tuple[Member, ...], fire: tuple[Member, ...]) -> list[Member]:
-    bay = next(((a, b) for a, b in clear_bays(studs) if a < cross.at < b), None)
+    bay = next(((a, b) for a, b in _bays_outside(wall, studs) if a < cross.at < b), None)
     if bay is None:
         raise FasteningError(
             Fault(

@@ -5,20 +5,25 @@ from dataclasses import dataclass, replace
 from math import ceil
 
 from service.domain.conditions import Conditions
-from service.domain.joints import Group, list_joints
-from service.domain.layout import Framing, Member, lay_out
+from service.domain.joints import BlockEnd, Group, list_joints
+from service.domain.layout import Framing, Member, lay_out, layout_marks
 from service.domain.nail import Nail
-from service.domain.positions import Spot, joint_spots, run_spots
+from service.domain.positions import Spot, joint_spots, make_way, run_spots
 from service.domain.requirement import Question, Requirement, judge, nails_for
-from service.domain.schedule import Selectors
+from service.domain.schedule import WIND_PANEL, Selectors
 from service.domain.scope import stud_limits_passed
+from service.domain.sheathing import Cover, blocked_levels, cover
 from service.domain.site import Site
 from service.domain.wall import Wall
 from service.tables.book import Book, Edition
-from service.tables.rows import SplicePlateRow
-from service.ticks import PER_FT, inches
+from service.tables.rows import LumberRow, Panel, SplicePlateRow
+from service.ticks import PER_FT, inches, ticks
 
 PERSON_LB = 50
+WATER_LB_PER_CUBIC_FT = 62.4
+PANEL_PSF, PANEL_PSF_THICKNESS = 1.5, ticks("0.4375")
+LEAST_SPACING = ticks(2)
+HEADER_END, HEADER_TOE = "stud-to-header-end-nail", "header-to-stud-toe-nail"
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +34,7 @@ class Order:
     wall: Wall
     framing_nail: Nail
     connection_nails: tuple[tuple[str, Nail], ...] = ()
+    sheathing_nail: Nail | None = None
     site: Site = Site()
     conditions: Conditions = Conditions()
     species: str = "spruce-pine-fir"
@@ -56,6 +62,33 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
+class PanelLine:
+    """The sheathing of the wall: what is required, what is used, and each panel's nails."""
+
+    requirement: Requirement
+    cover: Cover
+    edge: int | None
+    field: int | None
+    wider: tuple[str, ...]
+    closer: bool
+    counts: tuple[int | None, ...]
+
+    @property
+    def nail_count(self) -> int | None:
+        """Nails of all panels; None where there is no spacing."""
+        return None if self.edge is None else sum(c or 0 for c in self.counts)
+
+    @property
+    def listed_nail_count(self) -> int | None:
+        """What the first nail the row lists would take."""
+        first = self.requirement.first_listed
+        if first is None or not isinstance(first.nailing, Panel):
+            return None
+        edge, field = first.nailing.edge, first.nailing.field
+        return sum(p.nail_count(edge, field) for p in self.cover.pieces)
+
+
+@dataclass(frozen=True, slots=True)
 class SplicePlates:
     """Steel splice plates of a single top plate; `row` is None where none is held."""
 
@@ -77,6 +110,7 @@ class Plan:
     framing: Framing
     lines: tuple[Line, ...]
     splice_plates: tuple[SplicePlates, ...]
+    panels: PanelLine | None
     lumber_length: int
     board_ft: float
     weight_lb: float
@@ -84,7 +118,11 @@ class Plan:
     @property
     def complete(self) -> bool:
         """Whether every joint has a number."""
-        return all(line.nail_count is not None for line in self.lines) and all(s.row for s in self.splice_plates)
+        return (
+            all(line.nail_count is not None for line in self.lines)
+            and all(s.row for s in self.splice_plates)
+            and (self.panels is None or self.panels.edge is not None)
+        )
 
     @property
     def framing_nail_count(self) -> int:
@@ -107,20 +145,77 @@ def plan_wall(order: Order, book: Book) -> Plan:
     """
     edition = book.editions[order.edition_id]
     wall = order.wall
-    framing = lay_out(wall, edition)
+    framing = lay_out(wall, edition, book, blocked_levels(wall))
+    header_end = HEADER_END if HEADER_END in edition.rows else HEADER_TOE
     past = tuple(stud_limits_passed(wall.stud, wall.spacing, wall.stud_length, wall.supports, edition, book))
-    lines = tuple(_line(g, order, past) for g in list_joints(wall, framing))
-    lumber = sum(m.length for m in framing.members)
-    size = book.lumber[wall.stud]
+    lines = tuple(_line(g, order, past) for g in list_joints(wall, framing, header_end))
+    panels = _panels(order, framing, past)
+    gravity = book.species[order.species].specific_gravity
     return Plan(
         order=order,
         framing=framing,
         lines=lines,
         splice_plates=_splice_plates(order, framing, edition, book),
-        lumber_length=lumber,
-        board_ft=lumber / PER_FT * size.nominal_thickness_in * size.nominal_depth_in / 12,
-        weight_lb=lumber / PER_FT * (size.weight_lb_per_ft or 0),
+        panels=panels,
+        lumber_length=sum(m.length for m in framing.members),
+        board_ft=sum(
+            m.length / PER_FT * s.nominal_thickness_in * s.nominal_depth_in / 12 for m in framing.members for s in [book.lumber[m.nominal]]
+        ),
+        weight_lb=sum(m.length / PER_FT * _weight_lb_per_ft(book.lumber[m.nominal], gravity) for m in framing.members)
+        + _panel_weight_lb(wall, panels),
     )
+
+
+def _weight_lb_per_ft(size: LumberRow, gravity: float) -> float:
+    """Weigh lumber: the table's figure, else by specific gravity at 12 percent moisture."""
+    area = size.thickness * size.depth / PER_FT**2
+    return size.weight_lb_per_ft or area * gravity * WATER_LB_PER_CUBIC_FT * 1.12
+
+
+def _panel_weight_lb(wall: Wall, panels: PanelLine | None) -> float:
+    """Weigh panels by area and thickness from 1.5 psf at 7/16 in (from memory)."""
+    if panels is None or wall.sheathing is None:
+        return 0.0
+    ticks2 = sum(p.area for p in panels.cover.pieces)
+    return ticks2 / PER_FT**2 * PANEL_PSF * wall.sheathing.thickness / PANEL_PSF_THICKNESS
+
+
+def _panels(order: Order, framing: Framing, past: tuple[str, ...]) -> PanelLine | None:
+    wall = order.wall
+    sheets = cover(wall, framing, layout_marks(wall))
+    if sheets is None or wall.sheathing is None or order.sheathing_nail is None:
+        return None
+    requirement = judge(
+        Question(
+            edition_id=order.edition_id,
+            connection_id=WIND_PANEL if wall.exterior else "wood-panel-to-framing",
+            nail=order.sheathing_nail,
+            site=order.site,
+            selectors=Selectors(
+                braced=wall.braced,
+                panel_thickness=wall.sheathing.thickness,
+                stud_spacing=wall.spacing,
+                span_rating=wall.sheathing.span_rating,
+                material_between=wall.sheathing.material_between,
+            ),
+            species=order.species,
+            fire_rated=order.fire_rated,
+            wall_past=past,
+        )
+    )
+    none = (None,) * len(sheets.pieces)
+    asked = {"edge_spacing_in": wall.sheathing.edge_spacing, "field_spacing_in": wall.sheathing.field_spacing}
+    if not isinstance(requirement.nailing, Panel):
+        return PanelLine(requirement, sheets, None, None, (), False, none)
+    required = {"edge_spacing_in": requirement.nailing.edge, "field_spacing_in": requirement.nailing.field}
+    wider = tuple(
+        f"{k} {inches(v):g} in, required {inches(required[k]):g} in" for k, v in asked.items() if v is not None and v > required[k]
+    )
+    used = {k: min(required[k], v) if (v := asked[k]) is not None else required[k] for k in required}
+    if min(used.values()) < LEAST_SPACING:
+        return PanelLine(requirement, sheets, None, None, wider, True, none)
+    edge, field = used["edge_spacing_in"], used["field_spacing_in"]
+    return PanelLine(requirement, sheets, edge, field, wider, used != required, tuple(p.nail_count(edge, field) for p in sheets.pieces))
 
 
 def _line(group: Group, order: Order, past: tuple[str, ...]) -> Line:
@@ -169,19 +264,32 @@ def _splice_plates(order: Order, framing: Framing, edition: Edition, book: Book)
 
 
 def locate(plan: Plan, book: Book) -> Iterator[tuple[Line, Spot]]:
-    """Yield every nail of the plan with its line; as many as the line counts."""
+    """Yield every framing nail of the plan with its line; as many as the line counts.
+
+    Nails into the ends of flat pieces are set last and give way, up or down inside the piece, to nails already on that face.
+    """
     depth = book.lumber[plan.order.wall.stud].depth
-    for line in plan.lines:
-        nailing = line.requirement.nailing
-        if nailing is None:
-            continue
-        per_joint = nails_for(nailing, (), 1) if line.group.joints else 0
-        for joint in line.group.joints:
-            for spot in joint_spots(joint, per_joint, depth, line.nail.length):
-                yield line, spot
-        for run in line.group.runs:
-            for spot in run_spots(run, nailing, depth):
-                yield line, spot
+    taken: dict[int, list[tuple[int, int]]] = {}
+    placed: list[list[Spot]] = [[] for _ in plan.lines]
+    for last in (False, True):
+        for line, spots in zip(plan.lines, placed, strict=True):
+            nailing = line.requirement.nailing
+            if nailing is None:
+                continue
+            per_joint = nails_for(nailing, (), 1) if line.group.joints else 0
+            found = [
+                s for j in line.group.joints if isinstance(j, BlockEnd) == last for s in joint_spots(j, per_joint, depth, line.nail.length)
+            ]
+            if last:
+                found = [make_way(s, taken) for s in found]
+            else:
+                found += [s for run in line.group.runs for s in run_spots(run, nailing, depth)]
+            for s in found:
+                taken.setdefault(s.x, []).append((s.y, s.z))
+            spots += found
+    for line, spots in zip(plan.lines, placed, strict=True):
+        for spot in spots:
+            yield line, spot
 
 
 def plan_notes(plan: Plan) -> tuple[str, ...]:
@@ -189,6 +297,7 @@ def plan_notes(plan: Plan) -> tuple[str, ...]:
     wall = plan.order.wall
     laps = wall.top_plate_count == 2 and (wall.intersections or wall.start_corner != "none" or wall.end_corner != "none")
     wide = _widest_gap(plan)
+    framed = tuple(n for f in plan.framing.frames for n in f.notes)
     notes = (
         (
             f"a layout stud gave way to a fixed one: studs stand {inches(wide):g} in apart there, asked {inches(wall.spacing):g} in; add a stud if that is too wide",
@@ -208,12 +317,13 @@ def plan_notes(plan: Plan) -> tuple[str, ...]:
         ),
         ("not in the plan: hold-downs, uplift connectors, waste, stock lengths to order", True),
     )
-    return tuple(said for said, applies in notes if applies)
+    return framed + tuple(said for said, applies in notes if applies)
 
 
 def _widest_gap(plan: Plan) -> int:
     centers = [s.center for s in plan.framing.studs if s.role != "backing_stud"]
-    return max(b - a for a, b in zip(centers, centers[1:], strict=False))
+    gaps = [b - a for a, b in zip(centers, centers[1:], strict=False) if not any(a < o.at < b for o in plan.order.wall.openings)]
+    return max(gaps, default=0)
 
 
 def nail_totals(plan: Plan) -> list[tuple[Nail, int]]:
@@ -223,6 +333,10 @@ def nail_totals(plan: Plan) -> list[tuple[Nail, int]]:
         if line.nail_count:
             key = (line.nail.nail_id, line.nail.coating)
             out[key] = (line.nail, out.get(key, (line.nail, 0))[1] + line.nail_count)
+    if plan.panels and plan.panels.nail_count:
+        nail = plan.panels.requirement.question.nail
+        key = (nail.nail_id, nail.coating)
+        out[key] = (nail, out.get(key, (nail, 0))[1] + plan.panels.nail_count)
     return list(out.values())
 
 

@@ -4,9 +4,9 @@ Seven lanes across the top plate keep laps, splices and the plain run apart:
 run in the middle, joint of the upper plate next, laps next, joint of the lower plate 1 in from the edges.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from service.domain.joints import BlockEnd, Joint, Lap, PlateEnd, PlateRun, Run, Splice, ToeFoot, UprightRun
+from service.domain.joints import BlockEnd, HeaderEnd, Joint, Lap, PlateEnd, PlateRun, PlyRun, Run, Splice, ToeFoot, UprightRun
 from service.domain.layout import Member
 from service.domain.placement import EDGE, crowded
 from service.domain.requirement import nails_in_run
@@ -17,6 +17,8 @@ from service.ticks import ceil_div, ticks
 RUN_END = ticks(3)
 STAGGER = ticks("0.375")
 BESIDE = ticks("0.75")
+APART = ticks("0.25")
+ASIDE = ticks("0.25")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +47,8 @@ def joint_spots(joint: Joint, count: int, depth: int, nail_length: int) -> list[
         case BlockEnd(block, x):
             z = block.z + block.height // 2
             return [Spot(x, y, z, block) for y in _spread(count, depth)]
+        case HeaderEnd(plies, spacer, x, inward):
+            return _header_end(plies, spacer, x, inward, count, nail_length)
         case Splice(x0, x1, level, plates):
             lanes = _lanes(depth, 3 if level == 0 else 1)
             return [
@@ -64,10 +68,13 @@ def joint_spots(joint: Joint, count: int, depth: int, nail_length: int) -> list[
 def run_spots(run: Run, nailing: Nailing, depth: int) -> list[Spot]:
     """Place the nails of one run."""
     match run, nailing:
-        case UprightRun(member, x, z0, z1, on_face), OnCenter(spacing):
+        case UprightRun(member, x, z0, z1, on_face, lane), OnCenter(spacing):
             heights = [z0 + s for s in stations(z1 - z0, spacing)]
-            lanes = _lanes(depth, 2)
+            lanes = _lanes(depth, lane)
             return [Spot(x, depth if on_face else lanes[k % 2], z, member) for k, z in enumerate(heights)]
+        case PlyRun(ply, y), OnCenter(spacing):
+            edge = min(EDGE, ply.height // 4)
+            return [Spot(ply.x + s, y, z, ply) for z in (ply.z + edge, ply.z + ply.height - edge) for s in stations(ply.width, spacing)]
         case PlateRun(plate, z, studs), OnCenter(spacing):
             spots = _beside([plate.x + s for s in stations(plate.width, spacing)], plate, studs)
             return [Spot(x, depth // 2, z, plate) for x in spots]
@@ -84,6 +91,15 @@ def stations(length: int, spacing: int) -> list[int]:
     return [end + (length - 2 * end) * k // (count - 1) for k in range(count)]
 
 
+def make_way(spot: Spot, taken: dict[int, list[tuple[int, int]]]) -> Spot:
+    """Move a nail up or down 3/8 in where another stands within 1/4 in on the same face."""
+    others = taken.get(spot.x, [])
+    for shift in (0, STAGGER, -STAGGER):
+        if all((y - spot.y) ** 2 + (z - spot.z - shift) ** 2 >= APART**2 for y, z in others):
+            return replace(spot, z=spot.z + shift)
+    return spot
+
+
 def _plate_end(x: int, z: int, plates: tuple[Member, ...], count: int, depth: int) -> list[Spot]:
     joint = next((p.x for p in plates if x - T // 2 < p.x < x + T // 2), None)
     if joint is not None:
@@ -94,11 +110,22 @@ def _plate_end(x: int, z: int, plates: tuple[Member, ...], count: int, depth: in
 
 
 def _toe(member: Member, z: int, up: int, left_free: bool, right_free: bool, count: int, depth: int, nail_length: int) -> list[Spot]:
-    height = z + up * min(nail_length // 3, member.height // 2)
+    height = z + up * min(nail_length // 3, member.height // 3)
     faces = [face for face, free in ((member.x, left_free), (member.right, right_free)) if free]
     if not faces:
         return [Spot(member.x + member.width * (k + 1) // (count + 1), 0 if k % 2 else depth, height, member) for k in range(count)]
     return [Spot(faces[k % len(faces)], y, height, member) for k, y in enumerate(_spread(count, depth))]
+
+
+def _header_end(plies: tuple[Member, ...], spacer: int, x: int, inward: int, count: int, nail_length: int) -> list[Spot]:
+    """Spread the nails over the depth of the header, ply by ply; toe-nails start a third of their length in from the end."""
+    toed = x in (plies[0].x, plies[0].right)
+    step, last = T + spacer, (T + spacer) * (len(plies) - 1)
+    heights = _spread(count, plies[0].height)
+    if toed:
+        start = x + inward * nail_length // 3
+        return [Spot(start, 0 if k % 2 else last + T, plies[0].z + z, plies[0 if k % 2 else -1]) for k, z in enumerate(heights)]
+    return [Spot(x, k % len(plies) * step + T // 2 + inward * ASIDE, plies[0].z + z, plies[k % len(plies)]) for k, z in enumerate(heights)]
 
 
 def _spread(count: int, depth: int) -> list[int]:

@@ -29,6 +29,7 @@ class Opening:
     header: Header | None
     jack_count: int
     king_count: int
+    counts_assumed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,8 @@ class Sheathing:
     orientation: str
     edge_spacing: int | None
     field_spacing: int | None
+    span_rating: str | None = None
+    material_between: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,14 +5,15 @@ from dataclasses import replace
 from typing import Any
 
 from service import API_VERSION
-from service.domain.cautions import Caution, JointCase, joint_cautions, sort_cautions, standing_notes, wall_cautions
+from service.domain.cautions import Caution, JointCase, joint_cautions, panel_cautions, sort_cautions, standing_notes, wall_cautions
 from service.domain.conditions import Conditions
 from service.domain.layout import Member
 from service.domain.nail import Nail
 from service.domain.placement import Placement, place
-from service.domain.plan import Line, Plan, locate, nail_totals, plan_notes
+from service.domain.plan import Line, PanelLine, Plan, locate, nail_totals, plan_notes
 from service.domain.requirement import Provenance, Requirement, nails_for, say_count, say_nailing, zone_spacing
 from service.domain.schedule import Choice
+from service.domain.sheathing import Rect, panels_by_area
 from service.schemas.asks import JointAsk, WallAsk
 from service.tables.book import Book, open_book
 from service.tables.rows import Grouped, Nailing, NailRow, OnCenter, Panel, PerJoint
@@ -233,14 +234,26 @@ def plan_answer(ask: WallAsk, plan: Plan) -> tuple[dict[str, Any], list[Caution]
             for c in mine
         ]
         lines.append(_line(line, [c.code for c in sort_cautions(mine, book)]))
+    if plan.panels:
+        mine = joint_cautions(JointCase(plan.panels.requirement, plan.order.conditions, edition, book, depth)) + panel_cautions(plan)
+        where = f"/result/connections/{len(lines)}"
+        found += [
+            Caution(c.code, c.applies_because, (where + ("/nail_count" if book.cautions[c.code].severity == "stop" else ""),)) for c in mine
+        ]
+        lines.append(_panel_line(plan.panels, [c.code for c in sort_cautions(mine, book)]))
     found += [Caution(c.code, c.applies_because, ("/result",)) for c in wall_cautions(plan, book)]
     missing = tuple(f"/result/splice_plates/{i}/nail_count" for i, plates in enumerate(plan.splice_plates) if plates.row is None)
     if missing:
         found.append(Caution("value_not_held", f"splice plates of a single top plate are not held for {edition.edition_id}", missing))
     if any(s.row and s.row.confidence == "memory" for s in plan.splice_plates):
         found.append(Caution("unverified_value", "splice plates of this edition are held from memory", ("/result/splice_plates",)))
-    found += standing_notes(plan.order.conditions.driver, plan.framing_nail_count > 0)
-    result: dict[str, Any] = {"id": plan.order.wall.wall_id or None, "members": _members(plan), "connections": lines, "panels": []}
+    found += standing_notes(plan.order.conditions.driver, bool(nail_totals(plan)))
+    result: dict[str, Any] = {
+        "id": plan.order.wall.wall_id or None,
+        "members": _members(plan),
+        "connections": lines,
+        "panels": _pieces(plan),
+    }
     result["nails"] = [{"nail": nail(n), "nail_count": count} for n, count in nail_totals(plan)]
     if plan.splice_plates:
         result["splice_plates"] = [
@@ -266,11 +279,11 @@ def plan_answer(ask: WallAsk, plan: Plan) -> tuple[dict[str, Any], list[Caution]
         ]
     result["totals"] = {
         "framing_nail_count": plan.framing_nail_count,
-        "sheathing_nail_count": 0,
+        "sheathing_nail_count": (plan.panels.nail_count or 0) if plan.panels else 0,
         "lumber_length_ft": feet(plan.lumber_length),
         "board_ft": round(plan.board_ft, 2),
-        "panel_count": 0,
-        "panel_count_by_area": 0,
+        "panel_count": len(plan.panels.cover.pieces) if plan.panels else 0,
+        "panel_count_by_area": panels_by_area(plan.order.wall),
         "wall_weight_lb": round(plan.weight_lb, 1),
         "lifter_count": plan.lifter_count,
         "totals_complete": plan.complete,
@@ -279,6 +292,45 @@ def plan_answer(ask: WallAsk, plan: Plan) -> tuple[dict[str, Any], list[Caution]
     if ask.positions:
         result["nail_positions"] = _positions(plan, book)
     return result, found
+
+
+def _pieces(plan: Plan) -> list[dict[str, Any]]:
+    if plan.panels is None:
+        return []
+    return [
+        {**_rect(p.rect), "cut_outs": [_rect(c) for c in p.cut_outs], "nail_count": count}
+        for p, count in zip(plan.panels.cover.pieces, plan.panels.counts, strict=True)
+    ]
+
+
+def _rect(r: Rect) -> dict[str, Any]:
+    return {"x_in": inches(r.x0), "z_in": inches(r.z0), "width_in": inches(r.x1 - r.x0), "height_in": inches(r.z1 - r.z0)}
+
+
+def _panel_line(panels: PanelLine, codes: list[str]) -> dict[str, Any]:
+    r = panels.requirement
+    used = Panel(panels.edge, panels.field) if panels.edge is not None and panels.field is not None else None
+    counts = [str(c) for c in panels.counts]
+    basis = (
+        f"{say_nailing(used)}; panel by panel {' + '.join(counts)} = {panels.nail_count}"
+        if used
+        else (r.stop[1] if r.stop else r.provenance.note or r.outcome)
+    )
+    return {
+        "connection_id": r.connection.connection_id,
+        "description": r.connection.description,
+        "method": r.connection.method,
+        "joint_count": len(panels.cover.pieces),
+        "nail": nail(r.question.nail),
+        **numbers(used, Panel(1, 1)),
+        "nail_count": panels.nail_count,
+        "outcome": r.outcome,
+        "listed_nail_count": panels.listed_nail_count,
+        "provenance": provenance(r.provenance),
+        "basis": basis,
+        "placement": placement(place(r)) if used else None,
+        "caution_codes": codes,
+    }
 
 
 def _conditions_at(line: Line, plan: Plan) -> Conditions:
@@ -343,6 +395,18 @@ def _positions(plan: Plan, book: Book) -> list[dict[str, Any]]:
             "member_index": index[id(s.member)],
         }
         for line, s in locate(plan, book)
+    ] + _panel_positions(plan)
+
+
+def _panel_positions(plan: Plan) -> list[dict[str, Any]]:
+    panels = plan.panels
+    if panels is None or panels.edge is None or panels.field is None:
+        return []
+    name = panels.requirement.connection.connection_id
+    return [
+        {"x_in": inches(x), "y_in": 0, "z_in": inches(z), "connection_id": name, "panel_index": i}
+        for i, p in enumerate(panels.cover.pieces)
+        for x, z in p.spots(panels.edge, panels.field)
     ]
 
 

@@ -6,16 +6,17 @@ from typing import Any
 from marshmallow import fields
 
 from service.domain.conditions import Conditions
+from service.domain.headers import Carried, jack_count, king_count
 from service.domain.nail import Nail, NailAsk
 from service.domain.nail_words import understand
 from service.domain.plan import Order
 from service.domain.requirement import Question
 from service.domain.schedule import WIND_PANEL, Selectors, assumed_span_rating
 from service.domain.site import Site
-from service.domain.wall import Intersection, Wall
+from service.domain.wall import Header, Intersection, Opening, Sheathing, Wall
 from service.errors import FasteningError, Fault
-from service.schemas.fields import Choice, Flag, Items, Length, Number, Speed, Strict, Text, Whole, load, refuse, with_twins
-from service.tables.book import open_book
+from service.schemas.fields import Choice, Flag, Items, Length, Number, Speed, Strict, Text, Whole, load, with_twins
+from service.tables.book import Edition, open_book
 from service.tables.rows import Grouped, OnCenter, Panel, PerJoint
 from service.ticks import PER_FT, ticks
 
@@ -120,34 +121,50 @@ class IntersectionSchema(Strict):
     wall_depth_in = Length("in", 1.5, 12, "Depth of the partition's framing [in]; 3.5 when left out.")
 
 
-class _NotYet(fields.List[Any]):
-    """Openings: the shape is fixed, the planning is not served yet."""
+@with_twins
+class HeaderSchema(Strict):
+    """A built-up header."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            fields.Dict(), metadata={"description": "Openings are not planned by this version; leave out or send [].", "maxItems": 0}
-        )
-
-    def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
-        if value != []:
-            raise refuse("unsupported_value", "openings are not planned by this version; leave them out and frame them by hand", limit=0)
-        return []
+    ply_count = Whole(1, 4, "Plies; 2 when left out.")
+    nominal = Choice(_BOOK.lumber, "Size of a ply.", required=True)
+    spacer_in = Length("in", 0, 2, "Spacer between plies [in]; 0 when left out.")
 
 
-class _NoPanels(fields.Field[None]):
-    """Sheathing of a wall: the shape is fixed, the planning is not served yet."""
+@with_twins
+class OpeningSchema(Strict):
+    """A rough opening."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            allow_none=True,
-            metadata={"description": "Sheathing is not planned by this version; leave out or send null. Panel nailing: /v1/requirements."},
-        )
+    id = Text("Your name for the opening.", r"^[A-Za-z0-9._-]{1,64}$", 64, required=True)
+    kind = Choice(("window", "door"), "A door cuts the bottom plate and has no sill.", required=True)
+    at_in = Length("in", 0, 1200, "Left edge of the rough opening from the start of the wall [in].", required=True)
+    width_in = Length("in", 6, 240, "Width of the rough opening [in].", required=True)
+    sill_height_in = Length("in", 0, 144, "Bottom of the rough opening above the underside of the bottom plate [in]; windows only.")
+    head_height_in = Length("in", 12, 144, "Top of the rough opening above the underside of the bottom plate [in].", required=True)
+    header = fields.Nested(
+        HeaderSchema,
+        required=True,
+        allow_none=True,
+        metadata={"description": "null only in walls that do not bear: the head is one flat 2-by."},
+    )
+    jack_count = Whole(0, 6, "Jacks each side; from the header table or common practice when left out.")
+    king_count = Whole(1, 6, "Full-height studs each side; from the king table or common practice when left out.")
 
-    def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
-        raise refuse(
-            "unsupported_value",
-            "sheathing is not planned by this version; ask /v1/requirements with connection_id exterior-wall-panel-to-framing",
-        )
+
+@with_twins
+class SheathingSchema(Strict):
+    """Panels on the outside face."""
+
+    material = Choice(("wood_structural_panel",), "Kind of panel; wood_structural_panel when left out.")
+    thickness_in = Length("in", 0.1, 2, "Thickness [in].", required=True)
+    panel_width_in = Length("in", 24, 60, "Width of a panel [in]; 48 when left out.")
+    panel_length_in = Length(
+        "in", 48, 192, "Length of a panel [in]; the smallest stock that covers the wall when left out.", allow_none=True
+    )
+    orientation = Choice(("vertical", "horizontal"), "How panels stand; vertical when left out.")
+    edge_spacing_in = Length("in", 0.5, 24, "Your own closer edge spacing [in].", allow_none=True)
+    field_spacing_in = Length("in", 0.5, 24, "Your own closer field spacing [in].", allow_none=True)
+    span_rating = Choice(_BOOK.span_ratings, "Span rating stamped on the panel; assumed from the thickness.")
+    material_between_in = Length("in", 0, 4, "Foam or gypsum between panel and stud [in]; 0 when left out.")
 
 
 @with_twins
@@ -175,8 +192,9 @@ class WallSchema(Strict):
     start_corner = Choice(CORNERS, "Corner this wall owns at its start; none when left out.")
     end_corner = Choice(CORNERS, "Corner this wall owns at its end; none when left out.")
     intersections = Items(fields.Nested(IntersectionSchema), 50, "Partitions that meet the wall.")
-    openings = _NotYet()
-    sheathing = _NoPanels()
+    openings = Items(fields.Nested(OpeningSchema), 50, "Rough openings.")
+    sheathing = fields.Nested(SheathingSchema, allow_none=True, metadata={"description": "Panels on the outside face; none when left out."})
+    building_width_ft = Length("ft", 1, 100, "Width of the building across the ridge [ft]; for the header table.")
     bottom_plate_on = Choice(("wood_floor", "concrete"), "What the bottom plate stands on; wood_floor when left out.")
     braced = Flag("The wall is a braced wall line; the braced rows are used over its whole length.")
     fireblocking = Flag("Fire blocks in studs over 10 ft; true when left out.")
@@ -187,6 +205,7 @@ class WallItemSchema(_Common):
     """A wall with its nails and site, as an item of a batch."""
 
     framing_nail = fields.Nested(NailSchema, required=True, metadata={"description": "The nail for every framing joint."})
+    sheathing_nail = fields.Nested(NailSchema, metadata={"description": "The nail for panels; required where there is sheathing."})
     connection_nails = fields.Dict(
         keys=Choice(_BOOK.connections, "A connection id."),
         values=fields.Nested(NailSchema),
@@ -309,7 +328,10 @@ def read_wall(raw: Any) -> WallAsk:
     nail = _nail(got["framing_nail"], ("framing_nail",), faults)
     others = {c: _nail(n, ("connection_nails", c), faults) for c, n in got.get("connection_nails", {}).items()}
     site = _site(got, assumed, faults)
-    wall = _wall(got["wall"], assumed)
+    panel_nail = _nail(got["sheathing_nail"], ("sheathing_nail",), faults) if "sheathing_nail" in got else None
+    if got["wall"].get("sheathing") and "sheathing_nail" not in got:
+        faults.append(Fault("missing_field", "is required where there is sheathing", ("sheathing_nail",)))
+    wall = _wall(got["wall"], assumed, site, _BOOK.editions[got.get("code_edition", DEFAULTS["code_edition"])])
     conditions = _conditions({**got, "bottom_plate_on": wall.bottom_plate_on}, assumed)
     if faults or nail is None:
         raise FasteningError(*faults)
@@ -318,6 +340,7 @@ def read_wall(raw: Any) -> WallAsk:
         wall=wall,
         framing_nail=nail,
         connection_nails=tuple(sorted((c, n) for c, n in others.items() if n)) if others else (),
+        sheathing_nail=panel_nail,
         site=site,
         conditions=conditions,
         species=got.get("species", DEFAULTS["species"]),
@@ -380,11 +403,20 @@ def _conditions(got: dict[str, Any], assumed: list[tuple[str, Any]]) -> Conditio
     return conditions
 
 
-def _wall(got: dict[str, Any], assumed: list[tuple[str, Any]]) -> Wall:
+def _wall(got: dict[str, Any], assumed: list[tuple[str, Any]], site: Site, edition: Edition) -> Wall:
     bearing = got.get("bearing", True)
     defaults = {**WALL_DEFAULTS, "supports": "roof_only" if bearing else "none"}
     read = {"stud_spacing_in": "stud_spacing", "plate_stock_length_ft": "plate_stock_length"}
     assumed += [(f"wall.{n}", v) for n, v in defaults.items() if read.get(n, n) not in got]
+    supports = got.get("supports", defaults["supports"])
+    wide = got.get("building_width")
+    frame = (
+        got.get("exterior", True),
+        supports,
+        got.get("stud_spacing", ticks(16)),
+        None if wide is None else wide / PER_FT,
+        site.ground_snow_load_psf,
+    )
     return Wall(
         length=got["length"],
         height=got["height"],
@@ -394,7 +426,7 @@ def _wall(got: dict[str, Any], assumed: list[tuple[str, Any]]) -> Wall:
         first_stud_offset=got.get("first_stud_offset"),
         exterior=got.get("exterior", True),
         bearing=bearing,
-        supports=got.get("supports", defaults["supports"]),
+        supports=supports,
         top_plate_count=got.get("top_plate_count", 2),
         plate_stock=got.get("plate_stock_length", 16 * PER_FT),
         start_corner=got.get("start_corner", "none"),
@@ -402,8 +434,57 @@ def _wall(got: dict[str, Any], assumed: list[tuple[str, Any]]) -> Wall:
         intersections=tuple(
             Intersection(c["at"], c.get("backing", "two_stud"), c.get("wall_depth", ticks("3.5"))) for c in got.get("intersections", [])
         ),
+        openings=tuple(_opening(o, i, frame, site, edition, assumed) for i, o in enumerate(got.get("openings", []))),
+        sheathing=_sheathing(got["sheathing"], assumed) if got.get("sheathing") else None,
         bottom_plate_on=got.get("bottom_plate_on", "wood_floor"),
         braced=got.get("braced", False),
         fireblocking=got.get("fireblocking", True),
         stud_to_plate_method=got.get("stud_to_plate_method", "end_nail"),
+    )
+
+
+def _opening(got: dict[str, Any], i: int, frame: tuple[Any, ...], site: Site, edition: Edition, assumed: list[tuple[str, Any]]) -> Opening:
+    raw = got["header"]
+    header = None if raw is None else Header(raw.get("ply_count", 2), raw["nominal"], raw.get("spacer", 0))
+    ask = Carried(got["width"], header, *frame)
+    jacks, jacks_held = (got["jack_count"], True) if "jack_count" in got else jack_count(ask, edition, _BOOK)
+    kings, kings_held = (got["king_count"], True) if "king_count" in got else king_count(ask, site, edition, _BOOK)
+    for name, value in (("jack_count", jacks), ("king_count", kings)):
+        if name not in got:
+            assumed.append((f"wall.openings.{i}.{name}", value))
+    if raw is not None:
+        assumed += [
+            (f"wall.openings.{i}.header.{n}", v)
+            for n, key, v in (("ply_count", "ply_count", 2), ("spacer_in", "spacer", 0))
+            if key not in raw
+        ]
+    return Opening(
+        opening_id=got["id"],
+        kind=got["kind"],
+        at=got["at"],
+        width=got["width"],
+        sill_height=got.get("sill_height"),
+        head_height=got["head_height"],
+        header=header,
+        jack_count=jacks,
+        king_count=kings,
+        counts_assumed=not (jacks_held and kings_held),
+    )
+
+
+def _sheathing(got: dict[str, Any], assumed: list[tuple[str, Any]]) -> Sheathing:
+    defaults = {"material": "wood_structural_panel", "panel_width_in": 48, "orientation": "vertical"}
+    assumed += [(f"wall.sheathing.{n}", v) for n, v in defaults.items() if n.removesuffix("_in") not in got]
+    if "span_rating" not in got:
+        assumed.append(("wall.sheathing.span_rating", assumed_span_rating(got["thickness"], _BOOK)))
+    return Sheathing(
+        material=got.get("material", "wood_structural_panel"),
+        thickness=got["thickness"],
+        panel_width=got.get("panel_width", ticks(48)),
+        panel_length=got.get("panel_length"),
+        orientation=got.get("orientation", "vertical"),
+        edge_spacing=got.get("edge_spacing"),
+        field_spacing=got.get("field_spacing"),
+        span_rating=got.get("span_rating"),
+        material_between=got.get("material_between", 0),
     )

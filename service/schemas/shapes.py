@@ -279,7 +279,24 @@ class NailPosition(Open):
     y_in = number()
     z_in = number()
     connection_id = say()
-    member_index = whole("Counts through the sticks of `members` in order.")
+    member_index = whole("Framing nails: counts through the sticks of `members` in order.")
+    panel_index = whole("Panel nails: index in `panels`.")
+
+
+class CutOut(Open):
+    """A rectangle in the elevation [in]."""
+
+    x_in = number()
+    z_in = number()
+    width_in = number()
+    height_in = number()
+
+
+class PanelShape(CutOut):
+    """One panel as cut."""
+
+    cut_outs = fields.List(fields.Nested(CutOut))
+    nail_count = whole(null=True)
 
 
 class WallPlanResult(Open):
@@ -288,7 +305,7 @@ class WallPlanResult(Open):
     id = say(null=True)
     members = fields.List(fields.Nested(MemberShape))
     connections = fields.List(fields.Nested(ConnectionLine))
-    panels = fields.List(fields.Dict(), metadata={"description": "Empty until sheathing is planned."})
+    panels = fields.List(fields.Nested(PanelShape), metadata={"description": "Panels as cut, in order of z, then x."})
     nails = fields.List(fields.Nested(NailTotal))
     splice_plates = fields.List(fields.Nested(SplicePlate))
     totals = fields.Nested(Totals)

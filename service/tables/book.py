@@ -14,6 +14,8 @@ from service.tables.rows import (
     ConnectionRow,
     FootnoteRow,
     Grouped,
+    HeaderRow,
+    KingRow,
     LumberRow,
     Nailing,
     NailRow,
@@ -71,6 +73,8 @@ class Book:
     stud_limits: dict[str, StudLimitRow]
     splice_plates: tuple[SplicePlateRow, ...]
     common_practice: dict[str, ScheduleRow]
+    headers: tuple[HeaderRow, ...]
+    kings: tuple[KingRow, ...]
     checksum: str
     data_version: str = field(default="")
 
@@ -113,6 +117,8 @@ def open_book(root: Path = HERE) -> Book:
         stud_limits=_keyed(root, "stud_limits.csv", _stud_limit, "stud"),
         splice_plates=tuple(_read(root, "splice_plates.csv", _splice_plate)),
         common_practice=_keyed(root, "common_practice.csv", _common_practice, "connection_id"),
+        headers=tuple(_read(root, "headers.csv", _header)),
+        kings=tuple(_read(root, "kings.csv", _king)),
         checksum=total,
         data_version=f"{_version(root)}+{total[:8]}",
     )
@@ -258,6 +264,28 @@ def _splice_plate(r: dict[str, str]) -> SplicePlateRow:
         r["section"],
         r["confidence"],
     )
+
+
+def _header(r: dict[str, str]) -> HeaderRow:
+    return HeaderRow(
+        tuple(r["editions"].split()),
+        r["supports"],
+        int(r["ply_count"]),
+        r["nominal"],
+        float(r["ground_snow_load_psf"]),
+        float(r["building_width_ft"]),
+        ticks(r["span_in"]),
+        int(r["jack_count"]),
+        r["section"],
+        r["confidence"],
+    )
+
+
+def _king(r: dict[str, str]) -> KingRow:
+    low, high, narrow, wide = (
+        int(r[c]) if r[c] else None for c in ("low_wind_count", "high_wind_count", "narrow_spacing_count", "wide_spacing_count")
+    )
+    return KingRow(tuple(r["editions"].split()), ticks(r["header_span_max_in"]), low, high, narrow, wide, r["section"], r["confidence"])
 
 
 def _common_practice(r: dict[str, str]) -> ScheduleRow:

@@ -239,6 +239,36 @@ class SplicePlateRow:
 
 
 @dataclass(frozen=True, slots=True)
+class HeaderRow:
+    """A header span of the table: psf, ft, ticks, jacks each side."""
+
+    editions: tuple[str, ...]
+    supports: str
+    ply_count: int
+    nominal: str
+    ground_snow_load_psf: float
+    building_width_ft: float
+    span: int
+    jack_count: int
+    section: str
+    confidence: str
+
+
+@dataclass(frozen=True, slots=True)
+class KingRow:
+    """Full-height studs at each end of a header, by wind or by stud spacing."""
+
+    editions: tuple[str, ...]
+    header_span_max: int
+    low_wind_count: int | None
+    high_wind_count: int | None
+    narrow_spacing_count: int | None
+    wide_spacing_count: int | None
+    section: str
+    confidence: str
+
+
+@dataclass(frozen=True, slots=True)
 class SpanRatingRow:
     """A panel span rating and its place in the order."""
 

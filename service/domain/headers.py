@@ -1,0 +1,70 @@
+"""Jacks and kings where the caller leaves them out: from the header and king tables, else as is common."""
+
+from dataclasses import dataclass
+
+from service.domain.site import Site
+from service.domain.wall import Header
+from service.tables.book import Book, Edition
+from service.ticks import ticks
+
+ONE_JACK = ticks(72)
+LEAST_SNOW = 30
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """What decides the size of a frame: width in ticks, building width in ft, snow in psf."""
+
+    width: int
+    header: Header | None
+    exterior: bool
+    supports: str
+    stud_spacing: int
+    building_width_ft: float | None
+    ground_snow_load_psf: float | None
+
+
+def jack_count(ask: Carried, edition: Edition, book: Book) -> tuple[int, bool]:
+    """Return the jacks each side, and whether a table gave them.
+
+    Table R602.7(1) for No. 2 lumber under roof and ceiling, at the next tabulated width and snow; else one up to 72 in wide
+    and two above (common practice, no source).
+    """
+    if ask.header is None:
+        return 0, True
+    common = 1 if ask.width <= ONE_JACK else 2
+    if ask.building_width_ft is None or ask.ground_snow_load_psf is None or not ask.exterior:
+        return common, False
+    snow = max(ask.ground_snow_load_psf, LEAST_SNOW)
+    rows = [
+        r
+        for r in book.headers
+        if edition.edition_id in r.editions
+        and r.supports == ask.supports
+        and (r.ply_count, r.nominal) == (ask.header.ply_count, ask.header.nominal)
+        and r.ground_snow_load_psf >= snow
+        and r.building_width_ft >= ask.building_width_ft
+        and r.span >= ask.width
+    ]
+    if not rows:
+        return common, False
+    return min(rows, key=lambda r: (r.ground_snow_load_psf, r.building_width_ft)).jack_count, True
+
+
+def king_count(ask: Carried, site: Site, edition: Edition, book: Book) -> tuple[int, bool]:
+    """Return the kings each side, and whether Table R602.7.5 gave them; else one (common practice, no source)."""
+    if not ask.exterior or ask.supports == "none":
+        return 1, False
+    row = next((r for r in book.kings if edition.edition_id in r.editions and r.header_span_max >= ask.width), None)
+    if row is None:
+        return 1, False
+    wind = site.wind_mph("ultimate")
+    if row.low_wind_count is None:
+        count = row.narrow_spacing_count if ask.stud_spacing <= ticks(16) else row.wide_spacing_count
+    elif wind <= 115 and site.exposure == "B":
+        count = row.low_wind_count
+    elif wind < {"B": 140, "C": 130}.get(site.exposure, 0):
+        count = row.high_wind_count
+    else:
+        count = None
+    return (count, True) if count else (1, False)

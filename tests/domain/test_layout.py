@@ -22,7 +22,7 @@ def wall(length, spacing="16", **more):
 
 
 def framing(length, spacing="16", edition="irc-2021", **more):
-    return lay_out(wall(length, spacing, **more), BOOK.editions[edition])
+    return lay_out(wall(length, spacing, **more), BOOK.editions[edition], BOOK)
 
 
 # Studs of plain walls. First column group: hand count, end studs + layout centers k s up to L - 2-1/4.
@@ -167,7 +167,7 @@ FAULTS = [
 @pytest.mark.parametrize(("bad", "edition", "code"), FAULTS)
 def test_walls_that_cannot_be_built_are_refused_with_the_code(bad, edition, code):
     with pytest.raises(FasteningError) as caught:
-        lay_out(bad, BOOK.editions[edition])
+        lay_out(bad, BOOK.editions[edition], BOOK)
     assert code in {f.code for f in caught.value.faults}
     assert all(f.detail for f in caught.value.faults)
 
@@ -175,17 +175,17 @@ def test_walls_that_cannot_be_built_are_refused_with_the_code(bad, edition, code
 def test_partitions_that_only_touch_are_no_fault():
     """3.5 deep at 40 and 43.5: 38.25 to 41.75 and 41.75 to 45.25; backing studs at 41.75 and 41.75 would be one and the same."""
     ladders = tuple(Intersection(ticks(x), "none") for x in ("40", "43.5"))
-    assert len(lay_out(wall("96", intersections=ladders), BOOK.editions["irc-2021"]).studs) == 7
+    assert len(lay_out(wall("96", intersections=ladders), BOOK.editions["irc-2021"], BOOK).studs) == 7
 
 
 @pytest.mark.parametrize("offset", ["2.25", "8", "16"])
 def test_the_first_layout_center_is_where_it_was_asked(offset):
-    studs = lay_out(replace(wall("96"), first_stud_offset=ticks(offset)), BOOK.editions["irc-2021"]).studs
+    studs = lay_out(replace(wall("96"), first_stud_offset=ticks(offset)), BOOK.editions["irc-2021"], BOOK).studs
     assert studs[1].center == ticks(offset)
 
 
 @pytest.mark.parametrize("offset", ["2.2499", "16.0001"])
 def test_a_first_layout_center_out_of_range_is_refused(offset):
     with pytest.raises(FasteningError) as caught:
-        lay_out(replace(wall("96"), first_stud_offset=ticks(offset)), BOOK.editions["irc-2021"])
+        lay_out(replace(wall("96"), first_stud_offset=ticks(offset)), BOOK.editions["irc-2021"], BOOK)
     assert caught.value.faults[0].code == "out_of_range"

@@ -28,12 +28,12 @@ def test_a_block_takes_only_framing_nails(nail_id: str) -> None:
 def test_two_ladders_do_not_share_a_bay() -> None:
     ladders = (Intersection(ticks(20), "ladder"), Intersection(ticks(27), "ladder"))
     with pytest.raises(FasteningError) as refused:
-        lay_out(Wall(ticks(96), ticks("97.125"), intersections=ladders), BOOK.editions["irc-2021"])
+        lay_out(Wall(ticks(96), ticks("97.125"), intersections=ladders), BOOK.editions["irc-2021"], BOOK)
     assert [f.code for f in refused.value.faults] == ["no_bay_for_ladder"]
 
 
 def test_a_short_plate_piece_keeps_its_own_length() -> None:
-    framing = lay_out(Wall(ticks("192.5"), ticks("97.125")), BOOK.editions["irc-2021"])
+    framing = lay_out(Wall(ticks("192.5"), ticks("97.125")), BOOK.editions["irc-2021"], BOOK)
     assert [p.length for p in framing.bottom_plates] == [ticks(192), ticks("0.5")]
 
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from service.app import create_app
-from service.domain.cautions import JOINT_TRIGGERS, SEVERITIES, WAITING, WALL_TRIGGERS, JointCase
+from service.domain.cautions import JOINT_TRIGGERS, PANEL_TRIGGERS, SEVERITIES, WAITING, WALL_TRIGGERS, JointCase
 from service.domain.conditions import Conditions
 from service.domain.nail import by_id
 from service.domain.requirement import Question, judge
@@ -39,6 +39,25 @@ PLAIN_PANEL = {**STUD, "connection_id": "wood-panel-to-framing", "nail_id": "8d-
 FRAME = {**SITE, "framing_nail": {"nail_id": "16d-box"}, "wall": {"length_in": 144, "height_in": 97.125}}
 TALL = {**FRAME, "wall": {"length_in": 144, "height_in": 130, "stud": "2x6", "bearing": False, "supports": "none"}}
 ON_SLAB = {**FRAME, "wall": {**FRAME["wall"], "bottom_plate_on": "concrete"}}
+
+SHEET = {"thickness_in": 0.4375, "span_rating": "24/16"}
+SHEETS = {**FRAME, "sheathing_nail": {"nail_id": "8d-common"}, "wall": {**FRAME["wall"], "sheathing": SHEET}}
+
+
+def window(**more):
+    """Return a window between the marks, with jacks and kings given; None leaves a field out."""
+    base = {
+        "id": "w1",
+        "kind": "window",
+        "at_in": 60,
+        "width_in": 30,
+        "sill_height_in": 36,
+        "head_height_in": 80,
+        "header": {"nominal": "2x8"},
+        "jack_count": 1,
+        "king_count": 1,
+    }
+    return [{k: v for k, v in {**base, **more}.items() if v is not None}]
 
 
 def with_wall(base, **wall):
@@ -181,6 +200,21 @@ CASES = [
     field("treated_cut_ends", WALL, FRAME, "treatment", "borate", "fire_retardant", "borate"),
     field("treated_cut_ends", WALL, FRAME, "treatment", "copper", "none", "copper"),
     field("wall_too_heavy_by_hand", WALL, FRAME, "wall.length_in", 600, 144, "586 lb"),
+    field("panel_gap", WALL, SHEETS, "wall.sheathing", SHEET, ABSENT, "3 panels"),
+    field("far_side_clear", WALL, {**SHEETS, "driver": "gun"}, "wall.stud_to_plate_method", "toe_nail", "end_nail", "toe_nail"),
+    field("far_side_clear", WALL, with_wall(SHEETS, stud_to_plate_method="toe_nail"), "driver", "gun", "hand", "gun"),
+    field("panel_joint_off_stud", WALL, SHEETS, "wall.stud_spacing_in", 19.2, 16, "48 in"),
+    field("nail_without_framing", WALL, SHEETS, "wall.stud_spacing_in", 19.2, 16, "48 in"),
+    field("joint_at_opening_corner", WALL, SHEETS, "wall.openings", window(at_in=47), window(), "48 in"),
+    field("panel_short_of_plate", WALL, SHEETS, "wall.sheathing", {**SHEET, "panel_length_in": 96}, SHEET, "1.125 in"),
+    field("unblocked_edge", WALL, with_wall(SHEETS, sheathing={**SHEET, "orientation": "horizontal"}), "wall.braced", False, True, "48 in"),
+    field("spacing_wider_than_required", WALL, SHEETS, "wall.sheathing", {**SHEET, "edge_spacing_in": 8}, SHEET, "8 in"),
+    field("callers_schedule_used", WALL, SHEETS, "wall.sheathing", {**SHEET, "edge_spacing_in": 4}, SHEET, "4 in"),
+    field("nail_rows_too_close", WALL, SHEETS, "wall.sheathing", {**SHEET, "edge_spacing_in": 1.5}, SHEET, "1.5 in"),
+    field("close_nail_rows", WALL, SHEETS, "wall.sheathing", {**SHEET, "edge_spacing_in": 3}, {**SHEET, "edge_spacing_in": 4}, "3 in"),
+    field("header_hanger", WALL, FRAME, "wall.openings", window(jack_count=0), window(), "w1"),
+    field("jack_count_assumed", WALL, FRAME, "wall.openings", window(jack_count=None), window(), "1 jack"),
+    field("short_cripple", WALL, FRAME, "wall.openings", window(head_height_in=82.5), window(), "4.375"),
     pytest.param("wall_lifting_weight", WALL, FRAME, JOINT, STUD, "147 lb", id="wall_lifting_weight"),
     pytest.param("nail_gun", JOINT, {**STUD, "driver": "gun"}, JOINT, STUD, "gun", id="nail_gun-driver"),
     pytest.param("nail_gun", WALL, {**FRAME, "driver": "gun"}, WALL, FRAME, "gun", id="nail_gun-wall-driver"),
@@ -304,7 +338,7 @@ def test_standing_notes_are_those_of_the_table():
 
 
 def test_every_code_is_served_or_waits():
-    served = set(JOINT_TRIGGERS) | set(WALL_TRIGGERS) | STANDING | {"nail_gun", "ambiguous_designation"}
+    served = set(JOINT_TRIGGERS) | set(WALL_TRIGGERS) | set(PANEL_TRIGGERS) | STANDING | {"nail_gun", "ambiguous_designation"}
     stops = {code for code, row in BOOK.cautions.items() if row.severity == "stop"} - WAITING
     assert served | stops | WAITING == set(BOOK.cautions)
     assert not (served | stops) & WAITING

@@ -12,7 +12,7 @@ from service.errors import TableError
 from service.settings import SettingError, Settings, read_settings
 
 
-class Server(BaseApplication):  # type: ignore[misc]
+class Server(BaseApplication):  # type: ignore[misc]  # gunicorn ships no types
     """gunicorn with the service's own settings."""
 
     def __init__(self, app: Flask, settings: Settings) -> None:

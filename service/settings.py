@@ -67,4 +67,4 @@ def read_settings(environment: Mapping[str, str] = os.environ) -> Settings:
             if field == "listen" and not 1 <= int(value.rsplit(":", 1)[1]) <= 65_535:
                 raise SettingError(f"{name} must name a port from 1 to 65535, not {value!r}")
             got[field] = value
-    return Settings(**got)  # type: ignore[arg-type]
+    return Settings(**got)  # type: ignore[arg-type]  # each value was read by its own kind above

@@ -431,7 +431,7 @@ def _footnote(r: dict[str, str]) -> FootnoteRow:
 
 
 def _scope(r: dict[str, str]) -> ScopeRow:
-    return ScopeRow(**{**r, "hurricane_prone": _flag(r["hurricane_prone"])})  # type: ignore[arg-type]
+    return ScopeRow(**{**r, "hurricane_prone": _flag(r["hurricane_prone"])})  # type: ignore[arg-type]  # csv cells are text, the one flag is converted
 
 
 def _edition(root: Path, folder: str, sources: dict[str, SourceRow]) -> Edition:

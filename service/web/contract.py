@@ -65,7 +65,7 @@ def build() -> dict[str, Any]:
         tags=[{"name": n, "description": d} for n, d in TAGS.items()],
         security=[],
     )
-    plugin.converter.add_attribute_function(_whole)  # type: ignore[union-attr]  # the plugin makes it when the spec takes the plugin
+    plugin.converter.add_attribute_function(_whole)  # type: ignore[union-attr]  # made when the document takes the plugin
     spec.components.schema("Problem", schema=ProblemShape)
     for ask, schema in (("Requirement", RequirementSchema), ("WallPlan", WallItemSchema)):
         spec.components.schema(f"{ask}ItemAsk", schema=item_shape(schema, f"{ask}ItemSchema"))

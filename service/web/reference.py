@@ -17,7 +17,7 @@ from service.web.problems import PROBLEMS, Problem, UnknownIdError
 from service.web.registry import REFERENCE, op
 
 CONFIDENCE_NOTE = (
-    "verified: read in stored public copies of adopted codes, most of them through one online code library, so one transcription channel; "
+    "verified: read in stored public copies of adopted codes, most of them through one online code library, so one reading, not two; "
     "single_source: read once; memory: typed from memory; derived: carried over or computed; common_practice: trade custom. The printed, adopted code has the last word."
 )
 

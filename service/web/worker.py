@@ -13,7 +13,7 @@ from service import API_VERSION
 from service.web.problems import MEDIA_TYPE, PROBLEMS, document
 
 
-class Worker(SyncWorker):  # type: ignore[misc]
+class Worker(SyncWorker):  # type: ignore[misc]  # gunicorn ships no types
     """The plain worker, with our own words for requests it cannot read."""
 
     def handle_error(self, req: Any, client: Any, addr: Any, exc: BaseException) -> None:

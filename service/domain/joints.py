@@ -1,6 +1,5 @@
 """Lists the joints and nailed runs of a framed wall, each knowing where its nails can stand."""
 
-from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 
 from service.domain.layout import Frame, Framing, Member
@@ -8,6 +7,7 @@ from service.domain.wall import T, Wall
 from service.ticks import ticks
 
 SPLICE_REACH = ticks(24)
+REACH = ticks(6)
 CHAIN_LANES = (3, 1, 2)
 
 
@@ -178,11 +178,19 @@ def _sill_ends(framing: Framing) -> tuple[Joint, ...]:
 
 
 def _cripple_feet(framing: Framing) -> tuple[Joint, ...]:
-    out = []
+    """Feet of head cripples on their header; the kings stand at its ends."""
+    out: list[Joint] = []
     for f in framing.frames:
-        x0, x1 = f.header[0].x, f.header[0].right
-        out += [ToeFoot(c, c.z, 1, c.x != x0, c.right != x1) for c in f.head_cripples]
+        kings = (f.left_kings[0], f.right_kings[0])
+        out += [_foot(c, (*f.head_cripples, *kings), c.z, 1) for c in f.head_cripples]
     return tuple(out)
+
+
+def _foot(post: Member, others: tuple[Member, ...], z: int, up: int) -> ToeFoot:
+    """Toe-nail a piece from the sides that have room for it, 1-1/2 in to the next one."""
+    left = not any(post.x - T < o.right <= post.x for o in others)
+    right = not any(post.right <= o.x < post.right + T for o in others)
+    return ToeFoot(post, z, up, left, right)
 
 
 def _header_ends(f: Frame, header_end: str) -> tuple[HeaderEnd, ...]:
@@ -222,19 +230,10 @@ def _stud_ends(
 
 
 def _feet(standing: tuple[Member, ...], framing: Framing, z: int, up: int) -> tuple[ToeFoot, ...]:
-    """Toe-nail an upright from the sides that have room for it, 1-1/2 in to the next one."""
-    lefts = sorted(s.x for s in framing.uprights)
-    rights = sorted(s.right for s in framing.uprights)
-    return tuple(
-        ToeFoot(
-            s,
-            z,
-            up,
-            bisect_right(rights, s.x - T) == bisect_right(rights, s.x),
-            bisect_left(lefts, s.right) == bisect_left(lefts, s.right + T),
-        )
-        for s in standing
-    )
+    near: dict[int, list[Member]] = {}
+    for o in framing.uprights:
+        near.setdefault(o.x // REACH, []).append(o)
+    return tuple(_foot(s, tuple(o for k in (-1, 0, 1) for o in near.get(s.x // REACH + k, ())), z, up) for s in standing)
 
 
 def _upright_runs(wall: Wall, framing: Framing) -> tuple[UprightRun, ...]:

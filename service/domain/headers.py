@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from service.domain.site import Site
 from service.domain.wall import Header
 from service.tables.book import Book, Edition
+from service.tables.rows import HeaderRow
 from service.ticks import ticks
 
 ONE_JACK = ticks(72)
@@ -33,22 +34,24 @@ def jack_count(ask: Carried, edition: Edition, book: Book) -> tuple[int, bool]:
     if ask.header is None:
         return 0, True
     common = 1 if ask.width <= ONE_JACK else 2
-    if ask.building_width_ft is None or ask.ground_snow_load_psf is None or not ask.exterior:
-        return common, False
-    snow = max(ask.ground_snow_load_psf, LEAST_SNOW)
-    rows = [
-        r
-        for r in book.headers
-        if edition.edition_id in r.editions
-        and r.supports == ask.supports
-        and (r.ply_count, r.nominal) == (ask.header.ply_count, ask.header.nominal)
-        and r.ground_snow_load_psf >= snow
-        and r.building_width_ft >= ask.building_width_ft
-        and r.span >= ask.width
-    ]
-    if not rows:
-        return common, False
-    return min(rows, key=lambda r: (r.ground_snow_load_psf, r.building_width_ft)).jack_count, True
+    row = _row(ask, edition, book)
+    return (row.jack_count, True) if row and row.span >= ask.width else (common, False)
+
+
+def span_limit(ask: Carried, edition: Edition, book: Book) -> int | None:
+    """Return the span of the header in Table R602.7(1), in ticks; None where no row is held or the inputs are not given."""
+    row = _row(ask, edition, book)
+    return row.span if row else None
+
+
+def _row(ask: Carried, edition: Edition, book: Book) -> HeaderRow | None:
+    """Return the row of the next tabulated width and snow, the safe side."""
+    if ask.header is None or ask.building_width_ft is None or ask.ground_snow_load_psf is None or not ask.exterior:
+        return None
+    snow, width, size = max(ask.ground_snow_load_psf, LEAST_SNOW), ask.building_width_ft, (ask.header.ply_count, ask.header.nominal)
+    held = [r for r in book.headers if edition.edition_id in r.editions and r.supports == ask.supports and (r.ply_count, r.nominal) == size]
+    rows = [r for r in held if r.ground_snow_load_psf >= snow and r.building_width_ft >= width]
+    return min(rows, key=lambda r: (r.ground_snow_load_psf, r.building_width_ft), default=None)
 
 
 def king_count(ask: Carried, site: Site, edition: Edition, book: Book) -> tuple[int, bool]:

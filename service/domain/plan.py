@@ -24,6 +24,7 @@ WATER_LB_PER_CUBIC_FT = 62.4
 PANEL_PSF, PANEL_PSF_THICKNESS = 1.5, ticks("0.4375")
 LEAST_SPACING = ticks(2)
 HEADER_END, HEADER_TOE = "stud-to-header-end-nail", "header-to-stud-toe-nail"
+HEADER_JOINTS = (HEADER_END, HEADER_TOE, "built-up-header-face-nail")
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +149,8 @@ def plan_wall(order: Order, book: Book) -> Plan:
     framing = lay_out(wall, edition, book, blocked_levels(wall))
     header_end = HEADER_END if HEADER_END in edition.rows else HEADER_TOE
     past = tuple(stud_limits_passed(wall.stud, wall.spacing, wall.stud_length, wall.supports, edition, book))
-    lines = tuple(_line(g, order, past) for g in list_joints(wall, framing, header_end))
+    headers = past + _headers_past(wall)
+    lines = tuple(_line(g, order, headers if g.connection_id in HEADER_JOINTS else past) for g in list_joints(wall, framing, header_end))
     panels = _panels(order, framing, past)
     gravity = book.species[order.species].specific_gravity
     return Plan(
@@ -216,6 +218,15 @@ def _panels(order: Order, framing: Framing, past: tuple[str, ...]) -> PanelLine 
         return PanelLine(requirement, sheets, None, None, wider, True, none)
     edge, field = used["edge_spacing_in"], used["field_spacing_in"]
     return PanelLine(requirement, sheets, edge, field, wider, used != required, tuple(p.nail_count(edge, field) for p in sheets.pieces))
+
+
+def _headers_past(wall: Wall) -> tuple[str, ...]:
+    """Say each header that spans more than its row of the header table."""
+    return tuple(
+        f"header {o.header.ply_count}-{o.header.nominal} of opening {o.opening_id} spans {inches(o.width):g} in, past the {inches(o.span_limit):g} in of Table R602.7(1), by {inches(o.width - o.span_limit):g} in"
+        for o in wall.openings
+        if o.header and o.span_limit is not None and o.width > o.span_limit
+    )
 
 
 def _line(group: Group, order: Order, past: tuple[str, ...]) -> Line:
@@ -298,7 +309,12 @@ def plan_notes(plan: Plan) -> tuple[str, ...]:
     laps = wall.top_plate_count == 2 and (wall.intersections or wall.start_corner != "none" or wall.end_corner != "none")
     wide = _widest_gap(plan)
     framed = tuple(n for f in plan.framing.frames for n in f.notes)
+    unchecked = [o.opening_id for o in wall.openings if o.header and o.span_limit is None]
     notes = (
+        (
+            f"header size NOT checked against its span at {', '.join(unchecked)}: take it from the code's header table or a design",
+            bool(unchecked),
+        ),
         (
             f"a layout stud gave way to a fixed one: studs stand {inches(wide):g} in apart there, asked {inches(wall.spacing):g} in; add a stud if that is too wide",
             wide > wall.spacing,

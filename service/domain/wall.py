@@ -30,6 +30,7 @@ class Opening:
     jack_count: int
     king_count: int
     counts_assumed: bool = False
+    span_limit: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

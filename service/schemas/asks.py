@@ -6,7 +6,7 @@ from typing import Any
 from marshmallow import fields
 
 from service.domain.conditions import Conditions
-from service.domain.headers import Carried, jack_count, king_count
+from service.domain.headers import Carried, jack_count, king_count, span_limit
 from service.domain.nail import Nail, NailAsk
 from service.domain.nail_words import understand
 from service.domain.plan import Order
@@ -469,6 +469,7 @@ def _opening(got: dict[str, Any], i: int, frame: tuple[Any, ...], site: Site, ed
         jack_count=jacks,
         king_count=kings,
         counts_assumed=not (jacks_held and kings_held),
+        span_limit=span_limit(ask, edition, _BOOK),
     )
 
 

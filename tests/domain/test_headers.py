@@ -5,8 +5,10 @@ from collections import Counter
 import pytest
 
 from service.domain.headers import Carried, jack_count, king_count
+from service.domain.plan import plan_wall
 from service.domain.site import Site
 from service.domain.wall import Header
+from service.schemas.asks import read_wall
 from service.tables.book import open_book
 from service.ticks import ticks
 
@@ -184,3 +186,28 @@ def test_an_edition_not_held_has_no_kings_of_a_table(edition):
 def test_the_header_table_is_for_exterior_walls_under_a_roof(more):
     ask = carried(58, building_width_ft=36, ground_snow_load_psf=30, **more)
     assert jack_count(ask, BOOK.editions["irc-2021"], BOOK) == (1, False)
+
+
+def test_a_header_past_its_row_stops_its_joints() -> None:
+    """IRC 2021 Table R602.7(1), roof and ceiling, 2-2x8 at 30 psf and 24 ft: 5 ft 9 in = 69 in, two reach 72."""
+    opening = {
+        "id": "w",
+        "kind": "window",
+        "at_in": 60,
+        "width_in": 72,
+        "sill_height_in": 36,
+        "head_height_in": 82.5,
+        "header": {"nominal": "2x8"},
+    }
+    asked = {
+        "framing_nail": {"nail_designation": "16d common"},
+        "ground_snow_load_psf": 30,
+        "wall": {"length_in": 288, "height_in": 97.125, "building_width_ft": 24, "openings": [opening]},
+    }
+    stopped = {line.requirement.connection.connection_id: line for line in plan_wall(read_wall(asked).order, open_book()).lines}
+    assert stopped["built-up-header-face-nail"].nail_count is None
+    assert "72 in, past the 69 in" in (stopped["stud-to-header-end-nail"].requirement.stop or ("", ""))[1]
+    assert stopped["stud-to-plate-end-nail"].nail_count is not None
+    opening["width_in"] = 69
+    fits = plan_wall(read_wall(asked).order, open_book())
+    assert fits.complete

@@ -23,7 +23,15 @@ from service.web.logs import log_request
 DEEPEST = 16
 SCANNED = 65_536
 LONGEST_QUERY = 4096
+_NAMES_A_FORM = re.compile(rb"format|table|%[4-7]")
 _REQUEST_ID = re.compile(r"^[A-Za-z0-9._-]{1,64}$")
+ALWAYS = (
+    ("API-Version", API_VERSION),
+    ("X-Content-Type-Options", "nosniff"),
+    ("Referrer-Policy", "no-referrer"),
+    ("Content-Security-Policy", "default-src 'none'; frame-ancestors 'none'"),
+    ("Vary", "Accept, Accept-Encoding"),
+)
 EXPOSED = "ETag, Retry-After, X-Request-ID, API-Version, Deprecation, Sunset, Link"
 
 
@@ -165,6 +173,9 @@ def output_form(sheet: bool, tables: tuple[str, ...] = ()) -> tuple[str, str]:
     QueryError
         A form or a table that is not offered here.
     """
+    plain = request.environ.get("HTTP_ACCEPT", "*/*") in ("*/*", "application/json")
+    if plain and not _NAMES_A_FORM.search(request.query_string):
+        return "json", tables[0] if tables else ""
     offered = ("json", "csv") if sheet else ("json",)
     asked = request.args.get("format")
     if asked is None:
@@ -203,7 +214,7 @@ def send_bytes(raw: bytes, cache: str, etag: str, content_type: str = "applicati
     response.headers["Cache-Control"] = cache
     if etag:
         response.headers["ETag"] = f'"{etag}"'
-        if request.if_none_match.contains_weak(etag):
+        if "HTTP_IF_NONE_MATCH" in request.environ and request.if_none_match.contains_weak(etag):
             response.status_code = 304
             response.set_data(b"")
     return response
@@ -220,13 +231,7 @@ def install(app: Flask) -> None:
 
     @app.after_request
     def _finish(response: Response) -> Response:
-        headers = response.headers
-        headers["API-Version"] = API_VERSION
-        headers["X-Request-ID"] = g.request_id
-        headers["X-Content-Type-Options"] = "nosniff"
-        headers["Referrer-Policy"] = "no-referrer"
-        headers["Content-Security-Policy"] = "default-src 'none'; frame-ancestors 'none'"
-        headers["Vary"] = "Accept, Accept-Encoding"
+        response.headers.extend((*ALWAYS, ("X-Request-ID", g.request_id)))
         _cross_origin(response)
         _preflight(response)
         log_request(response)
@@ -237,14 +242,14 @@ def _cross_origin(response: Response) -> None:
     allowed = settings().cors_origins
     headers = response.headers
     if allowed == "*":
-        headers["Access-Control-Allow-Origin"] = "*"
+        headers.add("Access-Control-Allow-Origin", "*")
     else:
         headers["Vary"] = "Accept, Accept-Encoding, Origin"
         origin = request.headers.get("Origin", "")
         if origin not in [o.strip() for o in allowed.split(",")]:
             return
         headers["Access-Control-Allow-Origin"] = origin
-    headers["Access-Control-Expose-Headers"] = EXPOSED
+    headers.add("Access-Control-Expose-Headers", EXPOSED)
     if request.method == "OPTIONS":
         headers["Access-Control-Allow-Methods"] = headers.get("Allow", "GET, POST, HEAD, OPTIONS")
         headers["Access-Control-Allow-Headers"] = "Content-Type, Accept, X-API-Key, X-Request-ID, If-None-Match"

@@ -18,6 +18,7 @@ RUN_END = ticks(3)
 STAGGER = ticks("0.375")
 BESIDE = ticks("0.75")
 APART = ticks("0.25")
+SHORT_SPLICE = ticks(6)
 ASIDE = ticks("0.25")
 
 
@@ -51,8 +52,10 @@ def joint_spots(joint: Joint, count: int, depth: int, nail_length: int) -> list[
             return _header_end(plies, spacer, x, inward, count, nail_length)
         case Splice(x0, x1, level, plates):
             lanes = _lanes(depth, 3 if level == 0 else 1)
+            if abs(x1 - x0) < SHORT_SPLICE:
+                lanes = (*_lanes(depth, 3), *_lanes(depth, 1))
             return [
-                Spot(x, lanes[k % 2], plates[0].z + T, _over(plates, x))
+                Spot(x, lanes[k % len(lanes)], plates[0].z + T, _over(plates, x))
                 for k in range(count)
                 for x in [x0 + (x1 - x0) * (2 * k + 1) // (2 * count)]
             ]
@@ -135,7 +138,7 @@ def _spread(count: int, depth: int) -> list[int]:
     return [EDGE + (depth - 2 * EDGE) * k // (count - 1) for k in range(count)]
 
 
-def _lanes(depth: int, step: int) -> tuple[int, int]:
+def _lanes(depth: int, step: int) -> tuple[int, ...]:
     """Return a pair of lanes about the middle, `step` thirds of the way to 1 in from the edges."""
     off = (depth // 2 - EDGE) * step // 3
     return depth // 2 - off, depth // 2 + off

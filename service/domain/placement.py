@@ -11,7 +11,7 @@ from service.ticks import PER_IN, ticks
 T = ticks("1.5")
 EDGE = ticks(1)
 PANEL_EDGE = ticks("0.375")
-GUIDE_END_D, GUIDE_ROW_D, GUIDE_EDGE_D, GUIDE_ACROSS_D = 15, 15, 2.5, 5
+GUIDE_END_D, GUIDE_ROW_D, GUIDE_ACROSS_D = 15, 15, 5
 """Splitting guidance without prebored holes, in diameters (commentary to the design standard, from memory)."""
 
 

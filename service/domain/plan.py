@@ -6,7 +6,7 @@ from math import ceil
 
 from service.domain.conditions import Conditions
 from service.domain.joints import BlockEnd, Group, list_joints
-from service.domain.layout import Framing, Member, lay_out, layout_marks
+from service.domain.layout import Framing, lay_out, layout_marks
 from service.domain.nail import Nail
 from service.domain.positions import Spot, joint_spots, make_way, run_spots
 from service.domain.requirement import Question, Requirement, judge, nails_for
@@ -354,8 +354,3 @@ def nail_totals(plan: Plan) -> list[tuple[Nail, int]]:
         key = (nail.nail_id, nail.coating)
         out[key] = (nail, out.get(key, (nail, 0))[1] + plan.panels.nail_count)
     return list(out.values())
-
-
-def short_members(plan: Plan, under: int) -> list[Member]:
-    """Return nailed members shorter than a length, in ticks."""
-    return [m for m in plan.framing.members if m.length < under]

@@ -1,6 +1,6 @@
 """A wall as measured: lengths in ticks, x along the wall, z up from the underside of the bottom plate."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from service.ticks import PER_FT, ticks
 
@@ -81,7 +81,6 @@ class Wall:
     braced: bool = False
     fireblocking: bool = True
     stud_to_plate_method: str = "end_nail"
-    assumed: tuple[str, ...] = field(default=())
 
     @property
     def stud_length(self) -> int:

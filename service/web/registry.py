@@ -1,7 +1,7 @@
 """The one list of addresses: routes and contract are both made from it."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 from marshmallow import Schema
@@ -24,7 +24,6 @@ class Operation:
     ask: Schema | None = None
     cache: str = NEVER
     description: str = ""
-    examples: dict[str, Any] = field(default_factory=dict)
     path_about: str = ""
     sheet: Callable[[dict[str, Any], str], bytes] | None = None
     tables: tuple[str, ...] = ()

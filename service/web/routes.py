@@ -12,6 +12,7 @@ from service.web.contract import build, example
 from service.web.registry import OPERATIONS, REFERENCE, Operation
 
 ROOMS = (questions, reference)
+"""Importing these rooms registers their addresses."""
 KEPT_ANSWERS = 1024
 TYPES = {"json": "application/json", "csv": edge.CSV}
 FRONT = """Wall Fastening Service {version}

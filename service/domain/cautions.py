@@ -19,7 +19,7 @@ from service.domain.site import Site
 from service.domain.wall import T
 from service.tables.book import Book, Edition
 from service.tables.rows import OnCenter, Panel, PerJoint
-from service.ticks import inches, ticks
+from service.ticks import PER_IN, inches, ticks
 
 SEVERITIES = ("stop", "warning", "caution", "info")
 SITE_FIELDS = ("wind_speed_mph", "exposure", "seismic_design_category")
@@ -45,7 +45,6 @@ class JointCase:
     conditions: Conditions
     edition: Edition
     book: Book
-    face: int = ticks("3.5")
 
     @property
     def method(self) -> str:
@@ -161,8 +160,19 @@ def _approval(case: JointCase) -> str | None:
     return "outcome is calculated" if case.requirement.outcome == "calculated" else None
 
 
+@on_joint("penetration_reduced")
+def _reduced(case: JointCase) -> str | None:
+    found = case.requirement.substitute
+    if found is None or found.own.lateral.short_method is None:
+        return None
+    own = found.own
+    return f"penetration {own.penetration / PER_IN:.3g} in is {own.penetration / own.nail.diameter:.3g} diameters"
+
+
 @on_joint("unverified_value")
 def _unverified(case: JointCase) -> str | None:
+    if case.requirement.substitute and case.requirement.provenance.confidence == "memory":
+        return "the strength comparison rests on values held from memory (bending yield, dowel bearing)"
     if case.requirement.nailing is not None and case.requirement.provenance.confidence == "memory":
         return f"the row of {case.requirement.connection.connection_id} is held from memory"
     return None
@@ -180,7 +190,7 @@ def _thicker(case: JointCase) -> str | None:
 @on_joint("thinner_than_common")
 def _thinner(case: JointCase) -> str | None:
     r = case.requirement
-    own_row = r.governing is not None and r.governing.option.nail_id.endswith("-common")
+    own_row = r.substitute is None and r.governing is not None and r.governing.option.nail_id.endswith("-common")
     if own_row or not (r.connection.panel and r.question.selectors.braced):
         return None
     common = max((c.option.diameter for c in r.listed if c.option.nail_id.endswith("-common") and c.option.diameter), default=0)
@@ -261,9 +271,9 @@ def _stagger(case: JointCase) -> str | None:
         case PerJoint(count, counted_by) if (
             not case.requirement.connection.panel
             and counted_by in ("end", "end of a block", "header end", "joint", "joist", "rafter")
-            and crowded(count, case.face)
+            and crowded(count, case.requirement.question.face)
         ):
-            return f"{count} nails in a face {inches(case.face):g} in wide"
+            return f"{count} nails in a face {inches(case.requirement.question.face):g} in wide"
     return None
 
 
@@ -271,7 +281,7 @@ def _stagger(case: JointCase) -> str | None:
 def _edge(case: JointCase) -> str | None:
     if not case.gun or case.requirement.connection.panel or case.method == "toe_nail":
         return None
-    own = place(case.requirement, case.face).edge_distance
+    own = place(case.requirement).edge_distance
     return f"edge distance {inches(own):g} in" if own is not None and own < EDGE else None
 
 
@@ -378,7 +388,7 @@ def _hose(case: JointCase) -> str | None:
 def _splitting(case: JointCase) -> str | None:
     if case.requirement.connection.panel or case.requirement.nailing is None or case.method == "toe_nail":
         return None
-    own = place(case.requirement, case.face).end_distance
+    own = place(case.requirement).end_distance
     return f"end distance {inches(own):g} in" if own is not None and own < ticks("0.75") else None
 
 
@@ -594,16 +604,13 @@ def _short_cripple(plan: Plan, book: Book) -> str | None:
 WAITING = frozenset(
     {
         "added_nails_split",
-        "calculated_not_offered",
         "concealed_services_wired",
         "continuous_sheathing_incomplete",
         "end_condition_unknown",
-        "end_grain_withdrawal",
         "framing_3x_needed",
         "mechanical_lift",
         "overdriven_repair",
         "package_count_approximate",
-        "penetration_reduced",
         "short_plate_piece",
         "top_plate_cut",
         "two_story_wall",

@@ -29,6 +29,9 @@ class Nail:
     head: str = "full_round"
     coating: str = "bright"
     confidence: str | None = None
+    root_diameter: int | None = None
+    ring_length: int | None = None
+    hardened: bool = False
 
     @property
     def carbon_steel(self) -> bool:
@@ -77,6 +80,9 @@ def from_row(row: NailRow) -> Nail:
         kind=kind,
         head_diameter=row.head_diameter,
         confidence=row.confidence,
+        root_diameter=row.root_diameter,
+        ring_length=row.ring_length,
+        hardened=row.hardened,
     )
 
 

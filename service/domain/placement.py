@@ -34,8 +34,8 @@ class Placement:
 GUIDANCE = "distances in diameters are guidance against splitting, not code minimums; the rule is that the wood does not split"
 
 
-def place(requirement: Requirement, face: int = ticks("3.5")) -> Placement:
-    """Return the placement of a requirement's nails in a face `face` ticks wide."""
+def place(requirement: Requirement) -> Placement:
+    """Return where the nails of a requirement go."""
     nail = requirement.question.nail
     method = requirement.connection.method
     narrow = requirement.connection.receiving_width
@@ -72,7 +72,7 @@ def place(requirement: Requirement, face: int = ticks("3.5")) -> Placement:
             _diameters(nail, GUIDE_END_D),
             _diameters(nail, GUIDE_ROW_D),
             _diameters(nail, GUIDE_ACROSS_D),
-            crowded(count, face),
+            crowded(count, requirement.question.face),
             None,
             None,
             GUIDANCE,

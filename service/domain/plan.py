@@ -14,6 +14,7 @@ from service.domain.schedule import WIND_PANEL, Selectors
 from service.domain.scope import stud_limits_passed
 from service.domain.sheathing import Cover, blocked_levels, cover
 from service.domain.site import Site
+from service.domain.substitute import HEADER_PLIES
 from service.domain.wall import Wall
 from service.tables.book import Book, Edition
 from service.tables.rows import LumberRow, Panel, SplicePlateRow
@@ -24,7 +25,7 @@ WATER_LB_PER_CUBIC_FT = 62.4
 PANEL_PSF, PANEL_PSF_THICKNESS = 1.5, ticks("0.4375")
 LEAST_SPACING = ticks(2)
 HEADER_END, HEADER_TOE = "stud-to-header-end-nail", "header-to-stud-toe-nail"
-HEADER_JOINTS = (HEADER_END, HEADER_TOE, "built-up-header-face-nail")
+HEADER_JOINTS = (HEADER_END, HEADER_TOE, HEADER_PLIES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,12 +147,15 @@ def plan_wall(order: Order, book: Book) -> Plan:
     """
     edition = book.editions[order.edition_id]
     wall = order.wall
+    depth = book.lumber[wall.stud].depth
     framing = lay_out(wall, edition, book, blocked_levels(wall))
     header_end = HEADER_END if HEADER_END in edition.rows else HEADER_TOE
     past = tuple(stud_limits_passed(wall.stud, wall.spacing, wall.stud_length, wall.supports, edition, book))
     headers = past + _headers_past(wall)
-    lines = tuple(_line(g, order, headers if g.connection_id in HEADER_JOINTS else past) for g in list_joints(wall, framing, header_end))
-    panels = _panels(order, framing, past)
+    lines = tuple(
+        _line(g, order, depth, headers if g.connection_id in HEADER_JOINTS else past) for g in list_joints(wall, framing, header_end)
+    )
+    panels = _panels(order, framing, depth, past)
     gravity = book.species[order.species].specific_gravity
     return Plan(
         order=order,
@@ -182,7 +186,7 @@ def _panel_weight_lb(wall: Wall, panels: PanelLine | None) -> float:
     return ticks2 / PER_FT**2 * PANEL_PSF * wall.sheathing.thickness / PANEL_PSF_THICKNESS
 
 
-def _panels(order: Order, framing: Framing, past: tuple[str, ...]) -> PanelLine | None:
+def _panels(order: Order, framing: Framing, depth: int, past: tuple[str, ...]) -> PanelLine | None:
     wall = order.wall
     sheets = cover(wall, framing, layout_marks(wall))
     if sheets is None or wall.sheathing is None or order.sheathing_nail is None:
@@ -203,6 +207,7 @@ def _panels(order: Order, framing: Framing, past: tuple[str, ...]) -> PanelLine 
             species=order.species,
             fire_rated=order.fire_rated,
             wall_past=past,
+            face=depth,
         )
     )
     none = (None,) * len(sheets.pieces)
@@ -229,7 +234,12 @@ def _headers_past(wall: Wall) -> tuple[str, ...]:
     )
 
 
-def _line(group: Group, order: Order, past: tuple[str, ...]) -> Line:
+def _spacer(wall: Wall) -> int:
+    """Return the thickest header spacer of the wall: one nailing serves all its headers; ticks."""
+    return max((o.header.spacer for o in wall.openings if o.header and o.header.ply_count > 1), default=0)
+
+
+def _line(group: Group, order: Order, depth: int, past: tuple[str, ...]) -> Line:
     nail = dict(order.connection_nails).get(group.connection_id, order.framing_nail)
     if group.treated and nail.coating == "bright":
         nail = replace(nail, coating="hot_dip_galvanized")
@@ -239,10 +249,13 @@ def _line(group: Group, order: Order, past: tuple[str, ...]) -> Line:
             connection_id=group.connection_id,
             nail=nail,
             site=order.site,
-            selectors=Selectors(braced=order.wall.braced),
+            selectors=Selectors(
+                braced=order.wall.braced, material_between=_spacer(order.wall) if group.connection_id == HEADER_PLIES else 0
+            ),
             species=order.species,
             fire_rated=order.fire_rated,
             wall_past=past,
+            face=depth,
         )
     )
     runs, joints = tuple(r.length for r in group.runs), len(group.joints)

@@ -1,23 +1,26 @@
 """Judges one joint: how many of this nail, or what spacing, and on what ground."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from service.domain.nail import Nail, exceeds, fits
 from service.domain.schedule import WIND_PANEL, Choice, RowReading, Selectors, read_row
 from service.domain.scope import site_limits_passed
 from service.domain.site import Site
+from service.domain.substitute import LEAST_SPACING, Case, Refusal, Substitute, round_down, substitute
 from service.tables.book import Edition, open_book
 from service.tables.rows import ConnectionRow, FootnoteRow, Grouped, Nailing, OnCenter, Panel, PerJoint
-from service.ticks import PER_IN, ceil_div, inches, label
+from service.ticks import PER_IN, ceil_div, inches, label, ticks
 
+NDS = "nds-2018"
+"""Edition of the design standard behind calculated substitutions."""
 FLOOR_PLATE = "bottom-plate-to-floor-face-nail"
 
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One joint and one nail; `wall_past` says which limits the wall around it is past."""
+    """One joint and one nail; `wall_past` says which limits the wall around it is past, `face` how wide its studs are."""
 
     edition_id: str
     connection_id: str
@@ -28,6 +31,7 @@ class Question:
     fire_rated: bool = False
     on_concrete: bool = False
     wall_past: tuple[str, ...] = ()
+    face: int = ticks("3.5")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +50,7 @@ class Provenance:
 
 @dataclass(frozen=True, slots=True)
 class Requirement:
-    """The judgement: `nailing` is None where there is no number; `stop` says why."""
+    """The judgement: `nailing` is None where there is no number; `stop` says why; `substitute` is the working of a calculated one."""
 
     question: Question
     connection: ConnectionRow
@@ -57,6 +61,7 @@ class Requirement:
     governing: Choice | None = None
     stop: tuple[str, str] | None = None
     zone: FootnoteRow | None = None
+    substitute: Substitute | None = None
 
     @property
     def first_listed(self) -> Choice | None:
@@ -65,14 +70,14 @@ class Requirement:
 
 
 @dataclass(frozen=True, slots=True)
-class _Case:
+class _Asked:
     question: Question
     connection: ConnectionRow
     edition: Edition
     reading: RowReading
 
 
-Step = Callable[[_Case], Requirement | None]
+Step = Callable[[_Asked], Requirement | None]
 
 
 @lru_cache(maxsize=8192)
@@ -85,7 +90,7 @@ def judge(question: Question) -> Requirement:
     edition = book.editions[question.edition_id]
     gravity = book.species[question.species].specific_gravity
     reading = read_row(question.connection_id, question.selectors, question.site, gravity, edition, book)
-    case = _Case(question, book.connections[question.connection_id], edition, reading)
+    case = _Asked(question, book.connections[question.connection_id], edition, reading)
     for step in STEPS:
         answer = step(case)
         if answer:
@@ -93,7 +98,7 @@ def judge(question: Question) -> Requirement:
     return _no_route(case)
 
 
-def _not_held(case: _Case) -> Requirement | None:
+def _not_held(case: _Asked) -> Requirement | None:
     if case.reading.choices or case.reading.past:
         return None
     if case.reading.row is None and case.edition.complete:
@@ -103,7 +108,7 @@ def _not_held(case: _Case) -> Requirement | None:
     return _answer(case, "no_data", provenance=_where(case, None, note), stop=("value_not_held", note))
 
 
-def _anchored(case: _Case) -> Requirement | None:
+def _anchored(case: _Asked) -> Requirement | None:
     """Say that a plate on concrete is bolted, not nailed to floor framing."""
     if not (case.question.on_concrete and case.question.connection_id == FLOOR_PLATE):
         return None
@@ -111,7 +116,7 @@ def _anchored(case: _Case) -> Requirement | None:
     return _answer(case, "not_applicable", provenance=_where(case, None, note))
 
 
-def _out_of_scope(case: _Case) -> Requirement | None:
+def _out_of_scope(case: _Asked) -> Requirement | None:
     if case.question.fire_rated:
         return _answer(case, "engineering_required", stop=("fire_rated_assembly", "fire_rated is true"))
     past = (*site_limits_passed(case.question.site, case.edition), *case.question.wall_past, *case.reading.past)
@@ -120,7 +125,7 @@ def _out_of_scope(case: _Case) -> Requirement | None:
     return None
 
 
-def _too_shallow(case: _Case) -> Requirement | None:
+def _too_shallow(case: _Asked) -> Requirement | None:
     """Refuse a panel nail that misses the least penetration of its own row, or of every row open to it."""
     reach = panel_penetration(case.question)
     if reach is None:
@@ -140,19 +145,49 @@ def _too_shallow(case: _Case) -> Requirement | None:
     )
 
 
-def _listed(case: _Case) -> Requirement | None:
+def _listed(case: _Asked) -> Requirement | None:
     return _stand_for(case, "prescriptive", lambda c: fits(case.question.nail, c.option))
 
 
-def _exceeding(case: _Case) -> Requirement | None:
+def _exceeding(case: _Asked) -> Requirement | None:
     return _stand_for(case, "exceeds_listed", lambda c: exceeds(case.question.nail, c.option, case.connection.panel))
 
 
-STEPS: tuple[Step, ...] = (_not_held, _anchored, _out_of_scope, _too_shallow, _listed, _exceeding)
-"""Outcomes in their order. A calculated substitution will stand here, after `_exceeding`; without it, such a nail has no route."""
+def _calculated(case: _Asked) -> Requirement | None:
+    """Compare by strength with the row's nails; without a row to compare with there is no route."""
+    question, book = case.question, open_book()
+    if question.connection_id in book.common_practice:
+        return None
+    found = substitute(
+        Case(
+            question.nail,
+            case.connection,
+            case.reading.choices,
+            question.selectors,
+            (question.site.seismic_design_category, question.site.building_type),
+            book.species[question.species],
+            question.face,
+            book,
+            book.nds[NDS],
+        )
+    )
+    if isinstance(found, Refusal):
+        return _answer(case, "engineering_required", stop=(found.code, found.because))
+    zone = _roof_zone(case)
+    close = zone and zone_spacing(zone, question.site, found)
+    if close and close < LEAST_SPACING:
+        because = f"{question.nail.label} is not listed, and at the roof's edges it would take a nail every {label(close)} in; closer than 3 in splits the wood"
+        return _answer(case, "engineering_required", stop=("engineering_required_joint", because))
+    note = f"by strength (NDS {found.nds.year}, 12.3.1) against the nails of this row; not a number of the table"
+    where = replace(_where(case, found.strongest.choice), note=note, confidence=found.confidence, modified=True)
+    return _answer(case, "calculated", nailing=found.nailing, provenance=where, governing=found.strongest.choice, working=found)
 
 
-def _stand_for(case: _Case, outcome: str, matches: Callable[[Choice], bool]) -> Requirement | None:
+STEPS: tuple[Step, ...] = (_not_held, _anchored, _out_of_scope, _too_shallow, _listed, _exceeding, _calculated)
+"""Outcomes in their order."""
+
+
+def _stand_for(case: _Asked, outcome: str, matches: Callable[[Choice], bool]) -> Requirement | None:
     reach = panel_penetration(case.question)
     usable = [
         c
@@ -183,7 +218,7 @@ def panel_penetration(question: Question) -> int | None:
     return question.nail.length - question.selectors.panel_thickness - question.selectors.material_between
 
 
-def _no_route(case: _Case) -> Requirement:
+def _no_route(case: _Asked) -> Requirement:
     return _answer(
         case,
         "engineering_required",
@@ -195,13 +230,14 @@ def _no_route(case: _Case) -> Requirement:
 
 
 def _answer(
-    case: _Case,
+    case: _Asked,
     outcome: str,
     *,
     nailing: Nailing | None = None,
     provenance: Provenance | None = None,
     governing: Choice | None = None,
     stop: tuple[str, str] | None = None,
+    working: Substitute | None = None,
 ) -> Requirement:
     return Requirement(
         question=case.question,
@@ -213,22 +249,24 @@ def _answer(
         governing=governing,
         stop=stop,
         zone=_roof_zone(case) if governing else None,
+        substitute=working,
     )
 
 
-def _roof_zone(case: _Case) -> FootnoteRow | None:
+def _roof_zone(case: _Asked) -> FootnoteRow | None:
     if not case.connection.panel or case.question.selectors.use != "roof":
         return None
     return next((f for f in case.edition.footnotes if f.kind == "roof_zone"), None)
 
 
-def zone_spacing(zone: FootnoteRow, site: Site) -> int | None:
-    """Return the closer spacing at roof edges and gable ends for this wind, in ticks."""
+def zone_spacing(zone: FootnoteRow, site: Site, calculated: Substitute | None = None) -> int | None:
+    """Return the closer spacing at roof edges and gable ends for this wind, in ticks; closer still for a weaker nail."""
     over = site.wind_mph("ultimate") > zone.over_mph[site.exposure] + 1e-9
-    return zone.inside_spacing if over else zone.else_spacing
+    spacing = zone.inside_spacing if over else zone.else_spacing
+    return round_down(spacing * min(calculated.strongest.ratio, 1)) if spacing and calculated else spacing
 
 
-def _where(case: _Case, choice: Choice | None, note: str = "") -> Provenance:
+def _where(case: _Asked, choice: Choice | None, note: str = "") -> Provenance:
     row = case.reading.row
     shown = choice or next(iter(case.reading.choices), None)
     if shown is None and row is None:

@@ -10,6 +10,13 @@ SHOWN_JOINT = (
 )  # fmt: skip
 JOINT_COLUMNS = ("id", "item_status", "error_code", *SHOWN_JOINT)
 LINE_COLUMNS = ("id", "item_status", "error_code", "joint_count", "run_count", "run_length_in", "listed_nail_count", *SHOWN_JOINT)
+JUDGED_COLUMNS = ("id", "item_status", "error_code", "listed_nail_count", *("reason" if c == "basis" else c for c in SHOWN_JOINT))
+STRENGTH_COLUMNS = (
+    "id", "item_status", "error_code", "outcome", "nail_id", "nail_length_in", "shank_diameter_in", "coating", "penetration_in", "penetration_diameters",
+    "short_penetration_method", "bending_yield_psi", "main_bearing_psi", "side_bearing_psi", "governing_mode", "lateral_lb", "adjusted_lateral_lb",
+    "withdrawal_shank", "withdrawal_lb_per_in", "withdrawal_lb", "adjusted_withdrawal_lb", "head_pull_through_lb", "adjusted_head_pull_through_lb",
+    "combined_lb", "basis", "code", "edition", "section", "confidence", "max_severity", "caution_codes",
+)  # fmt: skip
 MEMBER_COLUMNS = ("id", "item_status", "error_code", "role", "nominal", "length_in", "member_count", "x_in", "z_in")
 NAIL_COLUMNS = ("id", "item_status", "error_code", "nail_id", "nail_length_in", "shank_diameter_in", "coating", "nail_count")
 WALL_TABLES = {"connections": LINE_COLUMNS, "members": MEMBER_COLUMNS, "nails": NAIL_COLUMNS}
@@ -20,6 +27,18 @@ def joint_sheet(body: dict[str, Any], table: str) -> bytes:
     """Write requirements, single or batch, one row each."""
     return _write(
         JOINT_COLUMNS, [row for entry in _entries(body) for row in _item(entry, lambda result, cautions: [_joint(result, cautions)])]
+    )
+
+
+def substitution_sheet(body: dict[str, Any], table: str) -> bytes:
+    """Write one row for each nail in each joint, best first."""
+    return _write(JUDGED_COLUMNS, [row for entry in _entries(body) for row in _item(entry, _judgements)])
+
+
+def strength_sheet(body: dict[str, Any], table: str) -> bytes:
+    """Write strengths, single or batch, one row each."""
+    return _write(
+        STRENGTH_COLUMNS, [row for entry in _entries(body) for row in _item(entry, lambda result, cautions: [_joint(result, cautions)])]
     )
 
 
@@ -56,6 +75,14 @@ def _joint(result: dict[str, Any], cautions: list[dict[str, Any]]) -> dict[str, 
         "max_severity": worst,
         "caution_codes": " ".join(result["caution_codes"]),
     }
+
+
+def _judgements(result: dict[str, Any], cautions: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    return [
+        {**_joint(judgement, cautions), "connection_id": connection["connection_id"], "method": connection["method"]}
+        for connection in result["connections"]
+        for judgement in connection["judgements"]
+    ]
 
 
 def _lines(result: dict[str, Any], cautions: list[dict[str, Any]]) -> list[dict[str, Any]]:

@@ -1,14 +1,12 @@
 """Opens the tables once, checks them, and hands out editions."""
 
-import csv
 import hashlib
-from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
-from typing import Any
 
 from service.errors import TableError
+from service.tables.nds import Nds, read_nds
 from service.tables.rows import (
     CautionRow,
     ConnectionRow,
@@ -17,6 +15,7 @@ from service.tables.rows import (
     HeaderRow,
     KingRow,
     LumberRow,
+    MaterialRow,
     Nailing,
     NailRow,
     OnCenter,
@@ -32,6 +31,7 @@ from service.tables.rows import (
     StudLimitRow,
     WindPanelRow,
 )
+from service.tables.sheet import flag, keyed, length, number, read
 from service.ticks import PER_FT, ticks
 
 HERE = Path(__file__).parent
@@ -65,6 +65,8 @@ class Book:
     connections: dict[str, ConnectionRow]
     nails: dict[str, NailRow]
     species: dict[str, SpeciesRow]
+    materials: dict[str, MaterialRow]
+    nds: dict[str, Nds]
     lumber: dict[str, LumberRow]
     cautions: dict[str, CautionRow]
     sources: dict[str, SourceRow]
@@ -96,7 +98,7 @@ def open_book(root: Path = HERE) -> Book:
     TableError
         A file is missing, a column is missing, a key stands twice, or a cell cannot be read.
     """
-    sources = _keyed(root, "sources.csv", lambda r: SourceRow(**r), "source_id")
+    sources = keyed(root, "sources.csv", lambda r: SourceRow(**r), "source_id")
     sheets = sorted(p.name for p in (root / "editions").glob("*") if p.is_dir()) if (root / "editions").is_dir() else []
     if not sheets:
         raise TableError(f"no edition folders under {root / 'editions'}")
@@ -104,21 +106,23 @@ def open_book(root: Path = HERE) -> Book:
     total = checksum(root)
     return Book(
         editions={e.edition_id: e for e in editions},
-        connections=_keyed(root, "connections.csv", _connection, "connection_id"),
-        nails=_keyed(root, "fasteners.csv", _nail, "nail_id"),
-        species=_keyed(root, "species.csv", _species, "species"),
-        lumber=_keyed(root, "lumber.csv", _lumber, "nominal"),
-        cautions=_keyed(root, "cautions.csv", _caution, "code"),
+        connections=keyed(root, "connections.csv", _connection, "connection_id"),
+        nails=keyed(root, "fasteners.csv", _nail, "nail_id"),
+        species=keyed(root, "species.csv", _species, "species"),
+        materials=keyed(root, "materials.csv", _material, "material"),
+        nds=read_nds(root),
+        lumber=keyed(root, "lumber.csv", _lumber, "nominal"),
+        cautions=keyed(root, "cautions.csv", _caution, "code"),
         sources=sources,
-        span_ratings=_keyed(root, "span_ratings.csv", _span_rating, "span_rating"),
+        span_ratings=keyed(root, "span_ratings.csv", _span_rating, "span_rating"),
         span_rating_defaults=tuple(
-            _read(root, "span_rating_defaults.csv", lambda r: (ticks(r["min_thickness_in"]), r["span_rating"], r["confidence"]))
+            read(root, "span_rating_defaults.csv", lambda r: (ticks(r["min_thickness_in"]), r["span_rating"], r["confidence"]))
         ),
-        stud_limits=_keyed(root, "stud_limits.csv", _stud_limit, "stud"),
-        splice_plates=tuple(_read(root, "splice_plates.csv", _splice_plate)),
-        common_practice=_keyed(root, "common_practice.csv", _common_practice, "connection_id"),
-        headers=tuple(_read(root, "headers.csv", _header)),
-        kings=tuple(_read(root, "kings.csv", _king)),
+        stud_limits=keyed(root, "stud_limits.csv", _stud_limit, "stud"),
+        splice_plates=tuple(read(root, "splice_plates.csv", _splice_plate)),
+        common_practice=keyed(root, "common_practice.csv", _common_practice, "connection_id"),
+        headers=tuple(read(root, "headers.csv", _header)),
+        kings=tuple(read(root, "kings.csv", _king)),
         checksum=total,
         data_version=f"{_version(root)}+{total[:8]}",
     )
@@ -131,57 +135,6 @@ def _version(root: Path) -> str:
         raise TableError(f"{root / 'VERSION'}: missing") from error
 
 
-def _read(root: Path, name: str, build: Callable[[dict[str, str]], Any]) -> Iterator[Any]:
-    path = root / name
-    try:
-        lines = path.read_text(encoding="utf-8").splitlines()
-    except OSError as error:
-        raise TableError(f"table {name}: cannot be read") from error
-    body = [(n, line) for n, line in enumerate(lines, 1) if not line.startswith("#")]
-    if len(body) < 2 and name.rsplit("/", 1)[-1] != "footnotes.csv":
-        raise TableError(f"table {name}: holds no rows")
-    reader = csv.DictReader(line for _, line in body)
-    for (number, _), row in zip(body[1:], reader, strict=True):
-        if None in row or None in row.values():
-            raise TableError(f"table {name}, line {number}: has more or fewer cells than the header")
-        try:
-            yield build(row)
-        except (KeyError, ValueError, TypeError, ArithmeticError) as error:
-            raise TableError(f"table {name}, line {number}: {_why(error)}") from error
-
-
-def _why(error: Exception) -> str:
-    if isinstance(error, KeyError):
-        return f"{error} is not a column or not a known word"
-    return "a number cannot be read" if isinstance(error, ArithmeticError) else str(error)
-
-
-def _keyed(root: Path, name: str, build: Callable[[dict[str, str]], Any], key: str) -> dict[str, Any]:
-    out: dict[str, Any] = {}
-
-    def once(cells: dict[str, str]) -> None:
-        row = build(cells)
-        if getattr(row, key) in out:
-            raise ValueError(f"{key} {getattr(row, key)!r} stands twice")
-        out[getattr(row, key)] = row
-
-    for _ in _read(root, name, once):
-        pass
-    return out
-
-
-def _len(cell: str) -> int | None:
-    return ticks(cell) if cell else None
-
-
-def _num(cell: str) -> float | None:
-    return float(cell) if cell else None
-
-
-def _flag(cell: str) -> bool | None:
-    return {"true": True, "false": False, "": None}[cell]
-
-
 def _nail(r: dict[str, str]) -> NailRow:
     weakest = "memory" if "memory" in (r["length_confidence"], r["diameter_confidence"]) else "verified"
     return NailRow(
@@ -190,11 +143,11 @@ def _nail(r: dict[str, str]) -> NailRow:
         pennyweight=r["pennyweight"],
         length=ticks(r["length_in"]),
         diameter=ticks(r["shank_diameter_in"]),
-        head_diameter=_len(r["head_diameter_in"]),
+        head_diameter=length(r["head_diameter_in"]),
         shank=r["shank"],
-        root_diameter=_len(r["root_diameter_in"]),
-        ring_length=_len(r["ring_length_in"]),
-        hardened=bool(_flag(r["hardened"])),
+        root_diameter=length(r["root_diameter_in"]),
+        ring_length=length(r["ring_length_in"]),
+        hardened=bool(flag(r["hardened"])),
         confidence=weakest,
         head_confidence=r["head_confidence"],
         source=r["source"],
@@ -206,6 +159,12 @@ def _species(r: dict[str, str]) -> SpeciesRow:
     return SpeciesRow(r["species"], r["name"], float(r["specific_gravity"]), float(r["dowel_bearing_psi"]), r["confidence"], r["source"])
 
 
+def _material(r: dict[str, str]) -> MaterialRow:
+    return MaterialRow(
+        r["material"], r["name"], r["kind"], number(r["specific_gravity"]), number(r["dowel_bearing_psi"]), r["confidence"], r["source"]
+    )
+
+
 def _lumber(r: dict[str, str]) -> LumberRow:
     return LumberRow(
         r["nominal"],
@@ -213,7 +172,7 @@ def _lumber(r: dict[str, str]) -> LumberRow:
         ticks(r["depth_in"]),
         int(r["nominal_thickness_in"]),
         int(r["nominal_depth_in"]),
-        _num(r["weight_lb_per_ft"]),
+        number(r["weight_lb_per_ft"]),
         r["confidence"],
     )
 
@@ -223,9 +182,10 @@ def _connection(r: dict[str, str]) -> ConnectionRow:
         r["connection_id"],
         r["group"],
         r["method"],
-        bool(_flag(r["panel"])),
-        _len(r["side_thickness_in"]),
-        _len(r["receiving_width_in"]),
+        bool(flag(r["panel"])),
+        length(r["side_thickness_in"]),
+        length(r["main_thickness_in"]),
+        length(r["receiving_width_in"]),
         r["description"],
     )
 
@@ -233,18 +193,18 @@ def _connection(r: dict[str, str]) -> ConnectionRow:
 def _caution(r: dict[str, str]) -> CautionRow:
     if r["severity"] not in ("info", "caution", "warning", "stop"):
         raise ValueError(f"severity {r['severity']!r}")
-    return CautionRow(**{**r, "standing": bool(_flag(r["standing"]))})  # type: ignore[arg-type]  # csv cells are text, the one flag is converted
+    return CautionRow(**{**r, "standing": bool(flag(r["standing"]))})  # type: ignore[arg-type]  # csv cells are text, the one flag is converted
 
 
 def _span_rating(r: dict[str, str]) -> SpanRatingRow:
-    return SpanRatingRow(r["span_rating"], int(r["rank"]), _len(r["max_stud_spacing_in"]))
+    return SpanRatingRow(r["span_rating"], int(r["rank"]), length(r["max_stud_spacing_in"]))
 
 
 def _stud_limit(r: dict[str, str]) -> StudLimitRow:
     columns = ("roof_only", "one_story_and_roof", "two_stories_and_roof", "one_floor_only")
     return StudLimitRow(
         r["stud"],
-        {c: _len(r[c]) for c in columns},
+        {c: length(r[c]) for c in columns},
         ticks(r["bearing_height_ft"], PER_FT),
         ticks(r["nonbearing_height_ft"], PER_FT),
         ticks(r["nonbearing_spacing_in"]),
@@ -257,7 +217,7 @@ def _splice_plate(r: dict[str, str]) -> SplicePlateRow:
     return SplicePlateRow(
         tuple(r["editions"].split()),
         r["where"],
-        bool(_flag(r["high_seismic_wide_lines"])),
+        bool(flag(r["high_seismic_wide_lines"])),
         r["plate_in"],
         r["nail_id"],
         int(r["nail_count_per_side"]),
@@ -328,14 +288,14 @@ def _option(r: dict[str, str]) -> OptionRow:
         shank=r["shank"],
         nail_id=r["nail_id"],
         pennyweight=r["pennyweight"],
-        length=_len(r["length_in"]),
-        diameter=_len(r["diameter_in"]),
-        diameter_max=_len(r["diameter_max_in"]),
-        head_diameter=_len(r["head_diameter_in"]),
+        length=length(r["length_in"]),
+        diameter=length(r["diameter_in"]),
+        diameter_max=length(r["diameter_max_in"]),
+        head_diameter=length(r["head_diameter_in"]),
         detail=r["detail"],
         nailing=_nailing(r),
-        max_wind_mph=_num(r["max_wind_mph"]),
-        alternate=bool(_flag(r["alternate"])),
+        max_wind_mph=number(r["max_wind_mph"]),
+        alternate=bool(flag(r["alternate"])),
         table=r["table"],
         sources=tuple(r["sources"].split()),
         confidence=r["confidence"],
@@ -353,7 +313,7 @@ def _schedule(root: Path, name: str, sources: dict[str, SourceRow]) -> dict[str,
         return r, _option(r) if r["fastener"] else None
 
     grouped: dict[str, list[tuple[dict[str, str], OptionRow | None]]] = {}
-    for r, option in _read(root, name, line):
+    for r, option in read(root, name, line):
         grouped.setdefault(r["row"], []).append((r, option))
     rows: dict[str, list[ScheduleRow]] = {}
     for key, lines in grouped.items():
@@ -366,9 +326,9 @@ def _schedule(root: Path, name: str, sources: dict[str, SourceRow]) -> dict[str,
                 section=head["section"],
                 table=head["table"],
                 item=head["item"],
-                braced=_flag(head["braced_wall_panel"]),
-                thickness_min=_len(head["thickness_min_in"]),
-                thickness_max=_len(head["thickness_max_in"]),
+                braced=flag(head["braced_wall_panel"]),
+                thickness_min=length(head["thickness_min_in"]),
+                thickness_max=length(head["thickness_max_in"]),
                 seismic_design_categories=tuple(head["seismic_design_categories"].split()),
                 confidence=head["confidence"],
                 note=head["note"],
@@ -409,7 +369,7 @@ def _wind_panel(r: dict[str, str]) -> WindPanelRow:
         ticks(r["max_stud_spacing_in"]),
         r["wind_basis"],
         {e: float(r[f"max_wind_{e.lower()}_mph"]) for e in "BCD"},
-        _len(r["low_gravity_field_spacing_in"]),
+        length(r["low_gravity_field_spacing_in"]),
     )
 
 
@@ -420,23 +380,23 @@ def _footnote(r: dict[str, str]) -> FootnoteRow:
         r["section"],
         tuple(r["use"].split()),
         {e: float(r[f"over_mph_{e.lower()}"]) for e in "BCD" if r[f"over_mph_{e.lower()}"]},
-        _len(r["inside_spacing_in"]),
-        _len(r["else_spacing_in"]),
-        _len(r["zone_in"]),
-        _len(r["span_min_in"]),
-        _len(r["spacing_max_in"]),
+        length(r["inside_spacing_in"]),
+        length(r["else_spacing_in"]),
+        length(r["zone_in"]),
+        length(r["span_min_in"]),
+        length(r["spacing_max_in"]),
         r["confidence"],
         r["note"],
     )
 
 
 def _scope(r: dict[str, str]) -> ScopeRow:
-    return ScopeRow(**{**r, "hurricane_prone": _flag(r["hurricane_prone"])})  # type: ignore[arg-type]  # csv cells are text, the one flag is converted
+    return ScopeRow(**{**r, "hurricane_prone": flag(r["hurricane_prone"])})  # type: ignore[arg-type]  # csv cells are text, the one flag is converted
 
 
 def _edition(root: Path, folder: str, sources: dict[str, SourceRow]) -> Edition:
     here = f"editions/{folder}/"
-    facts = dict(_read(root, here + "edition.csv", lambda r: (r["key"], r["value"])))
+    facts = dict(read(root, here + "edition.csv", lambda r: (r["key"], r["value"])))
     try:
         return Edition(
             edition_id=facts["code_edition"],
@@ -444,13 +404,13 @@ def _edition(root: Path, folder: str, sources: dict[str, SourceRow]) -> Edition:
             year=facts["edition"],
             facts=facts,
             rows=_schedule(root, here + "schedule.csv", sources),
-            wind_panels=tuple(_read(root, here + "wall_panel_wind.csv", _wind_panel)),
-            scope=tuple(_read(root, here + "scope.csv", _scope)),
-            footnotes=tuple(_read(root, here + "footnotes.csv", _footnote)),
+            wind_panels=tuple(read(root, here + "wall_panel_wind.csv", _wind_panel)),
+            scope=tuple(read(root, here + "scope.csv", _scope)),
+            footnotes=tuple(read(root, here + "footnotes.csv", _footnote)),
             seismic_design_categories=tuple(facts["seismic_design_categories"].split()),
-            complete=bool(_flag(facts["complete"])),
-            carbon_steel_only=bool(_flag(facts["carbon_steel_only"])),
-            low_gravity_framing=bool(_flag(facts["low_gravity_framing"])),
+            complete=bool(flag(facts["complete"])),
+            carbon_steel_only=bool(flag(facts["carbon_steel_only"])),
+            low_gravity_framing=bool(flag(facts["low_gravity_framing"])),
             plate_joint_offset=ticks(facts["plate_joint_offset_in"]),
         )
     except KeyError as error:

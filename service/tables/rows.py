@@ -36,6 +36,19 @@ class SpeciesRow:
 
 
 @dataclass(frozen=True, slots=True)
+class MaterialRow:
+    """A side member that is not lumber: specific gravity [-], dowel bearing strength [psi]."""
+
+    material: str
+    name: str
+    kind: str
+    specific_gravity: float | None
+    dowel_bearing_psi: float | None
+    confidence: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
 class LumberRow:
     """A dressed size: ticks; weight in lb per ft, None = by specific gravity."""
 
@@ -50,13 +63,14 @@ class LumberRow:
 
 @dataclass(frozen=True, slots=True)
 class ConnectionRow:
-    """A kind of joint."""
+    """A kind of joint; `main_thickness` is None where the holding piece is deeper than any nail."""
 
     connection_id: str
     group: str
     method: str
     panel: bool
     side_thickness: int | None
+    main_thickness: int | None
     receiving_width: int | None
     description: str
 

@@ -9,9 +9,11 @@ from apispec import APISpec
 from apispec.ext.marshmallow import MarshmallowPlugin
 
 from service import API_VERSION
-from service.schemas.asks import RequirementSchema, WallItemSchema
-from service.schemas.fields import Strict, Whole
+from service.schemas.asks import RequirementSchema
+from service.schemas.fields import Items, Strict, Whole
 from service.schemas.shapes import ProblemShape, defaults_shape, item_shape
+from service.schemas.strength_asks import NailStrengthSchema
+from service.schemas.wall_asks import WallItemSchema
 from service.web.registry import OPERATIONS, Operation
 
 TAGS = {
@@ -29,7 +31,12 @@ PROBLEM_STATUSES = {
     "500": ("A fault of the service.", "internal_error"),
     "503": ("Not ready; made by a proxy.", "overloaded"),
 }
-BATCHES = {"RequirementBatch": "Requirement", "WallPlanBatch": "WallPlan"}
+BATCHES = {
+    "RequirementBatch": ("Requirement", RequirementSchema),
+    "WallPlanBatch": ("WallPlan", WallItemSchema),
+    "NailStrengthBatch": ("NailStrength", NailStrengthSchema),
+}
+"""What an item of each batch is."""
 HEADERS = {
     "API-Version": "Version of this contract.",
     "X-Request-ID": "Id of the request; sent back when it was sent.",
@@ -67,7 +74,7 @@ def build() -> dict[str, Any]:
     )
     plugin.converter.add_attribute_function(_whole)  # type: ignore[union-attr]  # made when the document takes the plugin
     spec.components.schema("Problem", schema=ProblemShape)
-    for ask, schema in (("Requirement", RequirementSchema), ("WallPlan", WallItemSchema)):
+    for ask, schema in BATCHES.values():
         spec.components.schema(f"{ask}ItemAsk", schema=item_shape(schema, f"{ask}ItemSchema"))
         spec.components.schema(f"{ask}DefaultsAsk", schema=defaults_shape(schema, f"{ask}DefaultsSchema"))
     paths: dict[str, dict[str, Any]] = {}
@@ -77,7 +84,7 @@ def build() -> dict[str, Any]:
         spec.path(path=path, operations=paths[path])
     document: dict[str, Any] = json.loads(json.dumps(spec.to_dict()))
     schemas = document["components"]["schemas"]
-    for name, ask in BATCHES.items():
+    for name, (ask, _) in BATCHES.items():
         schemas[name]["properties"]["defaults"] = {
             "allOf": [{"$ref": f"#/components/schemas/{ask}DefaultsAsk"}],
             "description": "Fields that every item takes unless it sends its own.",
@@ -151,6 +158,14 @@ def _parameters(o: Operation) -> list[dict[str, Any]]:
 def _query(name: str, field: Any) -> dict[str, Any]:
     meta = dict(field.metadata)
     kind = {"Choice": "string", "Text": "string", "Flag": "boolean", "Whole": "integer"}.get(type(field).__name__, "number")
+    if isinstance(field, Items):
+        several = {
+            "type": "array",
+            "items": _query(name, field.inner)["schema"],
+            "minItems": meta["minItems"],
+            "maxItems": meta["maxItems"],
+        }
+        return {"name": name, "in": "query", "required": field.required, "description": meta["description"], "schema": several}
     schema = {"type": kind, **{k: meta[k] for k in ("enum", "pattern", "maxLength", "minimum", "maximum") if k in meta}}
     return {"name": name, "in": "query", "required": field.required, "description": meta.get("description", ""), "schema": schema}
 

@@ -16,7 +16,7 @@ from werkzeug.exceptions import BadRequest, NotAcceptable, RequestEntityTooLarge
 
 from service import API_VERSION
 from service.errors import Fault, QueryError, UnreadableBodyError
-from service.schemas.fields import Choice, Flag, Number, Text, near, show
+from service.schemas.fields import Choice, Flag, Items, Number, Text, near, show
 from service.settings import Settings
 from service.web.logs import log_request
 
@@ -148,14 +148,17 @@ def read_query(schema: Schema | None, extra: tuple[str, ...] = ()) -> dict[str, 
     args: MultiDict[str, str] = request.args
     faults = []
     out: dict[str, Any] = {}
-    known = {**(schema.fields if schema else {}), **dict.fromkeys((*extra, "format"))}
+    known: dict[str, Any] = {**(schema.fields if schema else {}), **dict.fromkeys((*extra, "format"))}
     for name, values in args.lists():
+        field: Any = known.get(name)
         if name not in known:
             faults.append(Fault("unknown_field", "is not a parameter here", (name[:64],), near(name, known)))
+        elif isinstance(field, Items):
+            read: Any = field.inner
+            out[name] = [read.from_text(v) for v in values]
         elif len(values) > 1:
             faults.append(Fault("repeated_parameter", "stands more than once", (name,)))
         elif name not in extra and name != "format":
-            field = known[name]
             out[name] = field.from_text(values[0]) if isinstance(field, Number | Flag | Text | Choice) else values[0]
     if faults:
         raise QueryError(*faults)

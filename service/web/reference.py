@@ -7,7 +7,7 @@ from service.domain.cautions import WAITING, Caution
 from service.domain.nail import from_row
 from service.domain.nail_words import candidates
 from service.errors import FasteningError
-from service.schemas import answers, shapes
+from service.schemas import parts, reference_shapes, shapes
 from service.schemas.fields import Choice, Strict, Text, load, near
 from service.settings import Settings
 from service.tables.book import Edition, open_book
@@ -37,11 +37,11 @@ class NailQuery(Strict):
 
 
 def _list(items: list[dict[str, Any]], found: list[Caution] | None = None) -> dict[str, Any]:
-    return answers.envelope(items, answers.caution_block(found or [], open_book()), key="items")
+    return parts.envelope(items, parts.caution_block(found or [], open_book()), key="items")
 
 
 def _one(item: dict[str, Any]) -> dict[str, Any]:
-    return answers.envelope(item, [])
+    return parts.envelope(item, [])
 
 
 def _find(kind: str, table: dict[str, Any], name: str) -> Any:
@@ -56,7 +56,7 @@ def _find(kind: str, table: dict[str, Any], name: str) -> Any:
     "listCodeEditions",
     "Code editions and how far they are held",
     "reference",
-    shapes.catalogue(shapes.CodeEdition, "CodeEditionList"),
+    shapes.catalogue(reference_shapes.CodeEdition, "CodeEditionList"),
     cache=REFERENCE,
 )
 def code_editions(raw: dict[str, Any]) -> dict[str, Any]:
@@ -70,7 +70,7 @@ def code_editions(raw: dict[str, Any]) -> dict[str, Any]:
     "getCodeEdition",
     "One code edition, with the copies it was read in",
     "reference",
-    shapes.single(shapes.CodeEdition, "CodeEditionAnswer", asked=False),
+    shapes.single(reference_shapes.CodeEdition, "CodeEditionAnswer", asked=False),
     cache=REFERENCE,
     path_about="Id of the edition.",
 )
@@ -108,7 +108,7 @@ def _edition(e: Edition) -> dict[str, Any]:
     "listConnections",
     "Joints the service knows",
     "reference",
-    shapes.catalogue(shapes.Connection, "ConnectionList"),
+    shapes.catalogue(reference_shapes.Connection, "ConnectionList"),
     ask=ConnectionQuery(),
     cache=REFERENCE,
 )
@@ -135,7 +135,7 @@ def connections(raw: dict[str, Any]) -> dict[str, Any]:
     "getConnection",
     "One joint and its rows in every edition",
     "reference",
-    shapes.single(shapes.Connection, "ConnectionAnswer", asked=False),
+    shapes.single(reference_shapes.Connection, "ConnectionAnswer", asked=False),
     cache=REFERENCE,
     path_about="Id of the connection.",
 )
@@ -178,7 +178,7 @@ def _rows(connection_id: str, edition_id: str) -> list[dict[str, Any]]:
                 "wind_speed_basis": w.wind_basis,
                 "max_wind_speed_mph_by_exposure": w.max_wind_mph,
                 "nail_id": w.option.nail_id,
-                **answers.numbers(w.option.nailing),
+                **parts.numbers(w.option.nailing),
                 "confidence": w.option.confidence,
             }
             for w in edition.wind_panels
@@ -194,7 +194,7 @@ def _row(r: ScheduleRow, edition_id: str) -> dict[str, Any]:
             "nail_id": o.nail_id or None,
             "detail": o.detail or None,
             "use": list(o.use),
-            **answers.numbers(o.nailing),
+            **parts.numbers(o.nailing),
             "confidence": o.confidence,
             "sources": list(o.sources),
             "note": o.note or None,
@@ -219,7 +219,7 @@ def _row(r: ScheduleRow, edition_id: str) -> dict[str, Any]:
     "listNails",
     "Nails of the catalogue, or every nail a designation could mean",
     "reference",
-    shapes.catalogue(shapes.NailEntry, "NailList"),
+    shapes.catalogue(reference_shapes.NailEntry, "NailList"),
     ask=NailQuery(),
     cache=REFERENCE,
 )
@@ -228,12 +228,12 @@ def nails(raw: dict[str, Any]) -> dict[str, Any]:
     asked = load(NailQuery(), raw)
     book = open_book()
     if "designation" not in asked:
-        return _list([answers.nail_row(r, from_row(r)) for r in book.nails.values()])
+        return _list([parts.nail_row(r, from_row(r)) for r in book.nails.values()])
     try:
         found = candidates(asked["designation"], book)
     except FasteningError as error:
         raise FasteningError(*(f.under("designation") for f in error.faults)) from None
-    items = [answers.nail_row(book.nails[n.nail_id], n) if n.nail_id in book.nails else answers.nail(n) for n in found]
+    items = [parts.nail_row(book.nails[n.nail_id], n) if n.nail_id in book.nails else parts.nail(n) for n in found]
     many = [Caution("ambiguous_designation", f"{asked['designation']!r} fits {len(found)} nails", ("/items",))] if len(found) > 1 else []
     return _list(items, many)
 
@@ -244,14 +244,14 @@ def nails(raw: dict[str, Any]) -> dict[str, Any]:
     "getNail",
     "One nail",
     "reference",
-    shapes.single(shapes.NailEntry, "NailAnswer", asked=False),
+    shapes.single(reference_shapes.NailEntry, "NailAnswer", asked=False),
     cache=REFERENCE,
     path_about="Id of the nail.",
 )
 def nail(raw: dict[str, Any], nail_id: str) -> dict[str, Any]:
     """Show one nail."""
     row = _find("nail", open_book().nails, nail_id)
-    return _one(answers.nail_row(row, from_row(row)))
+    return _one(parts.nail_row(row, from_row(row)))
 
 
 @op(
@@ -260,7 +260,7 @@ def nail(raw: dict[str, Any], nail_id: str) -> dict[str, Any]:
     "listSpecies",
     "Species groups of framing lumber",
     "reference",
-    shapes.catalogue(shapes.Species, "SpeciesList"),
+    shapes.catalogue(reference_shapes.Species, "SpeciesList"),
     cache=REFERENCE,
 )
 def species(raw: dict[str, Any]) -> dict[str, Any]:
@@ -285,7 +285,7 @@ def _species(s: SpeciesRow) -> dict[str, Any]:
     "listCautions",
     "Caution codes with their words and triggers",
     "reference",
-    shapes.catalogue(shapes.CautionEntry, "CautionList"),
+    shapes.catalogue(reference_shapes.CautionEntry, "CautionList"),
     cache=REFERENCE,
 )
 def cautions(raw: dict[str, Any]) -> dict[str, Any]:
@@ -299,7 +299,7 @@ def cautions(raw: dict[str, Any]) -> dict[str, Any]:
     "getCaution",
     "One caution code",
     "reference",
-    shapes.single(shapes.CautionEntry, "CautionAnswer", asked=False),
+    shapes.single(reference_shapes.CautionEntry, "CautionAnswer", asked=False),
     cache=REFERENCE,
     path_about="Caution code.",
 )
@@ -330,7 +330,7 @@ def _caution(code: str) -> dict[str, Any]:
     "listProblems",
     "Problem codes",
     "reference",
-    shapes.catalogue(shapes.ProblemEntry, "ProblemList"),
+    shapes.catalogue(reference_shapes.ProblemEntry, "ProblemList"),
     cache=REFERENCE,
 )
 def problems(raw: dict[str, Any]) -> dict[str, Any]:
@@ -344,7 +344,7 @@ def problems(raw: dict[str, Any]) -> dict[str, Any]:
     "getProblem",
     "One problem code",
     "reference",
-    shapes.single(shapes.ProblemEntry, "ProblemAnswer", asked=False),
+    shapes.single(reference_shapes.ProblemEntry, "ProblemAnswer", asked=False),
     cache=REFERENCE,
     path_about="Code of the problem, in kebab-case.",
 )
@@ -357,7 +357,15 @@ def _problem(p: Problem) -> dict[str, Any]:
     return {"code": p.code, "slug": p.slug, "status": p.status, "title": p.title, "about": p.about}
 
 
-@op("GET", "/v1/limits", "listLimits", "Limits in force", "reference", shapes.catalogue(shapes.LimitEntry, "LimitList"), cache=REFERENCE)
+@op(
+    "GET",
+    "/v1/limits",
+    "listLimits",
+    "Limits in force",
+    "reference",
+    shapes.catalogue(reference_shapes.LimitEntry, "LimitList"),
+    cache=REFERENCE,
+)
 def limits(raw: dict[str, Any]) -> dict[str, Any]:
     """List the limits."""
     s: Settings = settings()

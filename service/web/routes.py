@@ -7,11 +7,11 @@ import orjson
 from flask import Flask, Response, g, request
 
 from service import API_VERSION
-from service.web import edge, questions, reference
+from service.web import edge, questions, reference, strengths, substitutions
 from service.web.contract import build, example
 from service.web.registry import OPERATIONS, REFERENCE, Operation
 
-ROOMS = (questions, reference)
+ROOMS = (questions, strengths, substitutions, reference)
 """Importing these rooms registers their addresses."""
 KEPT_ANSWERS = 1024
 TYPES = {"json": "application/json", "csv": edge.CSV}

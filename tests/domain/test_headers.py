@@ -8,7 +8,7 @@ from service.domain.headers import Carried, jack_count, king_count
 from service.domain.plan import plan_wall
 from service.domain.site import Site
 from service.domain.wall import Header
-from service.schemas.asks import read_wall
+from service.schemas.wall_asks import read_wall
 from service.tables.book import open_book
 from service.ticks import ticks
 

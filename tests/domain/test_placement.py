@@ -1,5 +1,6 @@
 """Toe-nail depths, edge distances and crowded faces."""
 
+from dataclasses import replace
 from math import cos, radians
 
 import pytest
@@ -92,4 +93,4 @@ def test_splitting_guidance_is_in_diameters_and_called_guidance():
 def test_four_end_nails_in_a_narrow_face_are_staggered():
     four = judge(Question("irc-2021", "stud-to-header-end-nail", nail("3")))
     assert place(four).staggered
-    assert not place(four, ticks("5.5")).staggered
+    assert not place(replace(four, question=replace(four.question, face=ticks("5.5")))).staggered

@@ -1,0 +1,192 @@
+"""One nail judged by engineering: reference values, every factor, adjusted values. Allowable stress design."""
+
+from dataclasses import dataclass, replace
+from math import cos, prod, radians, sin
+
+from service.domain.nail import Nail
+from service.domain.strength import CARBON_STEEL, Axial, Joint, Lateral, lateral, pull_through, reach, withdrawal
+from service.tables.nds import Nds
+from service.ticks import PER_IN, inches, label
+
+WET_IN_SERVICE = ("wet_in_service", "wet_throughout")
+
+
+@dataclass(frozen=True, slots=True)
+class Service:
+    """How the joint is loaded and what air it stands in."""
+
+    load_duration: float = 1.0
+    moisture: str = "dry"
+    temperature_f: float = 70
+    diaphragm: bool = False
+    nail_count: int = 1
+    load_angle_deg: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Factor:
+    """One factor on one of the reference values."""
+
+    name: str
+    applies_to: str
+    value: float
+    because: str
+    clause: str
+    confidence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Strength:
+    """All values of one nail; None where the standard gives none, and `notes` says why."""
+
+    nail: Nail
+    joint: Joint
+    service: Service
+    nds: Nds
+    penetration_in: float
+    lateral: Lateral | None
+    axial: Axial | None
+    head_lb: float | None
+    factors: tuple[Factor, ...]
+    adjusted_lateral_lb: float | None
+    adjusted_withdrawal_lb: float | None
+    adjusted_head_lb: float | None
+    combined_lb: float | None
+    stop: tuple[str, str] | None
+    notes: tuple[str, ...]
+
+    @property
+    def penetration_diameters(self) -> float:
+        """Penetration in shank diameters."""
+        return self.penetration_in * PER_IN / self.nail.diameter
+
+    @property
+    def confidence(self) -> str:
+        """The weakest confidence of all that went in."""
+        parts = [x.confidence for x in (self.lateral, self.axial) if x]
+        if self.head_lb is not None:
+            parts.append(self.nds.values["pull_through_thin"].confidence)
+        return self.nds.least("verified", *parts, *(f.confidence for f in self.factors))
+
+
+def evaluate(nail: Nail, joint: Joint, service: Service, nds: Nds, short_method: str = "yield_equations") -> Strength:
+    """Return every value of one nail, and of a group of like nails, with its factors.
+
+    Returns
+    -------
+    Strength
+        Reference values are of one nail; adjusted and combined ones are of the group. [lb]
+
+    References
+    ----------
+    NDS 11.3.1 (Table 11.3.1), 12.2, 12.3, 12.4, 12.5.
+    """
+    far = reach(nail, joint, nds)
+    side = lateral(nail, joint, nds, short_method)
+    out = withdrawal(nail, joint, nds)
+    head = pull_through(nail, joint, nds)
+    short = far.penetration < nds["least_penetration_diameters"] * nail.diameter
+    if short:
+        head = None
+    thick = nail.diameter >= nds["thick_from_in"] * PER_IN
+    factors = (
+        *(_factors(nail, joint, service, nds, "lateral") if side else ()),
+        *(_factors(nail, joint, service, nds, "withdrawal") if out else ()),
+        *(_factors(nail, joint, service, nds, "head") if head is not None else ()),
+    )
+    unheld = thick and (service.moisture != "dry" or service.nail_count > 1 or joint.method == "end_nail")
+    strength = Strength(
+        nail=nail,
+        joint=joint,
+        service=service,
+        nds=nds,
+        penetration_in=far.penetration / PER_IN,
+        lateral=side,
+        axial=out,
+        head_lb=head,
+        factors=factors,
+        adjusted_lateral_lb=None if unheld else _adjusted(side.value_lb if side else None, factors, "lateral"),
+        adjusted_withdrawal_lb=None if unheld else _adjusted(out.value_lb if out else None, factors, "withdrawal"),
+        adjusted_head_lb=None if unheld else _adjusted(head, factors, "head"),
+        combined_lb=None,
+        stop=_stop(nail, far.penetration, nds) if short else None,
+        notes=tuple(_notes(nail, joint, nds, side, out, short, unheld)),
+    )
+    return replace(strength, combined_lb=_combined(strength))
+
+
+def _factors(nail: Nail, joint: Joint, service: Service, nds: Nds, kind: str) -> list[Factor]:
+    column = "withdrawal_post_frame_ring" if kind == "withdrawal" and nail.kind == "post_frame" else kind
+    where = "wet" if service.moisture in WET_IN_SERVICE else "dry"
+    hot = "over 125" if service.temperature_f > 125 else "over 100" if service.temperature_f > 100 else ""
+    true_here = {joint.method, service.moisture, f"{where} {hot}", "diaphragm" if service.diaphragm else ""}
+    if kind == "withdrawal" and joint.method == "toe_nail":
+        true_here.discard(service.moisture)  # the wet service factor is not for toe-nails in withdrawal (12.5.4)
+    loaded = Factor(
+        "load_duration",
+        kind,
+        service.load_duration,
+        f"load_duration_factor is {service.load_duration:g}",
+        "Table 2.3.2",
+        nds.least(nds.values["load_duration_most"].confidence),
+    )
+    rows = [
+        Factor(r.factor, kind, r.value, r.because, r.clause, nds.least(r.confidence))
+        for r in nds.factors
+        if r.condition in true_here and column in r.applies_to
+    ]
+    group = [Factor("nail_group_count", kind, service.nail_count, f"{service.nail_count} like nails", "11.3.6", nds.least("memory"))]
+    return [loaded, *rows, *(group if service.nail_count > 1 else [])]
+
+
+def _adjusted(reference: float | None, factors: tuple[Factor, ...], kind: str) -> float | None:
+    return None if reference is None else reference * prod(f.value for f in factors if f.applies_to == kind)
+
+
+def _combined(s: Strength) -> float | None:
+    """Return the resistance to a load at an angle to the wood surface, by the straight line of nails.
+
+    References
+    ----------
+    NDS 12.4: Za' = (W'p) Z' / (W'p cos a + Z' sin a); from 2018 head pull-through stands in where it is less.
+    """
+    if s.service.load_angle_deg is None or s.adjusted_lateral_lb is None or s.adjusted_withdrawal_lb is None:
+        return None
+    hold = min(s.adjusted_withdrawal_lb, s.adjusted_head_lb if s.adjusted_head_lb is not None else s.adjusted_withdrawal_lb)
+    a = radians(s.service.load_angle_deg)
+    return hold * s.adjusted_lateral_lb / (hold * cos(a) + s.adjusted_lateral_lb * sin(a))
+
+
+def _stop(nail: Nail, penetration: float, nds: Nds) -> tuple[str, str]:
+    least = nds["least_penetration_diameters"]
+    return (
+        "penetration_short",
+        f"the point reaches {max(penetration, 0) / PER_IN:.3g} in into the holding piece, {max(penetration, 0) / nail.diameter:.3g} diameters; {least:g} are needed ({least * inches(nail.diameter):.3g} in)",
+    )
+
+
+def _notes(nail: Nail, joint: Joint, nds: Nds, side: Lateral | None, out: Axial | None, short: bool, unheld: bool) -> list[str]:
+    notes = []
+    if side and joint.shear_planes == 2:
+        notes.append("two shear planes: the lateral value is of both planes together; withdrawal is not given through three members")
+    if side is None and not short:
+        steel = nail.coating in CARBON_STEEL
+        which = f"a {inches(nail.diameter):g} in shank" if steel else f"{nail.coating.replace('_', ' ')} nails"
+        notes.append(f"no lateral value: the standard prints no bending yield strength for {which}")
+    if out is None and nail.coating not in (*CARBON_STEEL, "stainless"):
+        notes.append(f"no withdrawal value: the standard has no equation for {nail.coating.replace('_', ' ')} nails")
+    if out is None and nail.coating == "stainless" and "withdrawal_stainless" not in nds.values:
+        notes.append("no withdrawal value: this edition has no equation for stainless nails, and the carbon steel one is too high for them")
+    if out and nail.shank != "smooth" and out.kind == "plain":
+        notes.append("the deformed shank is counted as plain in withdrawal")
+    if joint.method == "face_nail" and joint.side_gravity is not None and "pull_through_thin" not in nds.values:
+        notes.append("this edition has no head pull-through check: heads can still pull through panels")
+    if nail.head == "clipped" and joint.method == "face_nail":
+        notes.append("no head pull-through value: the equation is for full round heads")
+    if joint.method == "toe_nail" and joint.side_thickness:
+        notes.append("the thickness nailed through is not used: a toe-nail bears over a third of its length")
+    if unheld:
+        notes.append(
+            f"no adjusted values: wet service, group and end grain factors of shanks of 1/4 in and more ({label(nail.diameter)} in here) are not held"
+        )
+    return notes

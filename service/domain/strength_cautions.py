@@ -1,0 +1,63 @@
+"""Decides which cautions speak beside the strength of one nail."""
+
+from collections.abc import Callable
+
+from service.domain.cautions import Caution
+from service.domain.nail_strength import Strength
+
+Trigger = Callable[[Strength], str | None]
+STRENGTH_TRIGGERS: dict[str, Trigger] = {}
+
+
+def on_strength(code: str) -> Callable[[Trigger], Trigger]:
+    """Register the trigger of a code on the strength of a nail."""
+
+    def keep(trigger: Trigger) -> Trigger:
+        STRENGTH_TRIGGERS[code] = trigger
+        return trigger
+
+    return keep
+
+
+def strength_cautions(strength: Strength) -> list[Caution]:
+    """Return the cautions of one strength, standing notes left out."""
+    stop = [Caution(*strength.stop)] if strength.stop else []
+    return stop + [Caution(code, because) for code, trigger in STRENGTH_TRIGGERS.items() if (because := trigger(strength))]
+
+
+@on_strength("end_grain_withdrawal")
+def _end_grain(s: Strength) -> str | None:
+    return "method is end_nail" if s.joint.method == "end_nail" else None
+
+
+@on_strength("penetration_reduced")
+def _reduced(s: Strength) -> str | None:
+    if s.lateral is None or s.lateral.short_method is None:
+        return None
+    return f"penetration {s.penetration_in:.3g} in is {s.penetration_diameters:.3g} diameters; reduced by {s.lateral.short_method}"
+
+
+@on_strength("unverified_value")
+def _unverified(s: Strength) -> str | None:
+    return "values from memory went in: see confidence in factors and provenance" if s.stop is None and s.confidence == "memory" else None
+
+
+@on_strength("wet_lumber")
+def _wet(s: Strength) -> str | None:
+    return f"moisture is {s.service.moisture}" if s.service.moisture in ("wet_at_fabrication", "wet_in_service") else None
+
+
+@on_strength("head_unknown")
+def _head(s: Strength) -> str | None:
+    missing = s.joint.side_kind == "wood_structural_panel" and s.nail.head_diameter is None
+    return f"no head diameter for {s.nail.nail_id}" if missing else None
+
+
+@on_strength("clipped_head")
+def _clipped(s: Strength) -> str | None:
+    return "head is clipped in a panel" if s.joint.side_kind == "wood_structural_panel" and s.nail.head == "clipped" else None
+
+
+@on_strength("ring_not_rsrs")
+def _ring(s: Strength) -> str | None:
+    return f"{s.nail.nail_id} is a ring nail without the RSRS mark" if s.nail.shank == "ring" and not s.nail.kind else None

@@ -1,0 +1,141 @@
+"""Writes strength: of one nail by engineering, and the working of a calculated substitution."""
+
+from typing import Any
+
+from service.domain.cautions import Caution, sort_cautions, standing_notes
+from service.domain.nail_strength import Factor, Strength, evaluate
+from service.domain.requirement import Provenance, Requirement
+from service.domain.strength_cautions import strength_cautions
+from service.domain.substitute import Against, Substitute, Value
+from service.schemas.parts import nail, numbers, provenance, short
+from service.schemas.strength_asks import StrengthAsk
+from service.tables.book import open_book
+from service.tables.nds import Nds
+from service.ticks import PER_IN, inches
+
+FINE = 4
+
+
+def strength_answer(ask: StrengthAsk) -> tuple[dict[str, Any], list[Caution]]:
+    """Return the result of a strength question and its cautions, standing notes included."""
+    strength = evaluate(ask.nail, ask.joint, ask.service, ask.nds, ask.short_method)
+    found = [_point(c) for c in strength_cautions(strength)]
+    found += standing_notes("hand", False)
+    codes = [c.code for c in sort_cautions(found, open_book())]
+    return {**_result(strength), "caution_codes": codes}, found
+
+
+def _point(c: Caution) -> Caution:
+    if open_book().cautions[c.code].severity == "stop":
+        return Caution(c.code, c.applies_because, ("/result/lateral_lb", "/result/withdrawal_lb"))
+    return Caution(c.code, c.applies_because, ("/result/withdrawal_lb" if c.code == "end_grain_withdrawal" else "/result",))
+
+
+def _result(s: Strength) -> dict[str, Any]:
+    side, out = s.lateral, s.axial
+    return {
+        "outcome": "engineering_required" if s.stop else "calculated",
+        "nail": nail(s.nail),
+        "penetration_in": short(s.penetration_in, FINE),
+        "penetration_diameters": short(s.penetration_diameters, FINE),
+        "short_penetration_method": side.short_method if side else None,
+        "bending_yield_psi": short(side.bending_yield_psi) if side else None,
+        "main_bearing_psi": short(side.main_bearing_psi) if side else None,
+        "side_bearing_psi": short(side.side_bearing_psi) if side else None,
+        "yield_modes_lb": {m: short(v) for m, v in side.modes_lb.items()} if side else None,
+        "governing_mode": side.mode if side else None,
+        "lateral_lb": short(side.value_lb if side else None),
+        "adjusted_lateral_lb": short(s.adjusted_lateral_lb),
+        "withdrawal_shank": out.kind if out else None,
+        "withdrawal_lb_per_in": short(out.lb_per_in if out else None),
+        "withdrawal_lb": short(out.value_lb if out else None),
+        "adjusted_withdrawal_lb": short(s.adjusted_withdrawal_lb),
+        "head_pull_through_lb": short(s.head_lb),
+        "adjusted_head_pull_through_lb": short(s.adjusted_head_lb),
+        "combined_lb": short(s.combined_lb),
+        "factors": [_factor(f, s.nds) for f in s.factors],
+        "notes": list(s.notes),
+        "basis": _basis(s),
+        "provenance": provenance(_where(s.nds, "12.2, 12.3", s.confidence, "computed from the equations of the standard")),
+    }
+
+
+def _basis(s: Strength) -> str:
+    if s.stop:
+        return s.stop[1]
+    if s.lateral is None:
+        return "; ".join(s.notes)
+    times = "".join(f" x {f.value:g}" for f in s.factors if f.applies_to == "lateral")
+    adjusted = "not held" if s.adjusted_lateral_lb is None else f"{s.adjusted_lateral_lb:.1f} lb"
+    return f"lateral: mode {s.lateral.mode} is the least of {len(s.lateral.modes_lb)}, {s.lateral.value_lb:.1f} lb{times} = {adjusted}"
+
+
+def _factor(f: Factor, nds: Nds) -> dict[str, Any]:
+    return {
+        "name": f.name,
+        "applies_to": f.applies_to,
+        "value": short(f.value, FINE),
+        "applies_because": f.because,
+        "provenance": provenance(_where(nds, f.clause, f.confidence)),
+    }
+
+
+def _where(nds: Nds, clause: str, confidence: str, note: str | None = None) -> Provenance:
+    table = clause.removeprefix("Table ") if clause.startswith("Table") else None
+    return Provenance("NDS", nds.year, "" if table else clause, table, None, note, confidence, note is not None)
+
+
+def calculated(requirement: Requirement) -> dict[str, Any]:
+    """Write the fields that only a calculated number has."""
+    found = requirement.substitute
+    return {**_weakest_numbers(found), "working": _working(found)} if found else {}
+
+
+def _weakest_numbers(found: Substitute) -> dict[str, Any]:
+    """Write what would reach the weakest listed option."""
+    shown = numbers(found.weakest_nailing)
+    shown.pop("row_count", None)
+    if "nail_count_per_group" in shown:
+        shown = {"nail_count_per_group": shown["nail_count_per_group"]}
+    return {f"weakest_option_{name.removesuffix('_per_joint')}": value for name, value in shown.items()}
+
+
+def _working(found: Substitute) -> dict[str, Any]:
+    """Write the comparison behind a calculated number, value by value."""
+    return {
+        "nds_edition": found.nds.edition_id,
+        "load_duration_factor": 1,
+        "moisture": "dry",
+        "face_in": inches(found.face),
+        "nail": _value(found.own),
+        "strongest_option": _against(found.strongest),
+        "weakest_option": _against(found.weakest),
+        "left_out": list(found.left_out),
+        "confidence": found.confidence,
+    }
+
+
+def _value(v: Value) -> dict[str, Any]:
+    return {
+        "nail": v.nail.label,
+        "penetration_in": short(v.penetration / PER_IN, FINE),
+        "penetration_diameters": short(v.penetration / v.nail.diameter, FINE),
+        "short_penetration_method": v.lateral.short_method,
+        "governing_mode": v.lateral.mode,
+        "bending_yield_psi": short(v.lateral.bending_yield_psi),
+        "main_bearing_psi": short(v.lateral.main_bearing_psi),
+        "side_bearing_psi": short(v.lateral.side_bearing_psi),
+        "lateral_lb": short(v.lateral_lb),
+        "withdrawal_lb": short(v.withdrawal_lb) if v.counts_axially else None,
+        "head_pull_through_lb": short(v.head_lb),
+        "axial_lb": short(v.axial_lb),
+    }
+
+
+def _against(a: Against) -> dict[str, Any]:
+    return {
+        **_value(a.value),
+        **numbers(a.choice.nailing),
+        "lateral_ratio": short(a.lateral_ratio, FINE),
+        "axial_ratio": None if a.axial_ratio is None else short(a.axial_ratio, FINE),
+    }

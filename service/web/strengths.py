@@ -1,0 +1,72 @@
+"""Nail strengths: single questions and batches."""
+
+from typing import Any
+
+from service.schemas import joint_shapes, shapes
+from service.schemas.sheets import strength_sheet
+from service.schemas.strength_answers import strength_answer
+from service.schemas.strength_asks import NAIL_STRENGTH, NailStrengthSchema, read_strength
+from service.web.answering import ABOUT_POST, MOST_ITEMS, Answered, batch, single
+from service.web.edge import settings
+from service.web.registry import COMPUTED, op
+
+STRENGTH_BATCH = shapes.batch_ask(NailStrengthSchema, "NailStrengthBatch", MOST_ITEMS)
+SAID = "One nail by engineering: lateral mode by mode, withdrawal, head pull-through, every factor"
+
+
+@op(
+    "GET",
+    "/v1/nail-strengths",
+    "getNailStrength",
+    SAID,
+    "questions",
+    shapes.single(joint_shapes.NailStrengthResult, "NailStrengthAnswer"),
+    ask=NAIL_STRENGTH,
+    cache=COMPUTED,
+    sheet=strength_sheet,
+)
+@op(
+    "POST",
+    "/v1/nail-strengths",
+    "createNailStrength",
+    SAID,
+    "questions",
+    shapes.single(joint_shapes.NailStrengthResult, "NailStrengthAnswer"),
+    ask=NAIL_STRENGTH,
+    description=ABOUT_POST,
+    sheet=strength_sheet,
+)
+def nail_strength(raw: Any) -> dict[str, Any]:
+    """Value one nail."""
+    result, found, assumptions = _strength(raw)
+    return single(raw, result, found, assumptions)
+
+
+@op(
+    "POST",
+    "/v1/nail-strengths/batch",
+    "createNailStrengthBatch",
+    "Many nails by engineering in one call",
+    "questions",
+    shapes.batch_answer("NailStrengthBatchAnswer"),
+    ask=STRENGTH_BATCH,
+    description=ABOUT_POST,
+    sheet=strength_sheet,
+)
+def nail_strength_batch(raw: Any) -> dict[str, Any]:
+    """Value many nails."""
+    return batch(
+        raw,
+        STRENGTH_BATCH,
+        _strength,
+        lambda results: [],
+        settings().max_items,
+        "APP_MAX_ITEMS",
+        {*NAIL_STRENGTH.fields, "include"},
+    )
+
+
+def _strength(raw: Any) -> Answered:
+    ask = read_strength(raw)
+    result, found = strength_answer(ask)
+    return result, found, ask.assumptions

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from math import cos, prod, radians, sin
 
 from service.domain.nail import Nail
-from service.domain.strength import CARBON_STEEL, Axial, Joint, Lateral, lateral, pull_through, reach, withdrawal
+from service.domain.strength import CARBON_STEEL, Axial, Head, Joint, Lateral, lateral, pull_through, reach, withdrawal
 from service.tables.nds import Nds
 from service.ticks import PER_IN, inches, label
 
@@ -46,7 +46,7 @@ class Strength:
     penetration_in: float
     lateral: Lateral | None
     axial: Axial | None
-    head_lb: float | None
+    head: Head | None
     factors: tuple[Factor, ...]
     adjusted_lateral_lb: float | None
     adjusted_withdrawal_lb: float | None
@@ -63,9 +63,7 @@ class Strength:
     @property
     def confidence(self) -> str:
         """The weakest confidence of all that went in."""
-        parts = [x.confidence for x in (self.lateral, self.axial) if x]
-        if self.head_lb is not None:
-            parts.append(self.nds.values["pull_through_thin"].confidence)
+        parts = [x.confidence for x in (self.lateral, self.axial, self.head) if x]
         return self.nds.least("verified", *parts, *(f.confidence for f in self.factors))
 
 
@@ -92,7 +90,7 @@ def evaluate(nail: Nail, joint: Joint, service: Service, nds: Nds, short_method:
     factors = (
         *(_factors(nail, joint, service, nds, "lateral") if side else ()),
         *(_factors(nail, joint, service, nds, "withdrawal") if out else ()),
-        *(_factors(nail, joint, service, nds, "head") if head is not None else ()),
+        *(_factors(nail, joint, service, nds, "head") if head else ()),
     )
     unheld = thick and (service.moisture != "dry" or service.nail_count > 1 or joint.method == "end_nail")
     strength = Strength(
@@ -103,11 +101,11 @@ def evaluate(nail: Nail, joint: Joint, service: Service, nds: Nds, short_method:
         penetration_in=far.penetration / PER_IN,
         lateral=side,
         axial=out,
-        head_lb=head,
+        head=head,
         factors=factors,
         adjusted_lateral_lb=None if unheld else _adjusted(side.value_lb if side else None, factors, "lateral"),
         adjusted_withdrawal_lb=None if unheld else _adjusted(out.value_lb if out else None, factors, "withdrawal"),
-        adjusted_head_lb=None if unheld else _adjusted(head, factors, "head"),
+        adjusted_head_lb=None if unheld else _adjusted(head.value_lb if head else None, factors, "head"),
         combined_lb=None,
         stop=_stop(nail, far.penetration, nds) if short else None,
         notes=tuple(_notes(nail, joint, nds, side, out, short, unheld)),
@@ -122,21 +120,16 @@ def _factors(nail: Nail, joint: Joint, service: Service, nds: Nds, kind: str) ->
     true_here = {joint.method, service.moisture, f"{where} {hot}", "diaphragm" if service.diaphragm else ""}
     if kind == "withdrawal" and joint.method == "toe_nail":
         true_here.discard(service.moisture)  # the wet service factor is not for toe-nails in withdrawal (12.5.4)
-    loaded = Factor(
-        "load_duration",
-        kind,
-        service.load_duration,
-        f"load_duration_factor is {service.load_duration:g}",
-        "Table 2.3.2",
-        nds.least(nds.values["load_duration_most"].confidence),
-    )
+    known = nds.values["load_duration_most" if service.load_duration == nds["load_duration_most"] else "load_duration_least"]
+    because = f"load_duration_factor is {service.load_duration:g}"
+    loaded = [Factor("load_duration", kind, service.load_duration, because, known.clause, nds.least(known.confidence))]
     rows = [
         Factor(r.factor, kind, r.value, r.because, r.clause, nds.least(r.confidence))
         for r in nds.factors
         if r.condition in true_here and column in r.applies_to
     ]
     group = [Factor("nail_group_count", kind, service.nail_count, f"{service.nail_count} like nails", "11.3.6", nds.least("memory"))]
-    return [loaded, *rows, *(group if service.nail_count > 1 else [])]
+    return [*(loaded if service.load_duration != 1 else []), *rows, *(group if service.nail_count > 1 else [])]
 
 
 def _adjusted(reference: float | None, factors: tuple[Factor, ...], kind: str) -> float | None:

@@ -81,6 +81,14 @@ class Axial:
         return self.lb_per_in * self.length_in
 
 
+@dataclass(frozen=True, slots=True)
+class Head:
+    """The pull-through value of a head [lb]."""
+
+    value_lb: float
+    confidence: str
+
+
 def reach(nail: Nail, joint: Joint, nds: Nds) -> Reach:
     """Return how far the nail goes.
 
@@ -272,8 +280,8 @@ def _shank(nail: Nail, nds: Nds, rings_count: bool) -> str:
     return ring if rings_count and nail.ring_length and f"withdrawal_{ring}" in nds.values else "plain"
 
 
-def pull_through(nail: Nail, joint: Joint, nds: Nds) -> float | None:
-    """Return the reference head pull-through value, None where the standard gives none [lb].
+def pull_through(nail: Nail, joint: Joint, nds: Nds) -> Head | None:
+    """Return the reference head pull-through value, None where the standard gives none.
 
     Round heads of known diameter in face-nailed wood or panels; first printed in 2018.
 
@@ -286,6 +294,6 @@ def pull_through(nail: Nail, joint: Joint, nds: Nds) -> float | None:
     if nail.head_diameter is None or nail.head != "full_round":
         return None
     head, thick = nail.head_diameter / PER_IN, joint.side_thickness / PER_IN
-    if thick <= nds["pull_through_thickness_heads"] * head:
-        return nds["pull_through_thin"] * pi * head * joint.side_gravity**2 * thick
-    return nds["pull_through_thick"] * pi * head**2 * joint.side_gravity**2
+    thin = thick <= nds["pull_through_thickness_heads"] * head
+    row = nds.values["pull_through_thin" if thin else "pull_through_thick"]
+    return Head(row.value * pi * head * joint.side_gravity**2 * (thick if thin else head), nds.least(row.confidence))

@@ -111,9 +111,11 @@ class Substitute:
 def substitute(case: Case) -> Substitute | Refusal:
     """Return the nailing of a nail that is not listed, or why there is none."""
     refused = _not_comparable(case)
-    own = None if refused else value(case.nail, case, smaller=True)
-    if refused or own is None:
-        return refused or Refusal("engineering_required_joint", f"{case.nail.label}: the standard gives no value for this joint")
+    if refused:
+        return refused
+    own = value(case.nail, case, smaller=True)
+    if own is None:
+        return _no_value(case)
     listed, left_out = references(case, own)
     if not listed:
         return Refusal("engineering_required_joint", f"nothing listed here has a value to compare with ({'; '.join(left_out)})")
@@ -150,15 +152,29 @@ def _not_comparable(case: Case) -> Refusal | None:
         )
     barred = next((c.refused_because for c in case.choices if c.option.alternate and c.refused_because), None)
     if barred:
-        return Refusal("engineering_required_joint", f"{nail.label} is not listed, and the code takes alternates to its listed nails here {barred}")
+        return Refusal(
+            "engineering_required_joint", f"{nail.label} is not listed, and the code takes alternates to its listed nails here {barred}"
+        )
     if nail.coating not in CARBON_STEEL:
         return Refusal(
             "engineering_required_joint",
-            f"{nail.label} is not listed, and no bending strength is printed for {nail.coating.replace('_', ' ')} nails",
+            f"{nail.label} is not listed, and no bending strength is printed for nails of coating or metal {nail.coating.replace('_', ' ')}",
         )
     if panel and nail.head != "full_round":
         return Refusal("engineering_required_joint", f"{nail.label} is not listed, and a {nail.head} head has no pull-through value")
     return None
+
+
+def _no_value(case: Case) -> Refusal:
+    """Say why the nail on hand has no lateral value."""
+    least = case.nds["least_penetration_diameters"]
+    far = reach(case.nail, _joint(case), case.nds).penetration
+    if far < least * case.nail.diameter:
+        return _short(case, far, f"{least:g} diameters, {least * inches(case.nail.diameter):.4g} in, are the least")
+    return Refusal(
+        "engineering_required_joint",
+        f"{case.nail.label} is not listed, and no bending strength is printed for a shank of {inches(case.nail.diameter):g} in",
+    )
 
 
 def value(nail: Nail, case: Case, smaller: bool) -> Value | None:
@@ -177,12 +193,13 @@ def value(nail: Nail, case: Case, smaller: bool) -> Value | None:
     method, panel = joint.method, case.connection.panel
     rings = not panel or nail.head_diameter is not None and nail.head == "full_round"
     out = withdrawal(nail, joint, case.nds, rings)
+    head = pull_through(nail, joint, case.nds) if panel else None
     return Value(
         nail,
         pick,
         pick.value_lb * _factor(case, "lateral"),
         out.value_lb * _factor(case, "withdrawal") if out else None,
-        pull_through(nail, joint, case.nds) if panel else None,
+        head.value_lb if head else None,
         reach(nail, joint, case.nds).penetration,
         panel or method == "toe_nail",
     )

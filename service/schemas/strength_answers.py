@@ -50,7 +50,7 @@ def _result(s: Strength) -> dict[str, Any]:
         "withdrawal_lb_per_in": short(out.lb_per_in if out else None),
         "withdrawal_lb": short(out.value_lb if out else None),
         "adjusted_withdrawal_lb": short(s.adjusted_withdrawal_lb),
-        "head_pull_through_lb": short(s.head_lb),
+        "head_pull_through_lb": short(s.head.value_lb if s.head else None),
         "adjusted_head_pull_through_lb": short(s.adjusted_head_lb),
         "combined_lb": short(s.combined_lb),
         "factors": [_factor(f, s.nds) for f in s.factors],

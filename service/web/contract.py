@@ -130,7 +130,7 @@ def _applies(status: str, o: Operation) -> bool:
 def _parameters(o: Operation) -> list[dict[str, Any]]:
     out: list[dict[str, Any]] = []
     if "{" in o.path:
-        name = o.path.split("{")[1].rstrip("}")
+        name = o.path.split("{")[1].split("}")[0]
         out.append(
             {
                 "name": name,

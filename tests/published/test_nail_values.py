@@ -55,7 +55,7 @@ def ours(row):
         "withdrawal_adjusted": found.adjusted_withdrawal_lb,
         "lateral_Z": found.lateral and found.lateral.value_lb,
         "lateral_Z_adjusted_ratio": found.adjusted_lateral_lb,
-        "head_pull_through": found.head_lb,
+        "head_pull_through": found.head and found.head.value_lb,
     }[quantity]
 
 

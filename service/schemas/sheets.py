@@ -10,7 +10,9 @@ SHOWN_JOINT = (
 )  # fmt: skip
 JOINT_COLUMNS = ("id", "item_status", "error_code", *SHOWN_JOINT)
 LINE_COLUMNS = ("id", "item_status", "error_code", "joint_count", "run_count", "run_length_in", "listed_nail_count", *SHOWN_JOINT)
-WEAKEST = tuple(f"weakest_option_{name}" for name in ("nail_count", "nail_count_per_group", "spacing_in", "edge_spacing_in", "field_spacing_in"))
+WEAKEST = tuple(
+    f"weakest_option_{name}" for name in ("nail_count", "nail_count_per_group", "spacing_in", "edge_spacing_in", "field_spacing_in")
+)
 JUDGED_COLUMNS = ("id", "item_status", "error_code", "listed_nail_count", *("reason" if c == "basis" else c for c in SHOWN_JOINT), *WEAKEST)
 STRENGTH_COLUMNS = (
     "id", "item_status", "error_code", "outcome", "nail_id", "nail_length_in", "shank_diameter_in", "coating", "penetration_in", "penetration_diameters",

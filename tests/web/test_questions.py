@@ -94,7 +94,12 @@ def test_metric_input_equals_us_input(client: FlaskClient, path: str, us: Any, m
     assert [c["code"] for c in other["cautions"]] == [c["code"] for c in mine["cautions"]]
 
 
-TWINS = {"_in": ("_mm", 25.4, 0.5), "_ft": ("_m", 0.3048, 0.0005), "_weight_lb": ("_weight_kg", 0.45359237, 0.005), "_mph": ("_m_per_s", 0.44704, 0.005)}
+TWINS = {
+    "_in": ("_mm", 25.4, 0.5),
+    "_ft": ("_m", 0.3048, 0.0005),
+    "_weight_lb": ("_weight_kg", 0.45359237, 0.005),
+    "_mph": ("_m_per_s", 0.44704, 0.005),
+}
 
 
 def twin_faults(us: Any, metric: Any, where: str = "") -> list[str]:

@@ -63,10 +63,13 @@ def say_why(requirement: Requirement) -> str:
         return r.stop[1] if r.stop else r.provenance.note or r.outcome.replace("_", " ")
     said = say_nailing(r.nailing)
     governing = r.governing
+    if r.provenance.confidence == "common_practice":
+        return f"common practice, no row of the code: {said}"
     if r.outcome == "prescriptive" or governing is None:
         return f"listed for this joint: {said}"
     printed = governing.option
-    listed = f"{label(printed.length or 0)} x {inches(printed.diameter or 0):.3f}"
+    name = printed.nail_id.replace("-", " ") if printed.pennyweight else ""
+    listed = f"{name} ({label(printed.length or 0)} x {inches(printed.diameter or 0):.3f})".strip()
     if r.outcome == "exceeds_listed":
         return f"not listed, but at least as long and as thick as {listed}, so it takes that nail's number: {said}"
     found = r.substitute

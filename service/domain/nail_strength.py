@@ -108,7 +108,7 @@ def evaluate(nail: Nail, joint: Joint, service: Service, nds: Nds, short_method:
         adjusted_head_lb=None if unheld else _adjusted(head.value_lb if head else None, factors, "head"),
         combined_lb=None,
         stop=_stop(nail, far.penetration, nds) if short else None,
-        notes=tuple(_notes(nail, joint, nds, side, out, short, unheld)),
+        notes=tuple(_notes(nail, joint, nds, side, out, service.moisture, short, unheld)),
     )
     return replace(strength, combined_lb=_combined(strength))
 
@@ -158,7 +158,9 @@ def _stop(nail: Nail, penetration: float, nds: Nds) -> tuple[str, str]:
     )
 
 
-def _notes(nail: Nail, joint: Joint, nds: Nds, side: Lateral | None, out: Axial | None, short: bool, unheld: bool) -> list[str]:
+def _notes(
+    nail: Nail, joint: Joint, nds: Nds, side: Lateral | None, out: Axial | None, moisture: str, short: bool, unheld: bool
+) -> list[str]:
     notes = []
     if side and joint.shear_planes == 2:
         notes.append("two shear planes: the lateral value is of both planes together; withdrawal is not given through three members")
@@ -176,6 +178,8 @@ def _notes(nail: Nail, joint: Joint, nds: Nds, side: Lateral | None, out: Axial 
         notes.append("this edition has no head pull-through check: heads can still pull through panels")
     if nail.head == "clipped" and joint.method == "face_nail":
         notes.append("no head pull-through value: the equation is for full round heads")
+    if out and joint.method == "toe_nail" and moisture != "dry":
+        notes.append("the wet service factor is not for toe-nails in withdrawal (12.5.4)")
     if joint.method == "toe_nail" and joint.side_thickness:
         notes.append("the thickness nailed through is not used: a toe-nail bears over a third of its length")
     if unheld:

@@ -99,8 +99,8 @@ def place(requirement: Requirement) -> Placement:
 
 
 def crowded(count: int, face: int) -> bool:
-    """Whether more nails share a face than fit side by side: 3 on 3-1/2 in, 5 on 5-1/2 in."""
-    return count > (3 if face <= ticks("3.5") else 5)
+    """Whether more nails share a face than fit side by side: 3 on 3-1/2 in, and one more for each whole inch of depth beyond."""
+    return count > 3 + max(face - ticks("3.5"), 0) // PER_IN
 
 
 def toe_nail_depth(nail: Nail) -> float:

@@ -153,7 +153,7 @@ def plan_wall(order: Order, book: Book) -> Plan:
     past = tuple(stud_limits_passed(wall.stud, wall.spacing, wall.stud_length, wall.supports, edition, book))
     headers = past + _headers_past(wall)
     lines = tuple(
-        _line(g, order, depth, headers if g.connection_id in HEADER_JOINTS else past) for g in list_joints(wall, framing, header_end)
+        _line(g, order, depth, book, headers if g.connection_id in HEADER_JOINTS else past) for g in list_joints(wall, framing, header_end)
     )
     panels = _panels(order, framing, depth, past)
     gravity = book.species[order.species].specific_gravity
@@ -239,7 +239,12 @@ def _spacer(wall: Wall) -> int:
     return max((o.header.spacer for o in wall.openings if o.header and o.header.ply_count > 1), default=0)
 
 
-def _line(group: Group, order: Order, depth: int, past: tuple[str, ...]) -> Line:
+def _header_depth(wall: Wall, book: Book) -> int:
+    """Return the depth of the shallowest header: the face that takes the nails of its ends; ticks."""
+    return min(book.lumber[o.header.nominal].depth for o in wall.openings if o.header)
+
+
+def _line(group: Group, order: Order, depth: int, book: Book, past: tuple[str, ...]) -> Line:
     nail = dict(order.connection_nails).get(group.connection_id, order.framing_nail)
     if group.treated and nail.coating == "bright":
         nail = replace(nail, coating="hot_dip_galvanized")
@@ -255,7 +260,7 @@ def _line(group: Group, order: Order, depth: int, past: tuple[str, ...]) -> Line
             species=order.species,
             fire_rated=order.fire_rated,
             wall_past=past,
-            face=depth,
+            face=_header_depth(order.wall, book) if group.connection_id in (HEADER_END, HEADER_TOE) else depth,
         )
     )
     runs, joints = tuple(r.length for r in group.runs), len(group.joints)
@@ -323,7 +328,14 @@ def plan_notes(plan: Plan) -> tuple[str, ...]:
     wide = _widest_gap(plan)
     framed = tuple(n for f in plan.framing.frames for n in f.notes)
     unchecked = [o.opening_id for o in wall.openings if o.header and o.span_limit is None]
+    numberless = [
+        line.group.connection_id for line in plan.lines if line.nail_count is None and line.requirement.outcome != "not_applicable"
+    ]
     notes = (
+        (
+            f"no number, and not in the totals: {', '.join(numberless)}; name another nail for them in connection_nails, or see their cautions",
+            bool(numberless),
+        ),
         (
             f"header size NOT checked against its span at {', '.join(unchecked)}: take it from the code's header table or a design",
             bool(unchecked),

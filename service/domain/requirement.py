@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from service.domain.nail import Nail, exceeds, fits
+from service.domain.nail import TOLERANCE, Nail, exceeds, fits
 from service.domain.schedule import WIND_PANEL, Choice, RowReading, Selectors, read_row
 from service.domain.scope import site_limits_passed
 from service.domain.site import Site
@@ -172,7 +172,8 @@ def _calculated(case: _Asked) -> Requirement | None:
         )
     )
     if isinstance(found, Refusal):
-        return _answer(case, "engineering_required", stop=(found.code, found.because))
+        where = replace(_where(case, None), note="the row compared with; the refusal is a rule of this service, not of the table")
+        return _answer(case, "engineering_required", provenance=where, stop=(found.code, found.because))
     zone = _roof_zone(case)
     close = zone and zone_spacing(zone, question.site, found)
     if close and close < LEAST_SPACING:
@@ -192,12 +193,32 @@ def _stand_for(case: _Asked, outcome: str, matches: Callable[[Choice], bool]) ->
     usable = [
         c
         for c in case.reading.choices
-        if not c.refused_because and matches(c) and (c.option.min_penetration is None or reach is None or reach >= c.option.min_penetration)
+        if not c.refused_because
+        and matches(c)
+        and _head_holds(case, c)
+        and (c.option.min_penetration is None or reach is None or reach >= c.option.min_penetration)
     ]
     if not usable:
         return None
     best = min(usable, key=lambda c: effort(c.nailing))
     return _answer(case, outcome, nailing=best.nailing, provenance=_where(case, best), governing=best)
+
+
+def _head_holds(case: _Asked, choice: Choice) -> bool:
+    """Whether a known head is as wide as that of the listed panel nail; an unknown one is left to a caution.
+
+    An option that prints neither head nor named nail takes the least head of its row.
+    """
+    head = case.question.nail.head_diameter
+    if not case.connection.panel or head is None:
+        return True
+    least = _listed_head(choice) or min((h for c in case.reading.choices if (h := _listed_head(c))), default=0)
+    return head >= least - TOLERANCE
+
+
+def _listed_head(choice: Choice) -> int | None:
+    row = open_book().nails.get(choice.option.nail_id)
+    return choice.option.head_diameter or (row.head_diameter if row else None)
 
 
 def effort(nailing: Nailing) -> tuple[int, int]:
@@ -333,7 +354,8 @@ def say_count(nailing: Nailing, runs: tuple[int, ...] = (), joints: int = 0) -> 
             said = " + ".join(f"({label_ceil(r, spacing)} + 1)" for r in runs)
             return f"runs at {label(spacing)} in: {said}{f', x {rows} rows' if rows > 1 else ''} = {total}"
         case Grouped(count, spacing):
-            return f"{count} nails x {' + '.join(str(ceil_div(r, spacing)) for r in runs)} groups ({label(spacing)} in each) = {total}"
+            groups = " + ".join(str(ceil_div(r, spacing)) for r in runs)
+            return f"{count} nails x {f'({groups})' if len(runs) > 1 else groups} groups ({label(spacing)} in each) = {total}"
         case Panel():
             raise TypeError("panel nails are counted panel by panel")
 

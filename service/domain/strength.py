@@ -50,10 +50,13 @@ class Reach:
 
 @dataclass(frozen=True, slots=True)
 class Lateral:
-    """The lateral value of one nail, mode by mode [lb] [psi]."""
+    """The lateral value of one nail, mode by mode [lb] [psi]; `reduction` is Rd of the governing mode."""
 
     modes_lb: dict[str, float]
     mode: str
+    reduction: float
+    side_length_in: float
+    main_length_in: float
     bending_yield_psi: float
     main_bearing_psi: float
     side_bearing_psi: float
@@ -218,9 +221,13 @@ def lateral(nail: Nail, joint: Joint, nds: Nds, short_method: str = "yield_equat
         main_length, side_length = (joint.main_thickness or 0, min(far.side, point))
     dowel = Dowel(d / PER_IN, steel[0], main_psi, side_psi, main_length / PER_IN, side_length / PER_IN, joint.gap / PER_IN)
     modes = {m: ratio * lb / reduction(m, d, nds) for m, lb in yield_loads(dowel, joint.shear_planes).items()}
+    mode = min(modes, key=lambda m: modes[m])
     return Lateral(
         modes,
-        min(modes, key=lambda m: modes[m]),
+        mode,
+        reduction(mode, d, nds),
+        dowel.side_length,
+        dowel.main_length,
         steel[0],
         main_psi,
         side_psi,

@@ -34,7 +34,7 @@ def _end_grain(s: Strength) -> str | None:
 def _reduced(s: Strength) -> str | None:
     if s.lateral is None or s.lateral.short_method is None:
         return None
-    return f"penetration {s.penetration_in:.3g} in is {s.penetration_diameters:.3g} diameters; reduced by {s.lateral.short_method}"
+    return f"penetration {s.penetration_in:.3g} in is {s.penetration_diameters:.3g} diameters; lateral value by {s.lateral.short_method}"
 
 
 @on_strength("unverified_value")

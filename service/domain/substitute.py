@@ -95,7 +95,7 @@ class Against:
 
 @dataclass(frozen=True, slots=True)
 class Substitute:
-    """A calculated nailing, what would reach the weakest option, and the working."""
+    """A calculated nailing, what would reach the weakest option, and the working; `factor` is that of end grain or toe-nails."""
 
     nailing: Nailing
     weakest_nailing: Nailing
@@ -106,6 +106,8 @@ class Substitute:
     confidence: str
     face: int
     nds: Nds
+    species: SpeciesRow
+    factor: float
 
 
 def substitute(case: Case) -> Substitute | Refusal:
@@ -125,9 +127,10 @@ def substitute(case: Case) -> Substitute | Refusal:
     size = _SIZES[type(listed[0].choice.nailing)]
     strongest, weakest = max(listed, key=_demand), min(listed, key=_demand)
     nailing = _closest([size(case, own, one, listed) for one in listed])
-    return _no_room(case, nailing, listed) or Substitute(
+    weakest_nailing = size(case, own, weakest, listed)
+    return _no_room(case, nailing, weakest_nailing, listed) or Substitute(
         nailing,
-        size(case, own, weakest, listed),
+        weakest_nailing,
         own,
         strongest,
         weakest,
@@ -137,6 +140,8 @@ def substitute(case: Case) -> Substitute | Refusal:
         ),
         case.face,
         case.nds,
+        case.species,
+        _factor(case, "lateral"),
     )
 
 
@@ -381,16 +386,17 @@ def _closest(nailings: list[Nailing]) -> Nailing:
     return max(nailings, key=_count) if _count(nailings[0]) else min(nailings, key=lambda n: n.spacing if isinstance(n, OnCenter) else 0)
 
 
-def _no_room(case: Case, nailing: Nailing, listed: list[Against]) -> Refusal | None:
+def _no_room(case: Case, nailing: Nailing, weakest: Nailing, listed: list[Against]) -> Refusal | None:
     said = f"{case.nail.label} is not listed, and by strength it would take"
+    less = f"; against the weakest listed nail {_say(weakest)}" if weakest != nailing else ""
     match nailing:
         case PerJoint(count, counted_by):
             most = max(_count(o.choice.nailing) for o in listed)
-            room = most + (MORE_IN_NARROW if case.face <= NARROW_FACE else MORE_IN_DEEP)
-            too_many = f"{count} nails each {counted_by}; the row's most is {most}, and a face of {label(case.face)} in takes {room}"
-            return Refusal("engineering_required_joint", f"{said} {too_many}") if count > room else None
+            more = MORE_IN_NARROW if case.face <= NARROW_FACE else MORE_IN_DEEP
+            too_many = f"{count} nails each {counted_by}{less}; the row's most is {most}, and no more than {more} over it are put in a face of {label(case.face)} in"
+            return Refusal("engineering_required_joint", f"{said} {too_many}") if count > most + more else None
         case Grouped(count, spacing):
-            too_many = f"{count} nails in each {label(spacing)} in; {MOST_IN_GROUP} are the most"
+            too_many = f"{count} nails in each {label(spacing)} in{less}; {MOST_IN_GROUP} are the most"
             return Refusal("engineering_required_joint", f"{said} {too_many}") if count > MOST_IN_GROUP else None
         case OnCenter(spacing):
             closest = spacing
@@ -398,4 +404,14 @@ def _no_room(case: Case, nailing: Nailing, listed: list[Against]) -> Refusal | N
             closest = min(edge, field)
     if closest >= LEAST_SPACING:
         return None
-    return Refusal("engineering_required_joint", f"{said} a nail every {label(closest)} in; closer than 3 in splits the wood")
+    return Refusal("engineering_required_joint", f"{said} a nail every {label(closest)} in{less}; closer than 3 in splits the wood")
+
+
+def _say(nailing: Nailing) -> str:
+    match nailing:
+        case PerJoint(count) | Grouped(count, _):
+            return f"{count}"
+        case OnCenter(spacing):
+            return f"{label(spacing)} in"
+        case Panel(edge, field):
+            return f"{label(edge)} in and {label(field)} in"

@@ -112,6 +112,7 @@ def uses_answer(ask: SubstitutionAsk) -> tuple[list[dict[str, Any]], list[Cautio
         found += [Caution(c.code, c.applies_because, (f"/items/{len(items)}",)) for c in mine]
         items.append(
             {
+                "nail": nail(r.question.nail),
                 "connection_id": r.connection.connection_id,
                 "group": r.connection.group,
                 "description": r.connection.description,

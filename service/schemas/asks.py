@@ -52,7 +52,10 @@ class RequirementSchema(JointSchema, NailSchema):
 class _Joints(JointSchema):
     connection_id = Choice(BOOK.connections, "The joint, as GET /v1/connections lists them.")
     connection_ids = Items(
-        Choice(BOOK.connections, "A joint."), len(BOOK.connections), "Several joints; the joints of a wall when left out.", 1
+        Choice(BOOK.connections, "A joint."),
+        len(BOOK.connections),
+        "Several joints; the joints of a wall when left out, and its exterior panels where panel_thickness_in is sent.",
+        1,
     )
 
 
@@ -79,6 +82,8 @@ class SubstitutionQuerySchema(_Joints):
 @with_twins
 class UsesSchema(JointSchema):
     """Where a nail is to be used."""
+
+    group = Choice(("roof", "wall", "floor", "sheathing"), "Only joints of this group.")
 
     class Meta:
         """A nail's uses are counted per joint; a total belongs to a question of one joint."""
@@ -182,7 +187,7 @@ def read_uses(raw: Any, nail: Nail) -> SubstitutionAsk:
         raise FasteningError(*faults)
     edition = BOOK.editions[got.get("code_edition", DEFAULTS["code_edition"])]
     joints = []
-    for name in BOOK.connections:
+    for name in (c.connection_id for c in BOOK.connections.values() if got.get("group") in (None, c.group)):
         braced = {bool(r.braced) for r in edition.rows.get(name, ())} or {False}
         uses = ("wall", "roof", "floor") if name == USE_ROWS else ("wall",)
         joints += [(_question({**got, "braced_wall_panel": b, "use": u}, name, nail, site),) for u in uses for b in sorted(braced)]
@@ -194,9 +199,11 @@ def _joint_ids(got: dict[str, Any], assumed: list[tuple[str, Any]], faults: list
         faults.append(Fault("conflicting_fields", "send connection_id or connection_ids, not both", ("connection_ids",)))
     if "connection_id" in got:
         return (got["connection_id"],)
-    if "connection_ids" not in got:
-        assumed.append(("connection_ids", list(WALL_GROUP)))
-    return tuple(dict.fromkeys(got.get("connection_ids", WALL_GROUP)))
+    if "connection_ids" in got:
+        return tuple(dict.fromkeys(got["connection_ids"]))
+    usual = (*WALL_GROUP, WIND_PANEL) if "panel_thickness" in got else WALL_GROUP
+    assumed.append(("connection_ids", list(usual)))
+    return usual
 
 
 def _check_joints(
@@ -207,6 +214,9 @@ def _check_joints(
     panels = [c for c in ids if BOOK.connections[c].panel]
     if len(panels) < len(ids) and "stud" not in got:
         assumed.append(("stud", USUAL_STUD))
+    rows = BOOK.editions[got.get("code_edition", DEFAULTS["code_edition"])].rows
+    if "braced_wall_panel" not in got and not every_use and any(r.braced is not None for c in ids for r in rows.get(c, ())):
+        assumed.append(("braced_wall_panel", False))
     if HEADER_PLIES in ids and "material_between" not in got and not panels:
         assumed.append(("material_between_in", 0))
     if not panels:

@@ -64,6 +64,7 @@ class NailValue(NumberShape):
     withdrawal_lb = number("Where pull counts: toe-nails and panels [lb].", null=True)
     head_pull_through_lb = number("Panels, where the head is known [lb].", null=True)
     axial_lb = number("The lesser of the two [lb].", null=True)
+    basis = say("The division that gives the number.")
     lateral_ratio = number("Nail on hand over this nail.")
     axial_ratio = number("Nail on hand over this nail.", null=True)
 
@@ -72,13 +73,14 @@ class Working(Open):
     """The comparison behind a calculated number."""
 
     nds_edition = say()
-    load_duration_factor = number()
-    moisture = say()
+    specific_gravity = number("Of the framing.")
+    lateral_factor = number("End grain or toe-nail factor, in every lateral value here.")
     face_in = number("Face that has to take the nails [in].")
     nail = fields.Nested(NailValue)
     strongest_option = fields.Nested(NailValue, metadata={"description": "The listed nail that the headline number reaches."})
     weakest_option = fields.Nested(NailValue, metadata={"description": "The listed nail that the weakest_option numbers reach."})
     left_out = texts()
+    note = say()
     confidence = say("The weakest of all values that went in.", one_of=CONFIDENCES)
 
 
@@ -140,6 +142,7 @@ class SubstitutionResult(Open):
 class NailUse(Calculated):
     """A joint that the nail serves."""
 
+    nail = fields.Nested(NailShape)
     connection_id = say()
     group = say()
     description = say()
@@ -170,6 +173,12 @@ class NailStrengthResult(Open):
     penetration_in = number("Into the holding piece, tip included; the far piece for two shear planes [in].")
     penetration_diameters = number()
     short_penetration_method = say("Method used for 6 to 10 diameters; null otherwise.", null=True)
+    main_specific_gravity = number()
+    side_specific_gravity = number(null=True)
+    side_bearing_length_in = number("Shank that bears in the piece nailed on [in].", null=True)
+    main_bearing_length_in = number("Shank that bears in the holding piece; the tip counts from 10 diameters on [in].", null=True)
+    withdrawal_length_in = number("Shank that holds against withdrawal [in].", null=True)
+    reduction_term = number("Rd of the governing mode: a mode's yield load is divided by it.", null=True)
     bending_yield_psi = number(null=True)
     main_bearing_psi = number(null=True)
     side_bearing_psi = number(null=True)

@@ -8,15 +8,17 @@ SHOWN_JOINT = (
     "connection_id", "method", "outcome", "nail_id", "nail_length_in", "shank_diameter_in", "coating", "nail_count_per_joint", "spacing_in", "row_count",
     "nail_count_per_group", "edge_spacing_in", "field_spacing_in", "nail_count", "basis", "code", "edition", "section", "table", "item", "confidence", "max_severity", "caution_codes",
 )  # fmt: skip
-JOINT_COLUMNS = ("id", "item_status", "error_code", *SHOWN_JOINT)
-LINE_COLUMNS = ("id", "item_status", "error_code", "joint_count", "run_count", "run_length_in", "listed_nail_count", *SHOWN_JOINT)
 WEAKEST = tuple(
     f"weakest_option_{name}" for name in ("nail_count", "nail_count_per_group", "spacing_in", "edge_spacing_in", "field_spacing_in")
 )
-JUDGED_COLUMNS = ("id", "item_status", "error_code", "listed_nail_count", *("reason" if c == "basis" else c for c in SHOWN_JOINT), *WEAKEST)
+JOINT_COLUMNS = ("id", "item_status", "error_code", *SHOWN_JOINT, *WEAKEST)
+LINE_COLUMNS = ("id", "item_status", "error_code", "joint_count", "run_count", "run_length_in", "listed_nail_count", *SHOWN_JOINT, *WEAKEST)
+REASONED = ("description", "nail_label", *("reason" if c == "basis" else c for c in SHOWN_JOINT), *WEAKEST)
+JUDGED_COLUMNS = ("id", "item_status", "error_code", "listed_nail_count", *REASONED)
+USE_COLUMNS = ("group", "braced_wall_panel", "use", *(c for c in REASONED if c != "nail_count"))
 STRENGTH_COLUMNS = (
     "id", "item_status", "error_code", "outcome", "nail_id", "nail_length_in", "shank_diameter_in", "coating", "penetration_in", "penetration_diameters",
-    "short_penetration_method", "bending_yield_psi", "main_bearing_psi", "side_bearing_psi", "governing_mode", "lateral_lb", "adjusted_lateral_lb",
+    "main_specific_gravity", "side_specific_gravity", "side_bearing_length_in", "main_bearing_length_in", "withdrawal_length_in", "short_penetration_method", "reduction_term", "bending_yield_psi", "main_bearing_psi", "side_bearing_psi", "governing_mode", "lateral_lb", "adjusted_lateral_lb",
     "withdrawal_shank", "withdrawal_lb_per_in", "withdrawal_lb", "adjusted_withdrawal_lb", "head_pull_through_lb", "adjusted_head_pull_through_lb",
     "combined_lb", "basis", "code", "edition", "section", "confidence", "max_severity", "caution_codes",
 )  # fmt: skip
@@ -36,6 +38,11 @@ def joint_sheet(body: dict[str, Any], table: str) -> bytes:
 def substitution_sheet(body: dict[str, Any], table: str) -> bytes:
     """Write one row for each nail in each joint, best first."""
     return _write(JUDGED_COLUMNS, [row for entry in _entries(body) for row in _item(entry, _judgements)])
+
+
+def uses_sheet(body: dict[str, Any], table: str) -> bytes:
+    """Write one row for each joint that takes the nail."""
+    return _write(USE_COLUMNS, [_joint(item, body["cautions"]) for item in body["items"]])
 
 
 def strength_sheet(body: dict[str, Any], table: str) -> bytes:
@@ -75,6 +82,7 @@ def _joint(result: dict[str, Any], cautions: list[dict[str, Any]]) -> dict[str, 
         "nail_length_in": result["nail"]["length_in"],
         "shank_diameter_in": result["nail"]["shank_diameter_in"],
         "coating": result["nail"]["coating"],
+        "nail_label": result["nail"]["label"],
         "max_severity": worst,
         "caution_codes": " ".join(result["caution_codes"]),
     }
@@ -82,7 +90,7 @@ def _joint(result: dict[str, Any], cautions: list[dict[str, Any]]) -> dict[str, 
 
 def _judgements(result: dict[str, Any], cautions: list[dict[str, Any]]) -> list[dict[str, Any]]:
     return [
-        {**_joint(judgement, cautions), "connection_id": connection["connection_id"], "method": connection["method"]}
+        {**{k: connection[k] for k in ("connection_id", "description", "method")}, **_joint(judgement, cautions)}
         for connection in result["connections"]
         for judgement in connection["judgements"]
     ]

@@ -11,9 +11,14 @@ from service.schemas.parts import nail, numbers, provenance, short
 from service.schemas.strength_asks import StrengthAsk
 from service.tables.book import open_book
 from service.tables.nds import Nds
-from service.ticks import PER_IN, inches
+from service.tables.rows import Grouped, Nailing, OnCenter, Panel, PerJoint
+from service.ticks import PER_IN, inches, label
 
 FINE = 4
+COMPARED = (
+    "one nail beside the other, dry and at the ten-year load: moisture, temperature and load duration act on both alike and cancel. "
+    "The values of one nail, mode by mode: nail-strengths"
+)
 
 
 def strength_answer(ask: StrengthAsk) -> tuple[dict[str, Any], list[Caution]]:
@@ -39,6 +44,12 @@ def _result(s: Strength) -> dict[str, Any]:
         "penetration_in": short(s.penetration_in, FINE),
         "penetration_diameters": short(s.penetration_diameters, FINE),
         "short_penetration_method": side.short_method if side else None,
+        "main_specific_gravity": s.joint.main_gravity,
+        "side_specific_gravity": s.joint.side_gravity,
+        "side_bearing_length_in": short(side.side_length_in, FINE) if side else None,
+        "main_bearing_length_in": short(side.main_length_in, FINE) if side else None,
+        "withdrawal_length_in": short(out.length_in, FINE) if out else None,
+        "reduction_term": short(side.reduction, FINE) if side else None,
         "bending_yield_psi": short(side.bending_yield_psi) if side else None,
         "main_bearing_psi": short(side.main_bearing_psi) if side else None,
         "side_bearing_psi": short(side.side_bearing_psi) if side else None,
@@ -63,11 +74,27 @@ def _result(s: Strength) -> dict[str, Any]:
 def _basis(s: Strength) -> str:
     if s.stop:
         return s.stop[1]
-    if s.lateral is None:
-        return "; ".join(s.notes)
-    times = "".join(f" x {f.value:g}" for f in s.factors if f.applies_to == "lateral")
-    adjusted = "not held" if s.adjusted_lateral_lb is None else f"{s.adjusted_lateral_lb:.1f} lb"
-    return f"lateral: mode {s.lateral.mode} is the least of {len(s.lateral.modes_lb)}, {s.lateral.value_lb:.1f} lb{times} = {adjusted}"
+    said = []
+    if s.lateral:
+        least = f"mode {s.lateral.mode} is the least of {len(s.lateral.modes_lb)}, yield load / Rd = {s.lateral.value_lb:.1f} lb"
+        said.append(f"lateral: {least}{_times(s, 'lateral', s.adjusted_lateral_lb)}")
+    if s.axial:
+        held = f"{s.axial.lb_per_in:.2f} lb/in ({s.axial.kind.replace('_', ' ')}) x {s.axial.length_in:.3f} in = {s.axial.value_lb:.1f} lb"
+        said.append(f"withdrawal: {held}{_times(s, 'withdrawal', s.adjusted_withdrawal_lb)}")
+    if s.head:
+        said.append(f"head pull-through (12.2.5): {s.head.value_lb:.1f} lb{_times(s, 'head', s.adjusted_head_lb)}")
+    if s.combined_lb is not None:
+        angle = f"{s.service.load_angle_deg:g}"
+        said.append(f"combined (12.4): W Z / (W cos {angle} + Z sin {angle}) of the adjusted values = {s.combined_lb:.1f} lb")
+    return "; ".join(said) or "; ".join(s.notes)
+
+
+def _times(s: Strength, kind: str, adjusted: float | None) -> str:
+    """Write the factors of a value and what they make of it."""
+    factors = "".join(f" x {f.value:g}" for f in s.factors if f.applies_to == kind)
+    if adjusted is None:
+        return ", adjusted value not held"
+    return f"{factors} = {adjusted:.1f} lb" if factors else ""
 
 
 def _factor(f: Factor, nds: Nds) -> dict[str, Any]:
@@ -104,13 +131,14 @@ def _working(found: Substitute) -> dict[str, Any]:
     """Write the comparison behind a calculated number, value by value."""
     return {
         "nds_edition": found.nds.edition_id,
-        "load_duration_factor": 1,
-        "moisture": "dry",
+        "specific_gravity": found.species.specific_gravity,
+        "lateral_factor": found.factor,
         "face_in": inches(found.face),
         "nail": _value(found.own),
-        "strongest_option": _against(found.strongest),
-        "weakest_option": _against(found.weakest),
+        "strongest_option": _against(found.strongest, found.nailing),
+        "weakest_option": _against(found.weakest, found.weakest_nailing),
         "left_out": list(found.left_out),
+        "note": COMPARED,
         "confidence": found.confidence,
     }
 
@@ -132,10 +160,26 @@ def _value(v: Value) -> dict[str, Any]:
     }
 
 
-def _against(a: Against) -> dict[str, Any]:
+def _say_needed(a: Against, nailing: Nailing) -> str:
+    """Write the division that gives the number, and its rounding."""
+    ratio = f"{a.ratio:.4f}"
+    match a.choice.nailing, nailing:
+        case PerJoint(theirs), PerJoint(count):
+            return f"{theirs} / {ratio} = {theirs / a.ratio:.2f}, up to {count}"
+        case Grouped(theirs, spacing), Grouped(count, _):
+            return f"{theirs} / {ratio} = {theirs / a.ratio:.2f} in each {label(spacing)} in, up to {count}"
+        case OnCenter(theirs), OnCenter(spacing):
+            return f"{label(theirs)} in x {ratio} = {theirs / PER_IN * a.ratio:.2f} in, down to {label(spacing)} in"
+        case Panel(edge, field), Panel(e, f):
+            return f"{label(edge)} in x {ratio} = {edge / PER_IN * a.ratio:.2f} in, down to {label(e)} in; {label(field)} in x {ratio} = {field / PER_IN * a.ratio:.2f} in, down to {label(f)} in"
+    return ""
+
+
+def _against(a: Against, nailing: Nailing) -> dict[str, Any]:
     return {
         **_value(a.value),
         **numbers(a.choice.nailing),
         "lateral_ratio": short(a.lateral_ratio, FINE),
         "axial_ratio": None if a.axial_ratio is None else short(a.axial_ratio, FINE),
+        "basis": _say_needed(a, nailing),
     }

@@ -7,7 +7,7 @@ from service.errors import FasteningError
 from service.schemas import answers, joint_shapes, parts, shapes
 from service.schemas.asks import SUBSTITUTION, SUBSTITUTION_QUERY, USES, read_substitution, read_uses
 from service.schemas.fields import near
-from service.schemas.sheets import substitution_sheet
+from service.schemas.sheets import substitution_sheet, uses_sheet
 from service.tables.book import open_book
 from service.web.answering import ABOUT_POST, single, units_of
 from service.web.problems import UnknownIdError
@@ -55,6 +55,7 @@ def substitutions(raw: Any) -> dict[str, Any]:
     shapes.catalogue(joint_shapes.NailUse, "NailUseList"),
     ask=USES,
     cache=COMPUTED,
+    sheet=uses_sheet,
     path_about="Id of a nail, or a size such as smooth-3x0.120.",
     description="Joints of an edition that this nail serves, with number and outcome. Joints that it does not serve are left out; "
     "substitutions says why. Panels are judged at panel_thickness_in, 7/16 in when left out.",

@@ -144,6 +144,54 @@ def test_uses_take_the_size_of_any_nail_and_refuse_a_wrong_name(client: FlaskCli
     assert client.get("/v1/nails/16d-common/uses", query_string={"use": "roof"}).status_code == 422
 
 
+def test_the_working_ends_in_the_number(client: FlaskClient) -> None:
+    """3 x 0.135^2 / 0.120^2 = 3.80; 16 in x 69.17 / 119.59 = 9.25 in; 4-1/2 = 6 x 52.47 / 67.47 down."""
+    asked = {"connection_ids": [STUD, PLATES, PANEL], "nails": boxes("3 x 0.120", "2-3/8 x 0.113"), "panel_thickness_in": 0.4375}
+    stud, plates, panel = post(client, {**asked, "stud_spacing_in": 24})["result"]["connections"]
+    assert stud["judgements"][0]["working"]["strongest_option"]["basis"] == "3 / 0.7901 = 3.80, up to 4"
+    assert plates["judgements"][0]["working"]["strongest_option"]["basis"] == "16 in x 0.5784 = 9.25 in, down to 9 in"
+    assert "4.67 in, down to 4-1/2 in" in panel["judgements"][1]["working"]["strongest_option"]["basis"]
+    assert stud["judgements"][0]["working"]["lateral_factor"] == 0.67
+
+
+def test_panels_join_the_wall_where_their_thickness_is_sent(client: FlaskClient) -> None:
+    body = post(client, {"nails": boxes("3 x 0.131"), "panel_thickness_in": 0.4375})
+    assert body["result"]["connections"][-1]["connection_id"] == PANEL
+    assert ("braced_wall_panel", False) in [(a["field"], a["value"]) for a in body["meta"]["assumptions"]]
+
+
+def test_blocks_are_common_practice_and_say_so(client: FlaskClient) -> None:
+    (joint,) = post(client, {"connection_id": "block-to-stud-end-nail", "nails": boxes("3 x 0.131")})["result"]["connections"]
+    assert joint["judgements"][0]["reason"].startswith("common practice")
+
+
+def test_uses_of_one_group_as_a_sheet(client: FlaskClient) -> None:
+    answer = client.get("/v1/nails/smooth-3x0.120/uses", query_string={"group": "wall", "format": "csv"})
+    rows = list(csv.DictReader(io.StringIO(answer.text)))
+    assert {r["group"] for r in rows} == {"wall"}
+    assert [r["nail_count_per_joint"] for r in rows if r["connection_id"] == STUD] == ["4"]
+
+
+def test_the_end_of_a_header_is_as_deep_as_the_header(client: FlaskClient) -> None:
+    """3 x 0.120 into the end of a 2x8: 4 x 0.135^2 / 0.120^2 = 5.06 -> 6, two over the row's 4; a flat 3-1/2 in face has no room."""
+    header = {
+        "id": "w",
+        "kind": "window",
+        "at_in": 100,
+        "width_in": 48,
+        "sill_height_in": 36,
+        "head_height_in": 82,
+        "header": {"nominal": "2x8"},
+    }
+    asked = {"framing_nail": {"nail_designation": "3 x 0.120"}, "wall": {"length_in": 288, "height_in": 97.125, "openings": [header]}}
+    plan = post(client, asked, path="/v1/wall-plans")["result"]
+    line = next(c for c in plan["connections"] if c["connection_id"] == "stud-to-header-end-nail")
+    assert (line["outcome"], line["nail_count_per_joint"], line["working"]["face_in"]) == ("calculated", 6, 7.25)
+    assert any("no number" in n for n in plan["notes"]) == (not plan["totals"]["totals_complete"])
+    alone = {"connection_id": "stud-to-header-end-nail", "nail_designation": "3 x 0.120"}
+    assert post(client, alone, path="/v1/requirements")["result"]["outcome"] == "engineering_required"
+
+
 WALL = {"length_in": 288, "height_in": 97.125, "sheathing": {"thickness_in": 0.4375}, "stud_spacing_in": 24}
 
 

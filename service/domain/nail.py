@@ -9,7 +9,8 @@ from service.tables.rows import NailRow, OptionRow
 from service.ticks import inches, label, ticks
 
 TOLERANCE = ticks("0.001")
-_SIZE_ID = re.compile(r"^(smooth|ring|screw)-(\d{1,2}(?:\.\d{1,4})?)x(0\.\d{2,4})$")
+CARBON_STEEL = ("bright", "hot_dip_galvanized", "electro_galvanized")
+_SIZE_ID = re.compile(r"^(smooth|ring|screw)-(\d{1,2}(?:\.\d{1,4})?)x(0\.\d{2,4})\Z")
 LENGTH_RANGE = (ticks("0.5"), ticks("8"))
 DIAMETER_RANGE = (ticks("0.05"), ticks("0.4"))
 
@@ -32,11 +33,12 @@ class Nail:
     root_diameter: int | None = None
     ring_length: int | None = None
     hardened: bool = False
+    head_confidence: str | None = None
 
     @property
     def carbon_steel(self) -> bool:
-        """Whether the nail is carbon steel, galvanized or not."""
-        return self.coating not in ("stainless", "silicon_bronze", "copper", "aluminum")
+        """Whether the nail is known to be carbon steel, galvanized or not."""
+        return self.coating in CARBON_STEEL
 
     @property
     def label(self) -> str:
@@ -83,6 +85,7 @@ def from_row(row: NailRow) -> Nail:
         root_diameter=row.root_diameter,
         ring_length=row.ring_length,
         hardened=row.hardened,
+        head_confidence=row.head_confidence or None,
     )
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from math import cos, prod, radians, sin
 
 from service.domain.nail import Nail
-from service.domain.strength import CARBON_STEEL, Axial, Head, Joint, Lateral, lateral, pull_through, reach, withdrawal
+from service.domain.strength import Axial, Head, Joint, Lateral, lateral, pull_through, reach, withdrawal
 from service.tables.nds import Nds
 from service.ticks import PER_IN, inches, label
 
@@ -63,7 +63,7 @@ class Strength:
     @property
     def confidence(self) -> str:
         """The weakest confidence of all that went in."""
-        parts = [x.confidence for x in (self.lateral, self.axial, self.head) if x]
+        parts = [x.confidence for x in (self.lateral, self.axial, self.head) if x] + [self.nail.confidence or "verified"]
         return self.nds.least("verified", *parts, *(f.confidence for f in self.factors))
 
 
@@ -81,16 +81,16 @@ def evaluate(nail: Nail, joint: Joint, service: Service, nds: Nds, short_method:
     """
     far = reach(nail, joint, nds)
     side = lateral(nail, joint, nds, short_method)
-    out = withdrawal(nail, joint, nds)
+    out = withdrawal(nail, joint, nds, _rings_count(nail, joint))
     head = pull_through(nail, joint, nds)
     short = far.penetration < nds["least_penetration_diameters"] * nail.diameter
     if short:
         head = None
     thick = nail.diameter >= nds["thick_from_in"] * PER_IN
     factors = (
-        *(_factors(nail, joint, service, nds, "lateral") if side else ()),
-        *(_factors(nail, joint, service, nds, "withdrawal") if out else ()),
-        *(_factors(nail, joint, service, nds, "head") if head else ()),
+        *(_factors(joint, service, nds, "lateral") if side else ()),
+        *(_factors(joint, service, nds, "withdrawal", out.kind) if out else ()),
+        *(_factors(joint, service, nds, "head") if head else ()),
     )
     unheld = thick and (service.moisture != "dry" or service.nail_count > 1 or joint.method == "end_nail")
     strength = Strength(
@@ -107,14 +107,19 @@ def evaluate(nail: Nail, joint: Joint, service: Service, nds: Nds, short_method:
         adjusted_withdrawal_lb=None if unheld else _adjusted(out.value_lb if out else None, factors, "withdrawal"),
         adjusted_head_lb=None if unheld else _adjusted(head.value_lb if head else None, factors, "head"),
         combined_lb=None,
-        stop=_stop(nail, far.penetration, nds) if short else None,
+        stop=_stop(nail, far.penetration, side, nds) if short or side is None else None,
         notes=tuple(_notes(nail, joint, nds, side, out, service.moisture, short, unheld)),
     )
     return replace(strength, combined_lb=_combined(strength))
 
 
-def _factors(nail: Nail, joint: Joint, service: Service, nds: Nds, kind: str) -> list[Factor]:
-    column = "withdrawal_post_frame_ring" if kind == "withdrawal" and nail.kind == "post_frame" else kind
+def _rings_count(nail: Nail, joint: Joint) -> bool:
+    """Whether the head is known to hold in a panel what rings would; elsewhere it has no part in it."""
+    return joint.side_kind != "wood_structural_panel" or nail.head_diameter is not None and nail.head == "full_round"
+
+
+def _factors(joint: Joint, service: Service, nds: Nds, kind: str, shank: str = "") -> list[Factor]:
+    column = "withdrawal_post_frame_ring" if shank == "post_frame_ring" else kind
     where = "wet" if service.moisture in WET_IN_SERVICE else "dry"
     hot = "over 125" if service.temperature_f > 125 else "over 100" if service.temperature_f > 100 else ""
     true_here = {joint.method, service.moisture, f"{where} {hot}", "diaphragm" if service.diaphragm else ""}
@@ -145,12 +150,30 @@ def _combined(s: Strength) -> float | None:
     """
     if s.service.load_angle_deg is None or s.adjusted_lateral_lb is None or s.adjusted_withdrawal_lb is None:
         return None
+    if s.adjusted_head_lb is None and _head_matters(s.joint, s.nds) and s.service.load_angle_deg > 0:
+        return None
     hold = min(s.adjusted_withdrawal_lb, s.adjusted_head_lb if s.adjusted_head_lb is not None else s.adjusted_withdrawal_lb)
     a = radians(s.service.load_angle_deg)
     return hold * s.adjusted_lateral_lb / (hold * cos(a) + s.adjusted_lateral_lb * sin(a))
 
 
-def _stop(nail: Nail, penetration: float, nds: Nds) -> tuple[str, str]:
+def _head_matters(joint: Joint, nds: Nds) -> bool:
+    """Whether this edition limits the pull by the head: wood or panels, nailed through the face."""
+    return joint.method == "face_nail" and joint.side_gravity is not None and "pull_through_thin" in nds.values
+
+
+def _no_lateral(nail: Nail, nds: Nds) -> str:
+    """Say why there is no lateral value though the nail is deep enough."""
+    if not nail.carbon_steel:
+        return f"no lateral value: the standard prints no bending yield strength for {nail.coating.replace('_', ' ')} nails"
+    if nail.shank == "ring" and "ring_lateral_uses_root" in nds.values and nail.root_diameter is None:
+        return "no lateral value: this edition takes the root diameter of ring shanks, which is not known for this nail"
+    return f"no lateral value: the standard prints no bending yield strength for a {inches(nail.diameter):g} in shank"
+
+
+def _stop(nail: Nail, penetration: float, side: Lateral | None, nds: Nds) -> tuple[str, str]:
+    if penetration >= nds["least_penetration_diameters"] * nail.diameter:
+        return "engineering_required_joint", f"{nail.label}: {_no_lateral(nail, nds)}"
     least = nds["least_penetration_diameters"]
     return (
         "penetration_short",
@@ -165,19 +188,17 @@ def _notes(
     if side and joint.shear_planes == 2:
         notes.append("two shear planes: the lateral value is of both planes together; withdrawal is not given through three members")
     if side is None and not short:
-        steel = nail.coating in CARBON_STEEL
-        which = f"a {inches(nail.diameter):g} in shank" if steel else f"{nail.coating.replace('_', ' ')} nails"
-        notes.append(f"no lateral value: the standard prints no bending yield strength for {which}")
-    if out is None and nail.coating not in (*CARBON_STEEL, "stainless"):
+        notes.append(_no_lateral(nail, nds))
+    if out is None and not nail.carbon_steel and nail.coating != "stainless":
         notes.append(f"no withdrawal value: the standard has no equation for {nail.coating.replace('_', ' ')} nails")
     if out is None and nail.coating == "stainless" and "withdrawal_stainless" not in nds.values:
         notes.append("no withdrawal value: this edition has no equation for stainless nails, and the carbon steel one is too high for them")
     if out and nail.shank != "smooth" and out.kind == "plain":
         notes.append("the deformed shank is counted as plain in withdrawal")
+    if _head_matters(joint, nds) and (nail.head_diameter is None or nail.head != "full_round"):
+        notes.append("no head pull-through value, so no combined value: it needs a full round head and head_diameter_in")
     if joint.method == "face_nail" and joint.side_gravity is not None and "pull_through_thin" not in nds.values:
         notes.append("this edition has no head pull-through check: heads can still pull through panels")
-    if nail.head == "clipped" and joint.method == "face_nail":
-        notes.append("no head pull-through value: the equation is for full round heads")
     if out and joint.method == "toe_nail" and moisture != "dry":
         notes.append("the wet service factor is not for toe-nails in withdrawal (12.5.4)")
     if joint.method == "toe_nail" and joint.side_thickness:

@@ -92,9 +92,19 @@ def understand(ask: NailAsk, book: Book) -> Nail:
     else:
         length, diameter = ask.length, ask.diameter
         nail = _at("nail_length_in", lambda: of_size(ask.shank or "smooth", length, diameter))
+    if ask.head_diameter is not None and ask.head_diameter <= nail.diameter:
+        raise FasteningError(
+            Fault(
+                "out_of_range",
+                f"must be more than the shank, {inches(nail.diameter):g} in",
+                ("head_diameter_in",),
+                {"limit": inches(nail.diameter), "received": inches(ask.head_diameter)},
+            )
+        )
     return replace(
         nail,
         head_diameter=ask.head_diameter if ask.head_diameter is not None else nail.head_diameter,
+        head_confidence=None if ask.head_diameter is not None else nail.head_confidence,
         head=ask.head or nail.head,
         coating=ask.coating or nail.coating,
     )
@@ -160,6 +170,8 @@ def candidates(words: str, book: Book) -> tuple[Nail, ...]:
     coatings = [_COATINGS[t] for t in tokens if t in _COATINGS]
     if len(set(types)) > 1 or len(shanks) > 1:
         raise _unreadable(words, "it names two kinds of nail")
+    if len(set(coatings)) > 1:
+        raise _unreadable(words, "it names two coatings or metals")
     size = _read_size(sized, words) if sized else None
     found = _search(
         book, size, f"{int(penny[1])}d" if penny else "", types[0] if types else "", shanks[0] if shanks else "", rsrs, post_frame

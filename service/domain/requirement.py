@@ -8,7 +8,7 @@ from service.domain.nail import TOLERANCE, Nail, exceeds, fits
 from service.domain.schedule import WIND_PANEL, Choice, RowReading, Selectors, read_row
 from service.domain.scope import site_limits_passed
 from service.domain.site import Site
-from service.domain.substitute import LEAST_SPACING, Case, Refusal, Substitute, round_down, substitute
+from service.domain.substitute import LEAST_FRAMING, LEAST_SPACING, Case, Refusal, Substitute, round_down, substitute
 from service.tables.book import Edition, open_book
 from service.tables.rows import ConnectionRow, FootnoteRow, Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.ticks import PER_IN, ceil_div, inches, label, ticks
@@ -126,7 +126,10 @@ def _out_of_scope(case: _Asked) -> Requirement | None:
 
 
 def _too_shallow(case: _Asked) -> Requirement | None:
-    """Refuse a panel nail that misses the least penetration of its own row, or of every row open to it."""
+    """Refuse a nail that what lies between keeps out of the wood, or that misses the least penetration of its row."""
+    kept_out = _kept_out(case.question, case.connection)
+    if kept_out:
+        return _answer(case, "engineering_required", stop=("penetration_short", kept_out))
     reach = panel_penetration(case.question)
     if reach is None:
         return None
@@ -143,6 +146,20 @@ def _too_shallow(case: _Asked) -> Requirement | None:
             f"penetration {inches(reach):g} in is under the {inches(min(wanted)):g} in of the row (nail {inches(case.question.nail.length):g} in, panel {inches(case.question.selectors.panel_thickness or 0):g} in, between {inches(case.question.selectors.material_between):g} in)",
         ),
     )
+
+
+def _kept_out(question: Question, connection: ConnectionRow) -> str | None:
+    """Say how a spacer or foam leaves even a listed nail too little wood: under 6 diameters, or 1-1/4 in between header plies."""
+    between, nail = question.selectors.material_between, question.nail
+    if not between or question.connection_id == WIND_PANEL:
+        return None
+    through = question.selectors.panel_thickness if connection.panel else connection.side_thickness
+    deep = nail.length - (through or 0) - between
+    diameters = open_book().nds[NDS]["least_penetration_diameters"] * nail.diameter
+    least = round(diameters if connection.panel else max(diameters, LEAST_FRAMING))
+    if deep >= least:
+        return None
+    return f"{nail.label} gets {inches(max(deep, 0)):g} in into the wood behind {inches(between):g} in of spacer or foam; {inches(least):g} in is the least"
 
 
 def _listed(case: _Asked) -> Requirement | None:

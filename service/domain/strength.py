@@ -12,8 +12,6 @@ from service.domain.yield_limit import Dowel, yield_loads
 from service.tables.nds import Nds
 from service.ticks import PER_IN
 
-CARBON_STEEL = ("bright", "hot_dip_galvanized", "electro_galvanized")
-
 
 @dataclass(frozen=True, slots=True)
 class Joint:
@@ -111,8 +109,8 @@ def reach(nail: Nail, joint: Joint, nds: Nds) -> Reach:
     deep = nail.length - joint.side_thickness - joint.gap
     held = min(deep, joint.main_thickness or deep)
     if joint.shear_planes == 1:
-        return Reach(joint.side_thickness, held, deep, held)
-    far = deep - held - joint.gap
+        return Reach(joint.side_thickness, max(held, 0), deep, max(held, 0))
+    far = max(deep - held - joint.gap, 0)
     return Reach(joint.side_thickness, min(far, joint.side_thickness), far, min(far, joint.side_thickness))
 
 
@@ -126,7 +124,7 @@ def bending_yield(nail: Nail, diameter: float, nds: Nds) -> tuple[float, str] | 
     NDS Appendix I, Table I1.
     """
     kind = "hardened" if nail.hardened else "plain"
-    if nail.coating not in CARBON_STEEL or diameter < nds[f"bending_yield_least_diameter_{kind}_in"] * PER_IN:
+    if not nail.carbon_steel or diameter < nds[f"bending_yield_least_diameter_{kind}_in"] * PER_IN:
         return None
     return next(((r.psi, r.confidence) for r in nds.bending if r.kind == kind and r.over < diameter <= r.to), None)
 
@@ -204,6 +202,8 @@ def lateral(nail: Nail, joint: Joint, nds: Nds, short_method: str = "yield_equat
     NDS 12.3.1, 12.3.5.3; gap: AWC TR-12.
     """
     d = lateral_diameter(nail, nds)
+    if d is None:
+        return None
     far = reach(nail, joint, nds)
     point = bearing_length(far.penetration, far.unbounded, nail.diameter, nds)
     steel = bending_yield(nail, d, nds)
@@ -236,16 +236,16 @@ def lateral(nail: Nail, joint: Joint, nds: Nds, short_method: str = "yield_equat
     )
 
 
-def lateral_diameter(nail: Nail, nds: Nds) -> int:
+def lateral_diameter(nail: Nail, nds: Nds) -> int | None:
     """Return the diameter that resists laterally, in ticks: the root of a ring shank before 2018, else the shank.
+
+    None where that root is not known.
 
     References
     ----------
     AWC summary of the 2018 changes.
     """
-    if "ring_lateral_uses_root" in nds.values and nail.root_diameter is not None:
-        return nail.root_diameter
-    return nail.diameter
+    return nail.root_diameter if "ring_lateral_uses_root" in nds.values and nail.shank == "ring" else nail.diameter
 
 
 def withdrawal(nail: Nail, joint: Joint, nds: Nds, rings_count: bool = True) -> Axial | None:
@@ -263,7 +263,7 @@ def withdrawal(nail: Nail, joint: Joint, nds: Nds, rings_count: bool = True) -> 
     ----------
     NDS 12.2.3, 12.5.2.
     """
-    if joint.method == "end_nail" or joint.shear_planes == 2 or nail.coating not in (*CARBON_STEEL, "stainless"):
+    if joint.method == "end_nail" or joint.shear_planes == 2 or not nail.carbon_steel and nail.coating != "stainless":
         return None
     far = reach(nail, joint, nds)
     if far.penetration < nds["least_penetration_diameters"] * nail.diameter:
@@ -303,4 +303,5 @@ def pull_through(nail: Nail, joint: Joint, nds: Nds) -> Head | None:
     head, thick = nail.head_diameter / PER_IN, joint.side_thickness / PER_IN
     thin = thick <= nds["pull_through_thickness_heads"] * head
     row = nds.values["pull_through_thin" if thin else "pull_through_thick"]
-    return Head(row.value * pi * head * joint.side_gravity**2 * (thick if thin else head), nds.least(row.confidence))
+    known = nds.least(row.confidence, *([nail.head_confidence] if nail.head_confidence else []))
+    return Head(row.value * pi * head * joint.side_gravity**2 * (thick if thin else head), known)

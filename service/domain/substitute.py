@@ -8,9 +8,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import ceil, floor, inf
 
-from service.domain.nail import Nail, from_row
-from service.domain.schedule import Choice, Selectors
-from service.domain.strength import CARBON_STEEL, Joint, Lateral, lateral, pull_through, reach, withdrawal
+from service.domain.nail import TOLERANCE, Nail, from_row
+from service.domain.schedule import WIND_PANEL, Choice, Selectors
+from service.domain.strength import Joint, Lateral, lateral, pull_through, reach, withdrawal
 from service.tables.book import Book
 from service.tables.nds import Nds
 from service.tables.rows import ConnectionRow, Grouped, Nailing, OnCenter, OptionRow, Panel, PerJoint, SpeciesRow
@@ -126,8 +126,9 @@ def substitute(case: Case) -> Substitute | Refusal:
         return short
     size = _SIZES[type(listed[0].choice.nailing)]
     strongest, weakest = max(listed, key=_demand), min(listed, key=_demand)
-    nailing = _closest([size(case, own, one, listed) for one in listed])
-    weakest_nailing = size(case, own, weakest, listed)
+    bigger = _bigger_nails(case, type(listed[0].choice.nailing))
+    nailing = _closest([*(size(case, own, one, listed) for one in listed), *bigger])
+    weakest_nailing = _closest([size(case, own, weakest, listed), *bigger])
     return _no_room(case, nailing, weakest_nailing, listed) or Substitute(
         nailing,
         weakest_nailing,
@@ -155,12 +156,10 @@ def _not_comparable(case: Case) -> Refusal | None:
         return Refusal(
             "calculated_not_offered", f"{nail.label} is not listed; braced panel in seismic design category {category}, {building}"
         )
-    barred = next((c.refused_because for c in case.choices if c.option.alternate and c.refused_because), None)
+    barred = next((c.refused_because for c in case.choices if c.option.max_wind_mph is not None and c.refused_because), None)
     if barred:
-        return Refusal(
-            "engineering_required_joint", f"{nail.label} is not listed, and the code takes alternates to its listed nails here {barred}"
-        )
-    if nail.coating not in CARBON_STEEL:
+        return Refusal("engineering_required_joint", f"{nail.label} is not listed for this wind: the lesser nails of this row go {barred}")
+    if not nail.carbon_steel:
         return Refusal(
             "engineering_required_joint",
             f"{nail.label} is not listed, and no bending strength is printed for nails of coating or metal {nail.coating.replace('_', ' ')}",
@@ -190,7 +189,7 @@ def value(nail: Nail, case: Case, smaller: bool) -> Value | None:
     smaller : bool
         Of the two values for short penetration take the smaller one, else the larger.
     """
-    joint = _joint(case)
+    joint = _joint(case, listed=not smaller)
     ways = [found for way in ("yield_equations", "ratio") if (found := lateral(nail, joint, case.nds, way))]
     if not ways:
         return None
@@ -210,7 +209,19 @@ def value(nail: Nail, case: Case, smaller: bool) -> Value | None:
     )
 
 
-def _joint(case: Case) -> Joint:
+def _gap(case: Case, listed: bool) -> int:
+    """Return what lies between the pieces; ticks.
+
+    The wall panel row judges penetration, so it takes foam as it comes. The header row is of a 1/2 in spacer and
+    the other panel rows of none: there a listed nail is not made weaker by a gap that its row does not know.
+    """
+    gap = case.selectors.material_between
+    if not listed or case.connection.connection_id == WIND_PANEL:
+        return gap
+    return min(gap, HALF_INCH) if case.connection.connection_id == HEADER_PLIES else 0
+
+
+def _joint(case: Case, listed: bool = False) -> Joint:
     c, gravity = case.connection, case.species.specific_gravity
     if c.panel:
         side = case.book.materials[PANEL_SIDE]
@@ -222,7 +233,7 @@ def _joint(case: Case) -> Joint:
             thickness,
             side_kind=side.kind,
             side_psi=side.dowel_bearing_psi,
-            gap=case.selectors.material_between,
+            gap=_gap(case, listed),
             confidence=case.nds.least(side.confidence, case.species.confidence),
         )
     return Joint(
@@ -231,7 +242,7 @@ def _joint(case: Case) -> Joint:
         gravity,
         c.side_thickness or 0,
         c.main_thickness,
-        gap=case.selectors.material_between,
+        gap=_gap(case, listed),
         confidence=case.species.confidence,
     )
 
@@ -254,7 +265,9 @@ def references(case: Case, own: Value) -> tuple[list[Against], tuple[str, ...]]:
             left_out.append(nail)
             continue
         theirs = value(nail, case, smaller=False)
-        if theirs is None:
+        if theirs and choice.option.min_penetration and theirs.penetration < choice.option.min_penetration:
+            left_out.append(f"{nail.label}: reaches less here than the {label(choice.option.min_penetration)} in of its row")
+        elif theirs is None:
             left_out.append(f"{nail.label}: the standard gives no value")
         elif listed and type(choice.nailing) is not type(listed[0].choice.nailing):
             left_out.append(f"{nail.label}: counted another way")
@@ -279,6 +292,21 @@ def _printed_nail(option: OptionRow, book: Book) -> Nail | str:
     row = book.nails.get(option.nail_id)
     nail = from_row(row) if row else Nail(option.nail_id or size, "listed", "", option.length, option.diameter, "smooth")
     return replace(nail, head_diameter=option.head_diameter or nail.head_diameter)
+
+
+def _bigger_nails(case: Case, kind: type) -> list[Nailing]:
+    """Return what the row asks of every nail that is as long and as thick, alternates too: a lesser one never needs less."""
+    own = case.nail
+    return [
+        c.nailing
+        for c in case.choices
+        if c.option.fastener == "nail"
+        and not c.refused_because
+        and isinstance(c.nailing, kind)
+        and c.option.shank != "any"
+        and (c.option.length or 0) >= own.length - TOLERANCE
+        and (c.option.diameter_max or c.option.diameter or 0) >= own.diameter - TOLERANCE
+    ]
 
 
 def _too_short(case: Case, own: Value, listed: list[Against]) -> Refusal | None:

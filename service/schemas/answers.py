@@ -13,6 +13,7 @@ from service.tables.book import open_book
 from service.ticks import inches
 
 FEW_REASONS = 3
+SERVING = ("prescriptive", "exceeds_listed", "calculated")
 
 
 def joint_result(ask: JointAsk, requirement: Requirement, codes: list[str]) -> dict[str, Any]:
@@ -35,15 +36,7 @@ def joint_result(ask: JointAsk, requirement: Requirement, codes: list[str]) -> d
         body["basis"] = requirement.stop[1] if requirement.stop else requirement.provenance.note or requirement.outcome
     else:
         body["basis"] = say_count(nailing, runs, ask.joint_count or 0) if counted else say_nailing(nailing)
-    if requirement.zone and nailing is not None:
-        close = zone_spacing(requirement.zone, requirement.question.site, requirement.substitute)
-        if close is not None and requirement.zone.zone is not None:
-            body["closer_zone"] = {
-                "spacing_in": inches(close),
-                "width_in": inches(requirement.zone.zone),
-                "footnote": requirement.zone.footnote,
-                "note": requirement.zone.note,
-            }
+    body |= _closer_zone(requirement)
     body |= calculated(requirement)
     body["provenance"] = provenance(requirement.provenance)
     body["listed_options"] = [listed_option(c) for c in requirement.listed]
@@ -52,20 +45,37 @@ def joint_result(ask: JointAsk, requirement: Requirement, codes: list[str]) -> d
     return {**body, "caution_codes": codes}
 
 
+def _closer_zone(requirement: Requirement) -> dict[str, Any]:
+    """Write the closer spacing at roof edges and gable ends, where there is one."""
+    zone, question = requirement.zone, requirement.question
+    close = zone and requirement.nailing and zone_spacing(zone, question.site, requirement.substitute)
+    if not zone or not close or zone.zone is None:
+        return {}
+    return {
+        "closer_zone": {
+            "spacing_in": inches(close),
+            "width_in": inches(zone.zone),
+            "footnote": zone.footnote,
+            "note": zone.note,
+        }
+    }
+
+
 def joint_answer(ask: JointAsk, requirement: Requirement) -> tuple[dict[str, Any], list[Caution]]:
     """Return the result of a joint and its cautions, standing notes included."""
     book = open_book()
     edition = book.editions[ask.question.edition_id]
-    found = [_point(c, requirement) for c in joint_cautions(JointCase(requirement, ask.conditions, edition, book))]
+    found = _pointed(joint_cautions(JointCase(requirement, ask.conditions, edition, book)), requirement, "/result")
     found += standing_notes(ask.conditions.driver, requirement.nailing is not None)
     codes = [c.code for c in sort_cautions(found, book)]
     return joint_result(ask, requirement, codes), found
 
 
-def _point(c: Caution, requirement: Requirement) -> Caution:
-    stop = open_book().cautions[c.code].severity == "stop"
+def _pointed(found: list[Caution], requirement: Requirement, where: str) -> list[Caution]:
+    """Point cautions at a judgement, a stop at the number that is null."""
     field = next(iter(numbers(requirement.nailing, requirement.listed[0].nailing if requirement.listed else None)))
-    return Caution(c.code, c.applies_because, (f"/result/{field}",) if stop else ("/result",))
+    stop = {c for c, row in open_book().cautions.items() if row.severity == "stop"}
+    return [Caution(c.code, c.applies_because, (f"{where}/{field}" if c.code in stop else where,)) for c in found]
 
 
 def substitution_answer(ask: SubstitutionAsk) -> tuple[dict[str, Any], list[Caution]]:
@@ -84,7 +94,7 @@ def substitution_answer(ask: SubstitutionAsk) -> tuple[dict[str, Any], list[Caut
         written = []
         for k, judgement in enumerate(judgements):
             mine = _cautions(ask, judgement.requirement)
-            found += [Caution(c.code, c.applies_because, (f"/result/connections/{i}/judgements/{k}",)) for c in mine]
+            found += _pointed(mine, judgement.requirement, f"/result/connections/{i}/judgements/{k}")
             written.append(_judgement(judgement, mine))
         connection = judgements[0].requirement.connection
         connections.append(
@@ -100,16 +110,16 @@ def substitution_answer(ask: SubstitutionAsk) -> tuple[dict[str, Any], list[Caut
 
 
 def uses_answer(ask: SubstitutionAsk) -> tuple[list[dict[str, Any]], list[Caution]]:
-    """Return the joints that take the nail, and the cautions, standing notes included."""
+    """Return what the nail is worth in each joint of the edition, and the cautions, standing notes included."""
     found: list[Caution] = []
     items: list[dict[str, Any]] = []
     for questions in ask.joints:
         judgement = rank(questions, None, None)[0]
         r = judgement.requirement
-        if r.nailing is None:
+        if r.outcome == "not_applicable":
             continue
         mine = _cautions(ask, r)
-        found += [Caution(c.code, c.applies_because, (f"/items/{len(items)}",)) for c in mine]
+        found += _pointed(mine, r, f"/items/{len(items)}")
         items.append(
             {
                 "nail": nail(r.question.nail),
@@ -122,7 +132,7 @@ def uses_answer(ask: SubstitutionAsk) -> tuple[list[dict[str, Any]], list[Cautio
                 **_numbers_of(judgement, mine),
             }
         )
-    return items, in_few_words(found) + standing_notes(ask.conditions.driver, bool(items))
+    return items, in_few_words(found) + standing_notes(ask.conditions.driver, any(i["reason"] and i["outcome"] in SERVING for i in items))
 
 
 def _cautions(ask: SubstitutionAsk, requirement: Requirement) -> list[Caution]:
@@ -145,6 +155,7 @@ def _numbers_of(judgement: Judgement, mine: list[Caution]) -> dict[str, Any]:
         "outcome": r.outcome,
         **numbers(r.nailing, r.listed[0].nailing if r.listed else None),
         "reason": judgement.reason,
+        **_closer_zone(r),
         **calculated(r),
         "provenance": provenance(r.provenance),
         "caution_codes": [c.code for c in sort_cautions(mine, open_book())],

@@ -34,9 +34,8 @@ class JointSchema(CommonSchema):
     panel_thickness_in = Length("in", 0.1, 2, "Thickness of the panel [in]; required for panels.")
     stud_spacing_in = Length("in", 3, 48, "Spacing of the framing behind a panel [in]; 16 is assumed.")
     span_rating = Choice(BOOK.span_ratings, "Span rating stamped on the panel; assumed from the thickness.")
-    material_between_in = Length(
-        "in", 0, 4, "Foam or gypsum between panel and stud, or the spacer between header plies [in]; 0 when left out."
-    )
+    material_between_in = Length("in", 0, 4, "Foam or gypsum between panel and stud [in]; 0 when left out.")
+    spacer_in = Length("in", 0, 2, "Spacer between header plies [in]; 0 when left out.")
     roof_pitch_in_12 = Number(0, 24, "Roof pitch, rise in 12.")
     bottom_plate_on = Choice(("wood_floor", "concrete"), "What the bottom plate stands on.")
     units = Choice(("us", "metric"), "metric adds millimetre, metre, kilogram and m/s twins beside the US fields.")
@@ -137,15 +136,14 @@ def read_joint(raw: Any) -> JointAsk:
     return JointAsk(question, read_conditions(got, assumed), got.get("joint_count"), got.get("run_length"), tuple(assumed))
 
 
-def read_substitution(raw: Any) -> SubstitutionAsk:
-    """Check and understand a question about joints and nails on hand, as a body or as a query.
+def read_substitution(raw: Any, by_query: bool) -> SubstitutionAsk:
+    """Check and understand a question about joints and nails on hand, as a query or as a body.
 
     Raises
     ------
     FasteningError
         All faults of the fields; if none, all faults of the fields against each other.
     """
-    by_query = isinstance(raw, dict) and "nails" not in raw and "nail_designation" in raw
     got = load(SUBSTITUTION_QUERY if by_query else SUBSTITUTION, raw)
     faults: list[Fault] = []
     assumed = assume(got, DEFAULTS)
@@ -188,9 +186,10 @@ def read_uses(raw: Any, nail: Nail) -> SubstitutionAsk:
     edition = BOOK.editions[got.get("code_edition", DEFAULTS["code_edition"])]
     joints = []
     for name in (c.connection_id for c in BOOK.connections.values() if got.get("group") in (None, c.group)):
-        braced = {bool(r.braced) for r in edition.rows.get(name, ())} or {False}
-        uses = ("wall", "roof", "floor") if name == USE_ROWS else ("wall",)
-        joints += [(_question({**got, "braced_wall_panel": b, "use": u}, name, nail, site),) for u in uses for b in sorted(braced)]
+        rows = {bool(r.braced) for r in edition.rows.get(name, ())} or {False}
+        for use in ("wall", "roof", "floor") if name == USE_ROWS else ("wall",):
+            braced = {False, True} if name in (USE_ROWS, WIND_PANEL) and use == "wall" else rows
+            joints += [(_question({**got, "braced_wall_panel": b, "use": use}, name, nail, site),) for b in sorted(braced)]
     return SubstitutionAsk(tuple(joints), read_conditions(got, assumed), None, None, tuple(assumed))
 
 
@@ -217,10 +216,12 @@ def _check_joints(
     rows = BOOK.editions[got.get("code_edition", DEFAULTS["code_edition"])].rows
     if "braced_wall_panel" not in got and not every_use and any(r.braced is not None for c in ids for r in rows.get(c, ())):
         assumed.append(("braced_wall_panel", False))
-    if HEADER_PLIES in ids and "material_between" not in got and not panels:
-        assumed.append(("material_between_in", 0))
+    if HEADER_PLIES in ids and "spacer" not in got:
+        assumed.append(("spacer_in", 0))
     if not panels:
         return
+    if "material_between" not in got:
+        assumed.append(("material_between_in", 0))
     if thickness is None:
         faults.append(Fault("missing_field", f"is required for {panels[0]}", ("panel_thickness_in",)))
     if "stud_spacing" not in got:
@@ -244,7 +245,7 @@ def _question(got: dict[str, Any], connection_id: str, nail: Nail, site: Site) -
             panel_thickness=got.get("panel_thickness") if panel else None,
             stud_spacing=got.get("stud_spacing", ticks(16)) if panel else None,
             span_rating=got.get("span_rating") if panel else None,
-            material_between=got.get("material_between", 0) if panel or connection_id == HEADER_PLIES else 0,
+            material_between=got.get("material_between" if panel else "spacer", 0) if panel or connection_id == HEADER_PLIES else 0,
         ),
         species=got.get("species", DEFAULTS["species"]),
         fire_rated=got.get("fire_rated", False),
@@ -253,7 +254,7 @@ def _question(got: dict[str, Any], connection_id: str, nail: Nail, site: Site) -
     )
 
 
-def check_total(ask: JointAsk, nailing: Nailing | None) -> None:
+def check_total(ask: JointAsk, requirement: Requirement) -> None:
     """Refuse a total that the row does not count by.
 
     Raises
@@ -261,7 +262,7 @@ def check_total(ask: JointAsk, nailing: Nailing | None) -> None:
     FasteningError
         `conflicting_fields`.
     """
-    fault = _miscounted(nailing, ask.joint_count is not None, ask.run_length is not None)
+    fault = _miscounted(_kind(requirement), ask.joint_count, ask.run_length)
     if fault:
         raise FasteningError(fault)
 
@@ -274,18 +275,25 @@ def check_totals(ask: SubstitutionAsk, requirements: list[Requirement]) -> None:
     FasteningError
         `conflicting_fields`.
     """
-    faults = [_miscounted(r.nailing, ask.joint_count is not None, ask.run_length is not None) for r in requirements if r.nailing]
-    if faults and all(faults):
-        raise FasteningError(*{f.path: f for f in faults if f}.values())
+    kinds = [kind for r in requirements if (kind := _kind(r))]
+    for joints, run in ((ask.joint_count, None), (None, ask.run_length)):
+        faults = [_miscounted(kind, joints, run) for kind in kinds]
+        if faults and all(faults):
+            raise FasteningError(*{f.path: f for f in faults if f}.values())
 
 
-def _miscounted(nailing: Nailing | None, by_joints: bool, by_run: bool) -> Fault | None:
-    match nailing:
-        case PerJoint() if by_run and not by_joints:
+def _kind(requirement: Requirement) -> Nailing | None:
+    """Return how a joint is counted, by its number or else by its row."""
+    return requirement.nailing or (requirement.listed[0].nailing if requirement.listed else None)
+
+
+def _miscounted(kind: Nailing | None, joint_count: int | None, run_length: int | None) -> Fault | None:
+    match kind:
+        case PerJoint() if run_length is not None:
             return Fault("conflicting_fields", "this connection is counted per joint: send joint_count", ("run_length_ft",))
-        case OnCenter() | Grouped() if by_joints and not by_run:
+        case OnCenter() | Grouped() if joint_count is not None:
             return Fault("conflicting_fields", "this connection is spaced along a length: send run_length_ft", ("joint_count",))
-        case Panel() if by_joints or by_run:
-            field = "joint_count" if by_joints else "run_length_ft"
+        case Panel() if joint_count is not None or run_length is not None:
+            field = "joint_count" if joint_count is not None else "run_length_ft"
             return Fault("conflicting_fields", "panels are nailed by edge and field spacing and have no total here", (field,))
     return None

@@ -19,8 +19,10 @@ DEFAULTS: dict[str, Any] = {
     "exposure": "B",
     "seismic_design_category": "B",
     "building_type": "detached",
+    "hurricane_prone": False,
     "driver": "gun",
     "treatment": "none",
+    "moisture": "dry",
 }
 
 COATINGS = ("bright", "hot_dip_galvanized", "electro_galvanized", "stainless", "silicon_bronze", "copper", "other")
@@ -70,7 +72,7 @@ class CommonSchema(Strict):
 
 def assume(got: dict[str, Any], defaults: dict[str, Any]) -> list[tuple[str, Any]]:
     """Return the defaults of fields that were left out."""
-    return [(name, value) for name, value in defaults.items() if name.removesuffix("_mph") not in got and name not in got]
+    return [(name, value) for name, value in defaults.items() if not {name, name.removesuffix("_mph"), name.removesuffix("_in")} & set(got)]
 
 
 def read_nail(got: dict[str, Any], path: tuple[str | int, ...], faults: list[Fault]) -> Nail | None:

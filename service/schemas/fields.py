@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterable
+from dataclasses import replace
 from difflib import get_close_matches
 from typing import Any
 
@@ -10,6 +11,7 @@ from marshmallow import RAISE, Schema, ValidationError, fields, post_load, valid
 from service.errors import FasteningError, Fault
 from service.ticks import PER_FT, PER_IN, PER_M, PER_MM, ticks
 
+TWIN_SUFFIXES = {"_in": "_mm", "_ft": "_m", "_mph": "_m_per_s"}
 UNITS = {"in": (PER_IN, "mm"), "ft": (PER_FT, "m"), "mm": (PER_MM, ""), "m": (PER_M, "")}
 MPH_PER_M_PER_S = 3600 / 1609.344
 _JSON_NUMBER = re.compile(r"^-?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][+-]?\d+)?$")
@@ -243,6 +245,24 @@ def with_twins(schema: type[Strict]) -> type[Strict]:
         schema._declared_fields[f"{base}_{suffix}"] = twin
     schema.twins = tuple(twins)
     return schema
+
+
+def as_sent(fault: Fault, raw: Any) -> Fault:
+    """Name the metric twin in a fault where the caller sent that one."""
+    holder = raw
+    for part in fault.path[:-1]:
+        try:
+            holder = holder[part]
+        except (KeyError, IndexError, TypeError):
+            return fault
+    name = fault.path[-1] if fault.path else ""
+    if not isinstance(holder, dict) or not isinstance(name, str) or name in holder:
+        return fault
+    for unit, twin in TWIN_SUFFIXES.items():
+        metric = name.removesuffix(unit) + twin
+        if name.endswith(unit) and metric in holder:
+            return replace(fault, path=(*fault.path[:-1], metric))
+    return fault
 
 
 def load(schema: Strict, raw: Any) -> dict[str, Any]:

@@ -120,6 +120,7 @@ class Judgement(Calculated):
     nail_count = whole("Total, when joint_count or run_length_ft was sent and the joint is counted by it.", null=True)
     listed_nail_count = whole("Total of the first nail the row lists.", null=True)
     reason = say("The judgement and its ground in words.")
+    closer_zone = fields.Nested(CloserZone)
     provenance = fields.Nested(ProvenanceShape)
     caution_codes = texts()
 
@@ -140,7 +141,7 @@ class SubstitutionResult(Open):
 
 
 class NailUse(Calculated):
-    """A joint that the nail serves."""
+    """A joint, and what the nail is worth in it."""
 
     nail = fields.Nested(NailShape)
     connection_id = say()
@@ -151,6 +152,7 @@ class NailUse(Calculated):
     use = say("What the panel is for; null where rows do not differ.", null=True)
     outcome = say(one_of=OUTCOMES)
     reason = say()
+    closer_zone = fields.Nested(CloserZone)
     provenance = fields.Nested(ProvenanceShape)
     caution_codes = texts()
 

@@ -176,13 +176,23 @@ def with_metric_twins(value: Any) -> Any:
     out: dict[str, Any] = {}
     for name, inner in value.items():
         out[name] = with_metric_twins(inner)
-        unit = next((u for u in TWIN_UNITS if name.endswith(u)), None)
-        if unit and "_per_" not in name and name not in NOT_LENGTHS:
-            suffix, factor = TWIN_UNITS[unit]
-            twin = name.removesuffix(unit) + suffix
-            if twin not in value:
-                out[twin] = _convert(inner, factor, _places(name, unit))
+        twin = metric_twin(name)
+        if twin and twin not in value:
+            unit = _unit(name)
+            out[twin] = _convert(inner, TWIN_UNITS[unit][1], _places(name, unit))
     return out
+
+
+def _unit(name: str) -> str:
+    return next((u for u in TWIN_UNITS if name.endswith(u)), "")
+
+
+def metric_twin(name: str) -> str | None:
+    """Return the name of a field's metric twin; None for what is no length, weight or speed."""
+    unit = _unit(name)
+    if not unit or "_per_" in name or name in NOT_LENGTHS:
+        return None
+    return name.removesuffix(unit) + TWIN_UNITS[unit][0]
 
 
 def _places(name: str, unit: str) -> int:

@@ -9,7 +9,7 @@ class NailEntry(NailShape):
     """A catalogue nail."""
 
     head_confidence = say(null=True)
-    source = say()
+    source = say(null=True)
     note = say(null=True)
 
 

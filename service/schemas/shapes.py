@@ -209,8 +209,8 @@ def batch_answer(name: str) -> Schema:
     )()
 
 
-def batch_ask(item: type[Strict], name: str, most: int) -> Schema:
-    """Return the request shape of a batch.
+def batch_ask(name: str, most: int, **more: Any) -> Schema:
+    """Return the request shape of a batch; `more` are fields beside the items.
 
     Items are checked one by one, so that one bad item fails alone; the contract shows their shapes beside it.
     """
@@ -223,8 +223,8 @@ def batch_ask(item: type[Strict], name: str, most: int) -> Schema:
             ),
             "items": Items(fields.Dict(), most, "Questions, each with its own id.", 1, required=True),
             "units": Choice(("us", "metric"), "metric adds twins."),
-            "include": Items(Choice(("positions",), "Every nail located."), 1, "What else to answer."),
             "on_error": Choice(("continue", "fail"), "fail: one bad item makes the call 422."),
+            **more,
         },
         name=name,
     )()

@@ -11,9 +11,21 @@ SHOWN_JOINT = (
 WEAKEST = tuple(
     f"weakest_option_{name}" for name in ("nail_count", "nail_count_per_group", "spacing_in", "edge_spacing_in", "field_spacing_in")
 )
-JOINT_COLUMNS = ("id", "item_status", "error_code", *SHOWN_JOINT, *WEAKEST)
-LINE_COLUMNS = ("id", "item_status", "error_code", "joint_count", "run_count", "run_length_in", "listed_nail_count", *SHOWN_JOINT, *WEAKEST)
-REASONED = ("description", "nail_label", *("reason" if c == "basis" else c for c in SHOWN_JOINT), *WEAKEST)
+ZONE = ("closer_zone_spacing_in", "closer_zone_width_in")
+JOINT_COLUMNS = ("id", "item_status", "error_code", *SHOWN_JOINT, *ZONE, *WEAKEST)
+LINE_COLUMNS = (
+    "id",
+    "item_status",
+    "error_code",
+    "joint_count",
+    "run_count",
+    "run_length_in",
+    "listed_nail_count",
+    *SHOWN_JOINT,
+    *ZONE,
+    *WEAKEST,
+)
+REASONED = ("description", "nail_label", *("reason" if c == "basis" else c for c in SHOWN_JOINT), *ZONE, *WEAKEST)
 JUDGED_COLUMNS = ("id", "item_status", "error_code", "listed_nail_count", *REASONED)
 USE_COLUMNS = ("group", "braced_wall_panel", "use", *(c for c in REASONED if c != "nail_count"))
 STRENGTH_COLUMNS = (
@@ -78,6 +90,7 @@ def _joint(result: dict[str, Any], cautions: list[dict[str, Any]]) -> dict[str, 
     return {
         **result,
         **{k: v for k, v in result["provenance"].items() if k != "note"},
+        **{f"closer_zone_{k}": v for k, v in result.get("closer_zone", {}).items()},
         "nail_id": result["nail"]["id"],
         "nail_length_in": result["nail"]["length_in"],
         "shank_diameter_in": result["nail"]["shank_diameter_in"],

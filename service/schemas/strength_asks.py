@@ -25,6 +25,12 @@ STRENGTH_DEFAULTS: dict[str, Any] = {
     "moisture": "dry",
     "temperature_f": 70,
     "nds_edition": "nds-2018",
+    "main_thickness_in": None,
+    "gap_in": 0,
+    "diaphragm": False,
+    "shear_planes": 1,
+    "nail_group_count": 1,
+    "short_penetration_method": "yield_equations",
 }
 
 
@@ -35,7 +41,9 @@ class NailStrengthSchema(NailSchema):
     method = Choice(("face_nail", "end_nail", "toe_nail"), "How the nail is driven; face_nail when left out.")
     main_species = Choice(BOOK.species, "Species group of the piece that holds the point; spruce-pine-fir is assumed.")
     main_specific_gravity = Number(*GRAVITY, "Specific gravity of the piece that holds the point, in place of its species.")
-    main_thickness_in = Length("in", 0.25, 24, "Thickness of the piece that holds the point [in]; deeper than the nail when left out.")
+    main_thickness_in = Length(
+        "in", 0.25, 24, "Thickness of the piece that holds the point [in]; null or left out: deeper than the nail.", allow_none=True
+    )
     side_material = Choice(("wood", "wood_structural_panel", "steel"), "What is nailed on; wood when left out.")
     side_thickness_in = Length("in", 0.015, 12, "Thickness of what is nailed on [in]; required except for toe-nails.")
     side_species = Choice(BOOK.species, "Species group of the wood nailed on; that of the holding piece is assumed.")
@@ -118,7 +126,7 @@ def _conflicts(got: dict[str, Any]) -> list[Fault]:
     faults = [Fault("conflicting_fields", said, (name,)) for name, wrong, said in rules if wrong and _sent(got, name)]
     if method != "toe_nail" and "side_thickness" not in got:
         faults.append(Fault("missing_field", f"is required for {method} (or side_thickness_mm)", ("side_thickness_in",)))
-    if got.get("shear_planes") == 2 and "main_thickness" not in got:
+    if got.get("shear_planes") == 2 and got.get("main_thickness") is None:
         faults.append(Fault("missing_field", "is required for two shear planes (or main_thickness_mm)", ("main_thickness_in",)))
     return faults
 

@@ -266,7 +266,7 @@ def _opening(got: dict[str, Any], i: int, frame: tuple[Any, ...], site: Site, ed
 
 
 def _sheathing(got: dict[str, Any], assumed: list[tuple[str, Any]]) -> Sheathing:
-    defaults = {"material": "wood_structural_panel", "panel_width_in": 48, "orientation": "vertical"}
+    defaults = {"material": "wood_structural_panel", "panel_width_in": 48, "orientation": "vertical", "material_between_in": 0}
     assumed += [(f"wall.sheathing.{n}", v) for n, v in defaults.items() if n.removesuffix("_in") not in got]
     if "span_rating" not in got:
         assumed.append(("wall.sheathing.span_rating", assumed_span_rating(got["thickness"], BOOK)))

@@ -8,7 +8,7 @@ from flask import g, request
 from service.domain.cautions import Caution, sort_cautions, standing_notes
 from service.errors import FasteningError, Fault
 from service.schemas import parts, shapes
-from service.schemas.fields import load, near
+from service.schemas.fields import as_sent, load, near
 from service.tables.book import open_book
 from service.web.problems import validation_problem
 
@@ -78,7 +78,7 @@ def batch(
     _check_defaults(defaults, names)
     units = got.get("units", "us")
     g.item_count = len(items)
-    assumed: dict[str, Any] = {}
+    assumed: list[tuple[str, Any]] = []
     everything: list[Caution] = []
     results: list[dict[str, Any]] = []
     faults: list[Fault] = []
@@ -90,14 +90,14 @@ def batch(
                 raise FasteningError(*(Fault("unknown_field", "belongs beside items, not in one", (name,)) for name in beside))
             result, found, assumptions = answer(merged)
         except FasteningError as error:
+            named = [as_sent(f, merged) for f in error.faults]
             mine = tuple(
-                f.under("defaults") if f.path and f.path[0] in defaults and f.path[0] not in item else f.under("items", i)
-                for f in error.faults
+                f.under("defaults") if f.path and f.path[0] in defaults and f.path[0] not in item else f.under("items", i) for f in named
             )
             faults += mine
             results.append({"id": item["id"], "status": 422, "problem": validation_problem(mine, request.path, g.request_id, False)})
             continue
-        assumed |= dict(assumptions)
+        assumed += [a for a in assumptions if a not in assumed]
         mine_sorted = sort_cautions(found, open_book())
         everything += [Caution(c.code, c.applies_because, (f"/results/{i}",)) for c in mine_sorted]
         results.append(
@@ -115,7 +115,7 @@ def batch(
     good = [r["result"] for r in results if "result" in r]
     nails = totals(good)
     body: dict[str, Any] = {
-        "meta": parts.meta(assumed.items(), units),
+        "meta": parts.meta(assumed, units),
         "results": results,
         "summary": {
             "item_count": len(items),

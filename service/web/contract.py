@@ -11,6 +11,7 @@ from apispec.ext.marshmallow import MarshmallowPlugin
 from service import API_VERSION
 from service.schemas.asks import RequirementSchema
 from service.schemas.fields import Items, Strict, Whole
+from service.schemas.parts import metric_twin
 from service.schemas.shapes import ProblemShape, defaults_shape, item_shape
 from service.schemas.strength_asks import NailStrengthSchema
 from service.schemas.wall_asks import WallItemSchema
@@ -92,6 +93,7 @@ def build() -> dict[str, Any]:
         schemas[name]["properties"]["items"]["items"] = {"$ref": f"#/components/schemas/{ask}ItemAsk"}
     for schema in schemas.values():
         _exclusive_twins(schema)
+        _answer_twins(schema)
     return document
 
 
@@ -214,6 +216,18 @@ def _exclusive_twins(schema: dict[str, Any]) -> None:
         rules.append({"oneOf": [{"required": [us]}, {"required": [metric]}]} if required else {"not": {"required": [us, metric]}})
     if rules:
         schema["allOf"] = rules
+
+
+def _answer_twins(schema: dict[str, Any]) -> None:
+    """Show the metric twins that an answer gains with units metric."""
+    properties = schema.get("properties", {})
+    if schema.get("additionalProperties") is False:
+        return
+    for name, shape in list(properties.items()):
+        twin = metric_twin(name)
+        if twin and shape.get("type") not in ("boolean", "string"):
+            about = {**shape, "description": f"Twin of {name}, with units metric."}
+            properties[twin] = {**about, "type": "number"} if about.get("type") == "integer" else about
 
 
 def _pairs(names: dict[str, Any]) -> list[tuple[str, str, bool]]:

@@ -6,16 +6,19 @@ from service.domain.plan import plan_wall
 from service.domain.requirement import judge
 from service.errors import FasteningError
 from service.schemas import answers, joint_shapes, shapes, wall_answers, wall_shapes
-from service.schemas.asks import REQUIREMENT, RequirementSchema, check_total, read_joint
+from service.schemas.asks import REQUIREMENT, check_total, read_joint
+from service.schemas.fields import Choice, Items
 from service.schemas.sheets import WALL_TABLES, joint_sheet, wall_sheet
-from service.schemas.wall_asks import WALL_PLAN, WallItemSchema, read_wall
+from service.schemas.wall_asks import WALL_PLAN, read_wall
 from service.tables.book import open_book
 from service.web.answering import ABOUT_POST, MOST_ITEMS, Answered, batch, single, sum_nails, units_of
 from service.web.edge import settings
 from service.web.registry import COMPUTED, op
 
-REQUIREMENT_BATCH = shapes.batch_ask(RequirementSchema, "RequirementBatch", MOST_ITEMS)
-WALL_BATCH = shapes.batch_ask(WallItemSchema, "WallPlanBatch", MOST_ITEMS)
+REQUIREMENT_BATCH = shapes.batch_ask("RequirementBatch", MOST_ITEMS)
+WALL_BATCH = shapes.batch_ask(
+    "WallPlanBatch", MOST_ITEMS, include=Items(Choice(("positions",), "Every nail located."), 1, "What else to answer.")
+)
 
 
 @op(
@@ -118,7 +121,7 @@ def wall_plan_batch(raw: Any) -> dict[str, Any]:
 def _joint(raw: Any) -> Answered:
     ask = read_joint(raw)
     judged = judge(ask.question)
-    check_total(ask, judged.nailing)
+    check_total(ask, judged)
     result, found = answers.joint_answer(ask, judged)
     return result, found, ask.assumptions
 

@@ -4,7 +4,7 @@ from collections import Counter
 from typing import Any
 
 from service.domain.cautions import WAITING, Caution
-from service.domain.nail import from_row
+from service.domain.nail import Nail, by_id, from_row
 from service.domain.nail_words import candidates
 from service.errors import FasteningError
 from service.schemas import parts, reference_shapes, shapes
@@ -246,12 +246,22 @@ def nails(raw: dict[str, Any]) -> dict[str, Any]:
     "reference",
     shapes.single(reference_shapes.NailEntry, "NailAnswer", asked=False),
     cache=REFERENCE,
-    path_about="Id of the nail.",
+    path_about="Id of a nail, or a size such as smooth-3x0.120.",
 )
 def nail(raw: dict[str, Any], nail_id: str) -> dict[str, Any]:
     """Show one nail."""
-    row = _find("nail", open_book().nails, nail_id)
+    row = open_book().nails.get(nail_id)
+    if row is None:
+        return _one({**parts.nail(find_nail(nail_id)), "head_confidence": None, "source": None, "note": "a size, not in the catalogue"})
     return _one(parts.nail_row(row, from_row(row)))
+
+
+def find_nail(nail_id: str) -> Nail:
+    """Return the nail of an id or size in a path; unknown ones are a 404."""
+    try:
+        return by_id(nail_id, open_book())
+    except FasteningError:
+        raise UnknownIdError("nail", nail_id, near(nail_id, open_book().nails)) from None
 
 
 @op(

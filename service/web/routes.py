@@ -7,6 +7,8 @@ import orjson
 from flask import Flask, Response, g, request
 
 from service import API_VERSION
+from service.errors import FasteningError
+from service.schemas.fields import as_sent
 from service.web import edge, questions, reference, strengths, substitutions
 from service.web.contract import build, example
 from service.web.registry import OPERATIONS, REFERENCE, Operation
@@ -64,9 +66,15 @@ def _view(o: Operation) -> Any:
     A GET is a pure computation, so its bytes are kept by query: the tables cannot change while the process runs.
     """
 
+    def asked(raw: Any, path: dict[str, str]) -> dict[str, Any]:
+        try:
+            return o.handler(raw, **path)
+        except FasteningError as error:
+            raise FasteningError(*(as_sent(f, raw) for f in error.faults)) from None
+
     @lru_cache(maxsize=KEPT_ANSWERS)
     def answered(query: bytes, path: tuple[tuple[str, str], ...], form: str) -> tuple[bytes, str, str | None]:
-        raw = _written(o, o.handler(edge.read_query(o.ask), **dict(path)), form, "")
+        raw = _written(o, asked(edge.read_query(o.ask), dict(path)), form, "")
         return raw, edge.tag(raw), g.get("max_severity")
 
     def get(**path: str) -> Response:
@@ -77,6 +85,6 @@ def _view(o: Operation) -> Any:
     def post(**path: str) -> Response:
         form, table = edge.output_form(o.sheet is not None, o.tables)
         edge.read_query(None, ("table",) if o.tables else ())
-        return edge.send_bytes(_written(o, o.handler(edge.read_json(), **path), form, table), o.cache, "", TYPES[form])
+        return edge.send_bytes(_written(o, asked(edge.read_json(), path), form, table), o.cache, "", TYPES[form])
 
     return get if o.method == "GET" else post

@@ -5,12 +5,12 @@ from typing import Any
 from service.schemas import joint_shapes, shapes
 from service.schemas.sheets import strength_sheet
 from service.schemas.strength_answers import strength_answer
-from service.schemas.strength_asks import NAIL_STRENGTH, NailStrengthSchema, read_strength
+from service.schemas.strength_asks import NAIL_STRENGTH, read_strength
 from service.web.answering import ABOUT_POST, MOST_ITEMS, Answered, batch, single
 from service.web.edge import settings
 from service.web.registry import COMPUTED, op
 
-STRENGTH_BATCH = shapes.batch_ask(NailStrengthSchema, "NailStrengthBatch", MOST_ITEMS)
+STRENGTH_BATCH = shapes.batch_ask("NailStrengthBatch", MOST_ITEMS)
 SAID = "One nail by engineering: lateral mode by mode, withdrawal, head pull-through, every factor"
 
 

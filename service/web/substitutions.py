@@ -2,15 +2,14 @@
 
 from typing import Any
 
-from service.domain.nail import by_id
-from service.errors import FasteningError
+from flask import request
+
 from service.schemas import answers, joint_shapes, parts, shapes
 from service.schemas.asks import SUBSTITUTION, SUBSTITUTION_QUERY, USES, read_substitution, read_uses
-from service.schemas.fields import near
 from service.schemas.sheets import substitution_sheet, uses_sheet
 from service.tables.book import open_book
 from service.web.answering import ABOUT_POST, single, units_of
-from service.web.problems import UnknownIdError
+from service.web.reference import find_nail
 from service.web.registry import COMPUTED, op
 
 SAID = "The nails on hand judged for each joint, best first"
@@ -41,7 +40,7 @@ SAID = "The nails on hand judged for each joint, best first"
 )
 def substitutions(raw: Any) -> dict[str, Any]:
     """Judge every nail for every joint."""
-    ask = read_substitution(raw)
+    ask = read_substitution(raw, request.method == "GET")
     result, found = answers.substitution_answer(ask)
     return single(raw, result, found, ask.assumptions)
 
@@ -50,23 +49,19 @@ def substitutions(raw: Any) -> dict[str, Any]:
     "GET",
     "/v1/nails/{nail_id}/uses",
     "listNailUses",
-    "Joints of an edition that a nail serves",
+    "Joints of an edition and what a nail is worth in each",
     "reference",
     shapes.catalogue(joint_shapes.NailUse, "NailUseList"),
     ask=USES,
     cache=COMPUTED,
     sheet=uses_sheet,
     path_about="Id of a nail, or a size such as smooth-3x0.120.",
-    description="Joints of an edition that this nail serves, with number and outcome. Joints that it does not serve are left out; "
-    "substitutions says why. Panels are judged at panel_thickness_in, 7/16 in when left out.",
+    description="Every joint of an edition with the number of this nail, or null and the reason where it does not serve. "
+    "Panels are judged at panel_thickness_in, 7/16 in when left out.",
 )
 def nail_uses(raw: dict[str, Any], nail_id: str) -> dict[str, Any]:
     """List where a nail serves."""
-    try:
-        nail = by_id(nail_id, open_book())
-    except FasteningError:
-        raise UnknownIdError("nail", nail_id, near(nail_id, open_book().nails)) from None
-    ask = read_uses(raw, nail)
+    ask = read_uses(raw, find_nail(nail_id))
     items, found = answers.uses_answer(ask)
     units = units_of(raw)
     if units == "metric":

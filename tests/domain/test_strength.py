@@ -294,6 +294,36 @@ def test_factors_of_thick_shanks_are_not_guessed(service):
     assert "1/4 in" in " ".join(found.notes)
 
 
+def test_stainless_rings_lose_their_hold_in_wet_wood_as_plain_ones_do():
+    own = replace(by_id("post-frame-ring-4.5x0.207", BOOK), coating="stainless")
+    found = evaluate(own, wood(), Service(moisture="wet_at_fabrication"), NDS)
+    assert found.axial.kind == "stainless"
+    assert found.adjusted_withdrawal_lb == pytest.approx(0.25 * found.axial.value_lb)
+
+
+def test_what_is_not_known_of_a_head_never_adds_strength():
+    """A clipped or unknown head has no pull-through value: no ring credit in panels and no combined value."""
+    panel = wood(side="0.4375", side_gravity=0.5, side_kind="wood_structural_panel")
+    known = by_id("rsrs-01", BOOK)
+    for blind in (replace(known, head="clipped"), replace(known, head_diameter=None)):
+        found = evaluate(blind, panel, Service(load_angle_deg=90), NDS)
+        assert found.axial.kind == "plain" and found.head is None
+        assert found.combined_lb is None and any("combined" in n for n in found.notes)
+    assert evaluate(known, panel, Service(load_angle_deg=90), NDS).combined_lb == pytest.approx(53.8, abs=0.05)
+
+
+def test_before_2018_a_ring_without_a_known_root_has_no_lateral_value():
+    coil = by_id("ring-2.5x0.131", BOOK)
+    found = evaluate(coil, wood(side="0.75"), Service(), OLD)
+    assert found.lateral is None and "root" in found.stop[1]
+    assert evaluate(coil, wood(side="0.75"), Service(), NDS).lateral is not None
+
+
+def test_no_lateral_value_is_a_stop():
+    found = evaluate(nail(3, "0.131", coating="stainless"), wood(), Service(), NDS)
+    assert found.stop[0] == "engineering_required_joint" and found.axial is not None
+
+
 lengths = st.integers(1500, 5000).map(lambda n: ticks(str(n / 1000)))
 gravities = st.integers(33, 73).map(lambda n: n / 100)
 sides = st.integers(250, 1500).map(lambda n: ticks(str(n / 1000)))

@@ -182,7 +182,8 @@ def test_a_spacer_between_header_plies_is_a_gap():
     assert ask(plies, "3 x 0.131").outcome == "calculated"
     short = ask(plies, "3.2 x 0.131", **gap)
     assert (short.outcome, short.stop[0]) == ("engineering_required", "penetration_short")
-    assert "3-1/4 in" in short.stop[1]
+    assert "1.25 in is the least" in short.stop[1]
+    assert "3-1/4 in" in ask(plies, "3 x 0.131", material_between=ticks("0.25")).stop[1]
     through = ask(plies, "3-1/4 x 0.131", **gap)
     assert through.outcome == "calculated"
     assert through.substitute.own.lateral.value_lb < ask(plies, "3-1/4 x 0.131").substitute.own.lateral.value_lb
@@ -292,6 +293,45 @@ def test_no_calculated_number_is_called_verified():
     assert answer.provenance.confidence == "memory" and answer.provenance.modified
     known = ask("stud-to-plate-end-nail", "2.9 x 0.177", species=SPF)
     assert known.provenance.confidence in ("memory", "derived")
+
+
+WINDY = [("ibc-2021", "2-3/8 x 0.113"), ("ibc-2021", "2-1/4 x 0.113"), ("ibc-2024", "2-3/8 x 0.120"), ("irc-2021", "2-3/8 x 0.113")]
+
+
+@pytest.mark.parametrize(("edition", "words"), WINDY)
+def test_more_wind_never_widens_a_spacing(edition, words):
+    calm, windy = (roof_panel(words, edition=edition, site=replace(MILD, wind_speed_mph=w)) for w in (110, 125))
+    assert windy.nailing is None or (calm.nailing and windy.nailing.edge <= calm.nailing.edge)
+
+
+@pytest.mark.parametrize("species", ["spruce-pine-fir", "western-cedars-north"])
+@pytest.mark.parametrize(("connection", "words", "more"), [
+    ("built-up-header-face-nail", "4 x 0.131", {}),
+    ("built-up-header-face-nail", "16d common", {}),
+    (WIND_PANEL, "3 x 0.120", {"panel_thickness": ticks("0.4375"), "stud_spacing": ticks(24)}),
+    ("wood-panel-to-framing", "6d common", {"panel_thickness": ticks("0.4375")}),
+    ("wood-panel-to-framing", "3 x 0.120", {"panel_thickness": ticks("0.75"), "use": "floor"}),
+    ("wood-panel-to-framing", "8d common", {"panel_thickness": ticks("0.4375"), "use": "roof"}),
+])  # fmt: skip
+def test_more_between_never_widens_a_spacing_and_ends_in_a_stop(connection, words, more, species):
+    found = [ask(connection, words, species=species, material_between=ticks(str(k / 8)), **more) for k in range(25)]
+    spacing = [getattr(f.nailing, "edge", getattr(f.nailing, "spacing", 0)) for f in found]
+    assert spacing == sorted(spacing, reverse=True)
+    assert found[-1].stop[0] == "penetration_short"
+
+
+def test_a_lesser_nail_never_needs_less_than_a_listed_bigger_one():
+    """IRC 2021 Table R602.3(2): 2 x 0.113 at 3/6 in 19/32 panels, 2-1/4 x 0.099 at 3/6 in 7/16; smaller nails get no wider."""
+    wall = {"use": "wall"}
+    for words, bigger, thickness in (("2 x 0.110", "2 x 0.113", "0.5938"), ("2 x 0.099", "2-1/4 x 0.099", "0.4375")):
+        less, more = (ask("wood-panel-to-framing", w, panel_thickness=ticks(thickness), **wall) for w in (words, bigger))
+        assert more.nailing is not None
+        assert less.nailing is None or (less.nailing.edge <= more.nailing.edge and less.nailing.field <= more.nailing.field)
+
+
+@pytest.mark.parametrize("coating", ["other", "stainless"])
+def test_a_metal_that_is_not_known_as_carbon_steel_never_exceeds(coating):
+    assert ask("stud-to-plate-end-nail", "4 x 0.131", more={"coating": coating}).outcome == "engineering_required"
 
 
 SPECIES = ["spruce-pine-fir", "douglas-fir-larch", "southern-pine", "western-cedars", "hem-fir"]

@@ -39,7 +39,7 @@ SHEET = {"thickness_in": 0.4375, "span_rating": "24/16"}
 SHEETS = {**FRAME, "sheathing_nail": {"nail_id": "8d-common"}, "wall": {**FRAME["wall"], "sheathing": SHEET}}
 SHAKING = {**PANEL, "nail_id": "smooth-2.375x0.113", "stud_spacing_in": 24, "braced_wall_panel": False}
 BRACED = {**SHAKING, "braced_wall_panel": True}
-SIXTEEN = {"nail_id": "16d-common", "main_species": "spruce-pine-fir", "side_thickness_in": 1.5}
+SIXTEEN = {"nail_id": "16d-common", "head_diameter_in": 0.344, "main_species": "spruce-pine-fir", "side_thickness_in": 1.5}
 BOARD = {"nail_id": "8d-common", "side_material": "wood_structural_panel", "side_thickness_in": 0.4375}
 
 
@@ -174,8 +174,8 @@ CASES = [
         "penetration_short",
         JOINT,
         {**STUD, "connection_id": "built-up-header-face-nail", "nail_id": "smooth-3x0.131"},
-        "material_between_in",
-        0.5,
+        "spacer_in",
+        0.25,
         0,
         "3-1/4",
     ),

@@ -125,14 +125,17 @@ def test_metric_adds_twins(client: FlaskClient) -> None:
     assert (judged["spacing_mm"], judged["weakest_option_spacing_mm"]) == (229, 267)
 
 
-def test_uses_are_the_joints_that_take_the_nail(client: FlaskClient) -> None:
+def test_uses_are_what_the_nail_is_worth_in_each_joint(client: FlaskClient) -> None:
     body = client.get("/v1/nails/smooth-3x0.120/uses").json
     found = {(i["connection_id"], i["braced_wall_panel"], i["use"]): i for i in body["items"]}
     assert found[STUD, False, None]["nail_count_per_joint"] == 4
     assert found["stud-to-plate-toe-nail", False, None]["outcome"] == "exceeds_listed"
     assert found[PLATES, False, None]["spacing_in"] == 9
     assert ("bottom-plate-to-floor-face-nail", True, None) in found and ("bottom-plate-to-floor-face-nail", False, None) in found
-    assert {i["outcome"] for i in body["items"]} <= {"prescriptive", "exceeds_listed", "calculated"}
+    header = found["stud-to-header-end-nail", False, None]
+    assert (header["outcome"], header["nail_count_per_joint"]) == ("engineering_required", None)
+    assert "would take 6" in header["reason"]
+    assert not [i for i in body["items"] if i["outcome"] == "not_applicable"]
     assert ("panel_thickness_in", 0.4375) in [(a["field"], a["value"]) for a in body["meta"]["assumptions"]]
 
 
@@ -233,3 +236,52 @@ def test_a_deeper_wall_has_more_room(client: FlaskClient) -> None:
     for stud, outcome in (("2x4", "engineering_required"), ("2x6", "calculated")):
         plan = post(client, {**asked, "wall": {**asked["wall"], "stud": stud}}, path="/v1/wall-plans")["result"]  # type: ignore[dict-item]
         assert next(c for c in plan["connections"] if c["connection_id"] == STUD)["outcome"] == outcome
+
+
+def test_uses_stop_where_the_tables_stop(client: FlaskClient) -> None:
+    """200 mph is past every limit of the IRC (R301.2): nothing has a number and the stop says why."""
+    body = client.get("/v1/nails/smooth-3x0.131/uses", query_string={"wind_speed_mph": 200}).json
+    assert not [i for i in body["items"] if i.get("nail_count_per_joint") or i.get("spacing_in") or i.get("edge_spacing_in")]
+    stop = next(c for c in body["cautions"] if c["code"] == "engineering_required_scope")
+    assert "200 mph" in stop["applies_because"] and stop["applies_to"][0].startswith("/items/0/")
+
+
+def test_a_stop_of_a_judgement_points_at_its_null(client: FlaskClient) -> None:
+    body = post(client, {"connection_ids": [STUD, PLATES], "nails": boxes("3 x 0.131", "2-1/2 x 0.131")})
+    (stop,) = [c for c in body["cautions"] if c["severity"] == "stop"]
+    assert stop["applies_to"] == [
+        "/result/connections/0/judgements/1/nail_count_per_joint",
+        "/result/connections/1/judgements/1/spacing_in",
+    ]
+
+
+def test_closer_spacing_at_roof_edges_comes_with_every_answer(client: FlaskClient) -> None:
+    roof = {"connection_id": "wood-panel-to-framing", "use": "roof", "panel_thickness_in": 0.4375, "wind_speed_mph": 135, "exposure": "B"}
+    roof |= {"code_edition": "ibc-2021", "stud_spacing_in": 24}
+    alone = post(client, {**roof, "nail_id": "8d-common"}, path="/v1/requirements")["result"]
+    judged = post(client, {**roof, "nails": [{"nail_id": "8d-common"}]})["result"]["connections"][0]["judgements"][0]
+    assert judged.get("closer_zone") == alone.get("closer_zone")
+    sheet = client.post(f"{PATH}?format=csv", json={**roof, "nails": [{"nail_id": "8d-common"}]}).text
+    assert ("closer_zone" in alone) == bool(next(csv.DictReader(io.StringIO(sheet)))["closer_zone_spacing_in"])
+
+
+def test_faults_name_the_metric_field_that_was_sent(client: FlaskClient) -> None:
+    asked = {"connection_id": STUD, "nails": boxes("3 x 0.131"), "run_length_m": 3}
+    assert [e["pointer"] for e in post(client, asked, 422)["errors"]] == ["#/run_length_m"]
+    answer = client.get("/v1/nail-strengths", query_string={"nail_id": "8d-common", "method": "toe_nail", "gap_mm": 5})
+    assert [e["parameter"] for e in answer.json["errors"]] == ["gap_mm"]
+    wall = {"length_mm": 3000, "height_mm": 2467, "intersections": [{"at_mm": 3000}]}
+    errors = post(client, {"framing_nail": {"nail_id": "16d-common"}, "wall": wall}, 422, "/v1/wall-plans")["errors"]
+    assert "#/wall/intersections/0/at_mm" in [e["pointer"] for e in errors]
+
+
+def test_a_query_without_a_nail_names_its_own_parameter(client: FlaskClient) -> None:
+    errors = client.get(PATH, query_string={"connection_id": STUD}).json["errors"]
+    assert [e["parameter"] for e in errors] == ["nail_designation"]
+
+
+def test_a_batch_lists_every_assumed_value(client: FlaskClient) -> None:
+    items = [{"id": "a", "main_specific_gravity": 0.5}, {"id": "b", "main_specific_gravity": 0.42}]
+    body = post(client, {"defaults": {"nail_id": "8d-common", "side_thickness_in": 1.5}, "items": items}, path="/v1/nail-strengths/batch")
+    assumed = [a["value"] for a in body["meta"]["assumptions"] if a["field"] == "side_specific_gravity"]
+    assert assumed == [0.5, 0.42]

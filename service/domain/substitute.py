@@ -333,7 +333,7 @@ Size = Callable[[Case, Value, Against, list[Against]], Nailing]
 def _per_joint(case: Case, own: Value, one: Against, listed: list[Against]) -> Nailing:
     """Return the count that reaches one option, never under the row's least."""
     counts = [_count(o.choice.nailing) for o in listed]
-    needed = max(_up(_count(one.choice.nailing) / one.ratio), _end_grain(case, own, listed), min(counts))
+    needed = max(round_up(_count(one.choice.nailing) / one.ratio), _end_grain(case, own, listed), min(counts))
     nailing = one.choice.nailing
     return PerJoint(needed, nailing.counted_by) if isinstance(nailing, PerJoint) else nailing
 
@@ -343,7 +343,7 @@ def _end_grain(case: Case, own: Value, listed: list[Against]) -> int:
     if case.connection.method != "end_nail":
         return 1
     least = min(_count(o.choice.nailing) * o.value.nail.diameter * o.value.penetration for o in listed)
-    return _up(least / (own.nail.diameter * own.penetration))
+    return round_up(least / (own.nail.diameter * own.penetration))
 
 
 def _grouped(case: Case, own: Value, one: Against, listed: list[Against]) -> Nailing:
@@ -352,7 +352,7 @@ def _grouped(case: Case, own: Value, one: Against, listed: list[Against]) -> Nai
     spacing = nailing.spacing if isinstance(nailing, Grouped) else 1
     theirs = one.choice.nailing
     each = theirs.count * spacing / theirs.spacing if isinstance(theirs, Grouped) else 0
-    return Grouped(max(_up(each / one.ratio), min(_count(o.choice.nailing) for o in listed)), spacing)
+    return Grouped(max(round_up(each / one.ratio), min(_count(o.choice.nailing) for o in listed)), spacing)
 
 
 def _on_center(case: Case, own: Value, one: Against, listed: list[Against]) -> Nailing:
@@ -380,7 +380,8 @@ def _panel(case: Case, own: Value, one: Against, listed: list[Against]) -> Naili
 _SIZES: dict[type, Size] = {PerJoint: _per_joint, Grouped: _grouped, OnCenter: _on_center, Panel: _panel}
 
 
-def _up(needed: float) -> int:
+def round_up(needed: float) -> int:
+    """Return a count rounded up to whole nails."""
     return ceil(needed * (1 - DUST))
 
 

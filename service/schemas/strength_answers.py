@@ -6,7 +6,7 @@ from service.domain.cautions import Caution, sort_cautions, standing_notes
 from service.domain.nail_strength import Factor, Strength, evaluate
 from service.domain.requirement import Provenance, Requirement
 from service.domain.strength_cautions import strength_cautions
-from service.domain.substitute import Against, Substitute, Value
+from service.domain.substitute import Against, Substitute, Value, round_down, round_up
 from service.schemas.parts import nail, numbers, provenance, short
 from service.schemas.strength_asks import StrengthAsk
 from service.tables.book import open_book
@@ -163,18 +163,28 @@ def _value(v: Value) -> dict[str, Any]:
 
 
 def _say_needed(a: Against, nailing: Nailing) -> str:
-    """Write the division that gives the number, and its rounding."""
+    """Write the division that gives the number, its rounding, and whether the row itself asks for more."""
     ratio = f"{a.ratio:.4f}"
     match a.choice.nailing, nailing:
         case PerJoint(theirs), PerJoint(count):
-            return f"{theirs} / {ratio} = {theirs / a.ratio:.2f}, up to {count}"
+            return _say_count(f"{theirs} / {ratio}", theirs / a.ratio, count)
         case Grouped(theirs, spacing), Grouped(count, _):
-            return f"{theirs} / {ratio} = {theirs / a.ratio:.2f} in each {label(spacing)} in, up to {count}"
+            return _say_count(f"in each {label(spacing)} in: {theirs} / {ratio}", theirs / a.ratio, count)
         case OnCenter(theirs), OnCenter(spacing):
-            return f"{label(theirs)} in x {ratio} = {theirs / PER_IN * a.ratio:.2f} in, down to {label(spacing)} in"
+            return _say_spacing(theirs, a.ratio, spacing)
         case Panel(edge, field), Panel(e, f):
-            return f"{label(edge)} in x {ratio} = {edge / PER_IN * a.ratio:.2f} in, down to {label(e)} in; {label(field)} in x {ratio} = {field / PER_IN * a.ratio:.2f} in, down to {label(f)} in"
+            return f"{_say_spacing(edge, a.ratio, e)}; {_say_spacing(field, a.ratio, f)}"
     return ""
+
+
+def _say_count(division: str, needed: float, count: int) -> str:
+    held = "" if round_up(needed) == count else "; the row holds it there"
+    return f"{division} = {needed:.2f}, up to {count}{held}"
+
+
+def _say_spacing(theirs: int, ratio: float, spacing: int) -> str:
+    held = "" if round_down(theirs * ratio) == spacing else "; the row holds it there"
+    return f"{label(theirs)} in x {ratio:.4f} = {theirs * ratio / PER_IN:.2f} in, down to {label(spacing)} in{held}"
 
 
 def _against(a: Against, nailing: Nailing) -> dict[str, Any]:

@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 
-from service.domain.requirement import Question, Requirement, effort, judge, nails_for, say_nailing
+from service.domain.requirement import Question, Requirement, judge, nails_for, say_nailing
+from service.domain.schedule import effort
 from service.tables.rows import Nailing, Panel, PerJoint
 from service.ticks import inches, label
 

@@ -107,7 +107,7 @@ def evaluate(nail: Nail, joint: Joint, service: Service, nds: Nds, short_method:
         adjusted_withdrawal_lb=None if unheld else _adjusted(out.value_lb if out else None, factors, "withdrawal"),
         adjusted_head_lb=None if unheld else _adjusted(head.value_lb if head else None, factors, "head"),
         combined_lb=None,
-        stop=_stop(nail, far.penetration, side, nds) if short or side is None else None,
+        stop=_stop(nail, far.penetration, side, unheld, nds),
         notes=tuple(_notes(nail, joint, nds, side, out, service.moisture, short, unheld)),
     )
     return replace(strength, combined_lb=_combined(strength))
@@ -150,7 +150,7 @@ def _combined(s: Strength) -> float | None:
     """
     if s.service.load_angle_deg is None or s.adjusted_lateral_lb is None or s.adjusted_withdrawal_lb is None:
         return None
-    if s.adjusted_head_lb is None and _head_matters(s.joint, s.nds) and s.service.load_angle_deg > 0:
+    if s.service.load_angle_deg > 0 and _head_missing(s.nail, s.joint, s.nds):
         return None
     hold = min(s.adjusted_withdrawal_lb, s.adjusted_head_lb if s.adjusted_head_lb is not None else s.adjusted_withdrawal_lb)
     a = radians(s.service.load_angle_deg)
@@ -162,6 +162,12 @@ def _head_matters(joint: Joint, nds: Nds) -> bool:
     return joint.method == "face_nail" and joint.side_gravity is not None and "pull_through_thin" in nds.values
 
 
+def _head_missing(nail: Nail, joint: Joint, nds: Nds) -> bool:
+    """Whether what holds the head is not known: in panels in every edition, since old ones lack the check and not the failure."""
+    unknown = nail.head_diameter is None or nail.head != "full_round"
+    return unknown and (_head_matters(joint, nds) or joint.side_kind == "wood_structural_panel")
+
+
 def _no_lateral(nail: Nail, nds: Nds) -> str:
     """Say why there is no lateral value though the nail is deep enough."""
     if not nail.carbon_steel:
@@ -171,10 +177,12 @@ def _no_lateral(nail: Nail, nds: Nds) -> str:
     return f"no lateral value: the standard prints no bending yield strength for a {inches(nail.diameter):g} in shank"
 
 
-def _stop(nail: Nail, penetration: float, side: Lateral | None, nds: Nds) -> tuple[str, str]:
-    if penetration >= nds["least_penetration_diameters"] * nail.diameter:
-        return "engineering_required_joint", f"{nail.label}: {_no_lateral(nail, nds)}"
+def _stop(nail: Nail, penetration: float, side: Lateral | None, unheld: bool, nds: Nds) -> tuple[str, str] | None:
     least = nds["least_penetration_diameters"]
+    if penetration >= least * nail.diameter:
+        if side is None:
+            return "engineering_required_joint", f"{nail.label}: {_no_lateral(nail, nds)}"
+        return ("value_not_held", _unheld(nail)) if unheld else None
     return (
         "penetration_short",
         f"the point reaches {max(penetration, 0) / PER_IN:.3g} in into the holding piece, {max(penetration, 0) / nail.diameter:.3g} diameters; {least:g} are needed ({least * inches(nail.diameter):.3g} in)",
@@ -195,8 +203,8 @@ def _notes(
         notes.append("no withdrawal value: this edition has no equation for stainless nails, and the carbon steel one is too high for them")
     if out and nail.shank != "smooth" and out.kind == "plain":
         notes.append("the deformed shank is counted as plain in withdrawal")
-    if _head_matters(joint, nds) and (nail.head_diameter is None or nail.head != "full_round"):
-        notes.append("no head pull-through value, so no combined value: it needs a full round head and head_diameter_in")
+    if _head_missing(nail, joint, nds):
+        notes.append("no head pull-through value, so no combined value for a slanted load: it needs a full round head and head_diameter_in")
     if joint.method == "face_nail" and joint.side_gravity is not None and "pull_through_thin" not in nds.values:
         notes.append("this edition has no head pull-through check: heads can still pull through panels")
     if out and joint.method == "toe_nail" and moisture != "dry":
@@ -204,7 +212,9 @@ def _notes(
     if joint.method == "toe_nail" and joint.side_thickness:
         notes.append("the thickness nailed through is not used: a toe-nail bears over a third of its length")
     if unheld:
-        notes.append(
-            f"no adjusted values: wet service, group and end grain factors of shanks of 1/4 in and more ({label(nail.diameter)} in here) are not held"
-        )
+        notes.append(_unheld(nail))
     return notes
+
+
+def _unheld(nail: Nail) -> str:
+    return f"no adjusted values: wet service, group and end grain factors of shanks of 1/4 in and more ({label(nail.diameter)} in here) are not held"

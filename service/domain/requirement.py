@@ -4,8 +4,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from service.domain.nail import TOLERANCE, Nail, exceeds, fits
-from service.domain.schedule import WIND_PANEL, Choice, RowReading, Selectors, read_row
+from service.domain.nail import Nail, exceeds, fits, head_holds
+from service.domain.schedule import WIND_PANEL, Choice, RowReading, Selectors, effort, read_row
 from service.domain.scope import site_limits_passed
 from service.domain.site import Site
 from service.domain.substitute import LEAST_FRAMING, LEAST_SPACING, Case, Refusal, Substitute, round_down, substitute
@@ -192,7 +192,7 @@ def _calculated(case: _Asked) -> Requirement | None:
         where = replace(_where(case, None), note="the row compared with; the refusal is a rule of this service, not of the table")
         return _answer(case, "engineering_required", provenance=where, stop=(found.code, found.because))
     zone = _roof_zone(case)
-    close = zone and zone_spacing(zone, question.site, found)
+    close = zone and zone_spacing(zone, question.site, found.nailing, found)
     if close and close < LEAST_SPACING:
         because = f"{question.nail.label} is not listed, and at the roof's edges it would take a nail every {label(close)} in; closer than 3 in splits the wood"
         return _answer(case, "engineering_required", stop=("engineering_required_joint", because))
@@ -212,41 +212,13 @@ def _stand_for(case: _Asked, outcome: str, matches: Callable[[Choice], bool]) ->
         for c in case.reading.choices
         if not c.refused_because
         and matches(c)
-        and _head_holds(case, c)
+        and head_holds(case.question.nail, c.option, case.connection.panel, open_book())
         and (c.option.min_penetration is None or reach is None or reach >= c.option.min_penetration)
     ]
     if not usable:
         return None
     best = min(usable, key=lambda c: effort(c.nailing))
     return _answer(case, outcome, nailing=best.nailing, provenance=_where(case, best), governing=best)
-
-
-def _head_holds(case: _Asked, choice: Choice) -> bool:
-    """Whether a known head is as wide as that of the listed panel nail; an unknown one is left to a caution.
-
-    An option that prints neither head nor named nail takes the least head of its row.
-    """
-    head = case.question.nail.head_diameter
-    if not case.connection.panel or head is None:
-        return True
-    least = _listed_head(choice) or min((h for c in case.reading.choices if (h := _listed_head(c))), default=0)
-    return head >= least - TOLERANCE
-
-
-def _listed_head(choice: Choice) -> int | None:
-    row = open_book().nails.get(choice.option.nail_id)
-    return choice.option.head_diameter or (row.head_diameter if row else None)
-
-
-def effort(nailing: Nailing) -> tuple[int, int]:
-    """Order options by work: fewest nails, or widest spacing, first."""
-    match nailing:
-        case PerJoint(count) | Grouped(count, _):
-            return (count, 0)
-        case OnCenter(spacing):
-            return (-spacing, 0)
-        case Panel(edge, field):
-            return (-edge, -field)
 
 
 def panel_penetration(question: Question) -> int | None:
@@ -297,11 +269,14 @@ def _roof_zone(case: _Asked) -> FootnoteRow | None:
     return next((f for f in case.edition.footnotes if f.kind == "roof_zone"), None)
 
 
-def zone_spacing(zone: FootnoteRow, site: Site, calculated: Substitute | None = None) -> int | None:
-    """Return the closer spacing at roof edges and gable ends for this wind, in ticks; closer still for a weaker nail."""
+def zone_spacing(zone: FootnoteRow, site: Site, nailing: Nailing, calculated: Substitute | None = None) -> int | None:
+    """Return the spacing at roof edges and gable ends for this wind, in ticks; never over the edge spacing, closer for a weaker nail."""
     over = site.wind_mph("ultimate") > zone.over_mph[site.exposure] + 1e-9
     spacing = zone.inside_spacing if over else zone.else_spacing
-    return round_down(spacing * min(calculated.strongest.ratio, 1)) if spacing and calculated else spacing
+    if spacing is None or not isinstance(nailing, Panel):
+        return spacing
+    scaled = round_down(spacing * min(calculated.strongest.ratio, 1)) if calculated else spacing
+    return min(scaled, nailing.edge)
 
 
 def _where(case: _Asked, choice: Choice | None, note: str = "") -> Provenance:

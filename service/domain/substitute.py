@@ -8,8 +8,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import ceil, floor, inf
 
-from service.domain.nail import TOLERANCE, Nail, from_row
-from service.domain.schedule import WIND_PANEL, Choice, Selectors
+from service.domain.nail import Nail, exceeds, from_row, head_holds, listed_head
+from service.domain.schedule import WIND_PANEL, Choice, Selectors, effort
 from service.domain.strength import Joint, Lateral, lateral, pull_through, reach, withdrawal
 from service.tables.book import Book
 from service.tables.nds import Nds
@@ -126,9 +126,15 @@ def substitute(case: Case) -> Substitute | Refusal:
         return short
     size = _SIZES[type(listed[0].choice.nailing)]
     strongest, weakest = max(listed, key=_demand), min(listed, key=_demand)
-    bigger = _bigger_nails(case, type(listed[0].choice.nailing))
-    nailing = _closest([*(size(case, own, one, listed) for one in listed), *bigger])
-    weakest_nailing = _closest([size(case, own, weakest, listed), *bigger])
+    least = [*_of_greater_nails(case, type(listed[0].choice.nailing))]
+    weakest_least = list(least)
+    if case.connection.connection_id == HEADER_PLIES and case.selectors.material_between:
+        tight = substitute(replace(case, selectors=replace(case.selectors, material_between=0)))
+        if isinstance(tight, Substitute):
+            least.append(tight.nailing)
+            weakest_least.append(tight.weakest_nailing)
+    nailing = _closest([*(size(case, own, one, listed) for one in listed), *least])
+    weakest_nailing = _closest([size(case, own, weakest, listed), *weakest_least])
     return _no_room(case, nailing, weakest_nailing, listed) or Substitute(
         nailing,
         weakest_nailing,
@@ -294,19 +300,33 @@ def _printed_nail(option: OptionRow, book: Book) -> Nail | str:
     return replace(nail, head_diameter=option.head_diameter or nail.head_diameter)
 
 
-def _bigger_nails(case: Case, kind: type) -> list[Nailing]:
-    """Return what the row asks of every nail that is as long and as thick, alternates too: a lesser one never needs less."""
-    own = case.nail
-    return [
-        c.nailing
-        for c in case.choices
-        if c.option.fastener == "nail"
-        and not c.refused_because
-        and isinstance(c.nailing, kind)
-        and c.option.shank != "any"
-        and (c.option.length or 0) >= own.length - TOLERANCE
-        and (c.option.diameter_max or c.option.diameter or 0) >= own.diameter - TOLERANCE
-    ]
+def _of_greater_nails(case: Case, kind: type) -> list[Nailing]:
+    """Return what the code asks of nails that are at least as long and as thick, alternates too: a lesser one never needs less.
+
+    For each listed nail, a nail as long and as thick as both it and the nail on hand would exceed it; what such a
+    nail may take is the least that the nail on hand takes.
+    """
+    open_here = [c for c in case.choices if not c.refused_because and isinstance(c.nailing, kind)]
+    asked = []
+    for choice in open_here:
+        length, diameter = choice.option.length or 0, choice.option.diameter_max or choice.option.diameter or 0
+        own = case.nail
+        head = own.head_diameter and max(own.head_diameter, listed_head(choice.option, case.book))
+        greater = replace(
+            own,
+            length=max(own.length, length),
+            diameter=max(own.diameter, diameter),
+            head_diameter=head,
+            head="full_round",
+            coating="bright",
+        )
+        stood_for = [
+            c.nailing
+            for c in open_here
+            if exceeds(greater, c.option, case.connection.panel) and head_holds(greater, c.option, case.connection.panel, case.book)
+        ]
+        asked += [min(stood_for, key=effort)] if stood_for else []
+    return asked
 
 
 def _too_short(case: Case, own: Value, listed: list[Against]) -> Refusal | None:

@@ -48,8 +48,10 @@ def joint_result(ask: JointAsk, requirement: Requirement, codes: list[str]) -> d
 def _closer_zone(requirement: Requirement) -> dict[str, Any]:
     """Write the closer spacing at roof edges and gable ends, where there is one."""
     zone, question = requirement.zone, requirement.question
-    close = zone and requirement.nailing and zone_spacing(zone, question.site, requirement.substitute)
-    if not zone or not close or zone.zone is None:
+    if zone is None or requirement.nailing is None or zone.zone is None:
+        return {}
+    close = zone_spacing(zone, question.site, requirement.nailing, requirement.substitute)
+    if close is None:
         return {}
     return {
         "closer_zone": {

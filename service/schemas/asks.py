@@ -216,6 +216,10 @@ def _check_joints(
     rows = BOOK.editions[got.get("code_edition", DEFAULTS["code_edition"])].rows
     if "braced_wall_panel" not in got and not every_use and any(r.braced is not None for c in ids for r in rows.get(c, ())):
         assumed.append(("braced_wall_panel", False))
+    if HEADER_PLIES in ids and not panels and got.get("material_between"):
+        faults.append(Fault("conflicting_fields", "is of panels; what lies between header plies is spacer_in", ("material_between_in",)))
+    if panels and HEADER_PLIES not in ids and got.get("spacer"):
+        faults.append(Fault("conflicting_fields", "is of header plies; what lies behind a panel is material_between_in", ("spacer_in",)))
     if HEADER_PLIES in ids and "spacer" not in got:
         assumed.append(("spacer_in", 0))
     if not panels:
@@ -226,8 +230,9 @@ def _check_joints(
         faults.append(Fault("missing_field", f"is required for {panels[0]}", ("panel_thickness_in",)))
     if "stud_spacing" not in got:
         assumed.append(("stud_spacing_in", 16))
-    if WIND_PANEL in panels and "span_rating" not in got and thickness:
-        assumed.append(("span_rating", assumed_span_rating(thickness, BOOK)))
+    rating = assumed_span_rating(thickness, BOOK) if thickness else None
+    if WIND_PANEL in panels and "span_rating" not in got and rating:
+        assumed.append(("span_rating", rating))
     if USE_ROWS in panels and "use" not in got and not every_use:
         assumed.append(("use", "wall"))
 

@@ -11,7 +11,7 @@ from marshmallow import RAISE, Schema, ValidationError, fields, post_load, valid
 from service.errors import FasteningError, Fault
 from service.ticks import PER_FT, PER_IN, PER_M, PER_MM, ticks
 
-TWIN_SUFFIXES = {"_in": "_mm", "_ft": "_m", "_mph": "_m_per_s"}
+TWIN_SUFFIXES = {"_in": ("_mm", 25.4), "_ft": ("_m", 0.3048), "_mph": ("_m_per_s", 1609.344 / 3600)}
 UNITS = {"in": (PER_IN, "mm"), "ft": (PER_FT, "m"), "mm": (PER_MM, ""), "m": (PER_M, "")}
 MPH_PER_M_PER_S = 3600 / 1609.344
 _JSON_NUMBER = re.compile(r"^-?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][+-]?\d+)?$")
@@ -248,7 +248,7 @@ def with_twins(schema: type[Strict]) -> type[Strict]:
 
 
 def as_sent(fault: Fault, raw: Any) -> Fault:
-    """Name the metric twin in a fault where the caller sent that one."""
+    """Name the metric twin in a fault where the caller sent that one, with its numbers in that unit."""
     holder = raw
     for part in fault.path[:-1]:
         try:
@@ -258,11 +258,18 @@ def as_sent(fault: Fault, raw: Any) -> Fault:
     name = fault.path[-1] if fault.path else ""
     if not isinstance(holder, dict) or not isinstance(name, str) or name in holder:
         return fault
-    for unit, twin in TWIN_SUFFIXES.items():
+    for unit, (twin, factor) in TWIN_SUFFIXES.items():
         metric = name.removesuffix(unit) + twin
         if name.endswith(unit) and metric in holder:
-            return replace(fault, path=(*fault.path[:-1], metric))
+            facts = {k: _times(v, factor) if k in ("limit", "received") else v for k, v in fault.facts.items()}
+            return replace(fault, path=(*fault.path[:-1], metric), facts=facts)
     return fault
+
+
+def _times(value: Any, factor: float) -> Any:
+    if isinstance(value, list):
+        return [_times(v, factor) for v in value]
+    return round(value * factor, 2 if factor > 1 else 3) if type(value) in (int, float) else value
 
 
 def load(schema: Strict, raw: Any) -> dict[str, Any]:

@@ -33,6 +33,8 @@ def strength_answer(ask: StrengthAsk) -> tuple[dict[str, Any], list[Caution]]:
 def _point(c: Caution) -> Caution:
     if c.code == "penetration_short":
         return Caution(c.code, c.applies_because, ("/result/lateral_lb", "/result/withdrawal_lb"))
+    if c.code == "value_not_held":
+        return Caution(c.code, c.applies_because, ("/result/adjusted_lateral_lb", "/result/adjusted_withdrawal_lb"))
     if c.code == "engineering_required_joint":
         return Caution(c.code, c.applies_because, ("/result/lateral_lb",))
     return Caution(c.code, c.applies_because, ("/result/withdrawal_lb" if c.code == "end_grain_withdrawal" else "/result",))
@@ -76,7 +78,7 @@ def _result(s: Strength) -> dict[str, Any]:
 def _basis(s: Strength) -> str:
     if s.stop and s.stop[0] == "penetration_short":
         return s.stop[1]
-    said = [s.stop[1]] if s.stop else []
+    said = [s.stop[1]] if s.stop and s.lateral is None else []
     if s.lateral:
         least = f"mode {s.lateral.mode} is the least of {len(s.lateral.modes_lb)}, yield load / Rd = {s.lateral.value_lb:.1f} lb"
         said.append(f"lateral: {least}{_times(s, 'lateral', s.adjusted_lateral_lb)}")

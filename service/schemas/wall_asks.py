@@ -127,6 +127,7 @@ class WallSchema(Strict):
     stud_to_plate_method = Choice(("end_nail", "toe_nail", "toe_nail_bottom"), "How studs meet plates; end_nail when left out.")
 
 
+@with_twins
 class WallItemSchema(CommonSchema):
     """A wall with its nails and site, as an item of a batch."""
 

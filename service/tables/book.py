@@ -258,7 +258,7 @@ def _common_practice(r: dict[str, str]) -> ScheduleRow:
         length=ticks(r["min_length_in"]),
         diameter=ticks(r["min_diameter_in"]),
         diameter_max=ticks(r["max_diameter_in"]),
-        head_diameter=ticks(r["min_diameter_in"]),
+        head_diameter=None,
         detail="",
         nailing=nailing,
         max_wind_mph=None,

@@ -40,7 +40,11 @@ SAID = "The nails on hand judged for each joint, best first"
 )
 def substitutions(raw: Any) -> dict[str, Any]:
     """Judge every nail for every joint."""
-    ask = read_substitution(raw, request.method == "GET")
+    by_query = request.method == "GET"
+    ask = read_substitution(raw, by_query)
+    if by_query:
+        words = raw.pop("nail_designation")
+        raw["nails"] = [{"nail_designation": w} for w in words]
     result, found = answers.substitution_answer(ask)
     return single(raw, result, found, ask.assumptions)
 

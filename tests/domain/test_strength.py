@@ -291,6 +291,7 @@ def test_a_gap_takes_from_penetration_and_strength():
 def test_factors_of_thick_shanks_are_not_guessed(service):
     found = evaluate(by_id("60d-common", BOOK), wood(), Service(**service), NDS)
     assert found.lateral is not None and found.adjusted_lateral_lb is None
+    assert found.stop[0] == "value_not_held"
     assert "1/4 in" in " ".join(found.notes)
 
 
@@ -309,6 +310,8 @@ def test_what_is_not_known_of_a_head_never_adds_strength():
         found = evaluate(blind, panel, Service(load_angle_deg=90), NDS)
         assert found.axial.kind == "plain" and found.head is None
         assert found.combined_lb is None and any("combined" in n for n in found.notes)
+        assert evaluate(blind, panel, Service(load_angle_deg=90), OLD).combined_lb is None
+        assert evaluate(blind, panel, Service(load_angle_deg=0), NDS).combined_lb == pytest.approx(found.adjusted_lateral_lb)
     assert evaluate(known, panel, Service(load_angle_deg=90), NDS).combined_lb == pytest.approx(53.8, abs=0.05)
 
 

@@ -209,9 +209,12 @@ def test_heads_hold_a_panel_nail_back():
 def test_a_smaller_head_than_the_listed_nail_s_is_not_the_listed_nail():
     """IRC 2021 Table R602.3(1) item 31 prints a 0.266 in head for 2-3/8 x 0.113; an 8d common has 0.281 (ASTM F1667, from memory)."""
     floor = {"panel_thickness": ticks("0.4375"), "use": "floor"}
-    heads = [("0.266", "prescriptive"), ("0.26", "calculated")]
-    for head, outcome in heads:
-        assert ask("wood-panel-to-framing", "2-3/8 x 0.113", more={"head_diameter": ticks(head)}, **floor).outcome == outcome
+    found = [
+        ask("wood-panel-to-framing", "2-3/8 x 0.113", more={"head_diameter": ticks(h)}, **floor) for h in ("0.266", "0.26", "0.2", "0.12")
+    ]
+    assert [f.outcome for f in found] == ["prescriptive", "exceeds_listed", "calculated", "calculated"]
+    assert found[1].governing.option.alternate
+    assert [f.nailing and f.nailing.edge for f in found] == [ticks(6), ticks(3), ticks(3), ticks(3)]
     assert wall_panel("2-1/2 x 0.131", more={"head_diameter": ticks("0.281")}).outcome == "prescriptive"
     small = wall_panel("2-1/2 x 0.131", more={"head_diameter": ticks("0.15")})
     assert small.outcome == "calculated" and small.nailing.edge < ticks(6)
@@ -320,6 +323,38 @@ def test_more_between_never_widens_a_spacing_and_ends_in_a_stop(connection, word
     assert found[-1].stop[0] == "penetration_short"
 
 
+LESSER = [
+    ("built-up-header-face-nail", "3-1/4 x 0.148", "3-1/2 x 0.148", {}),
+    ("stud-to-stud-face-nail", "2-7/8 x 0.190", "3 x 0.190", {}),
+    ("top-plate-to-top-plate-face-nail", "2-7/8 x 0.162", "3 x 0.162", {}),
+    ("top-plate-splice-face-nail", "2-7/8 x 0.155", "3 x 0.155", {}),
+    ("wood-panel-to-framing", "2 x 0.142", "2-3/8 x 0.142", {"use": "roof", "edition": "irc-2015", "panel_thickness": ticks("0.4375")}),
+]
+
+
+@pytest.mark.parametrize(("connection", "short", "long", "more"), LESSER)
+def test_a_shorter_nail_never_needs_less_than_a_longer_one(connection, short, long, more):
+    lesser, greater = (ask(connection, words, **more).nailing for words in (short, long))
+    assert greater is not None
+    assert lesser is None or steel(lesser, 1) >= steel(greater, 1)
+
+
+@pytest.mark.parametrize("head", ["0.3", "0.281", "0.275", "0.266", "0.26", "0.25", "0.2"])
+def test_a_smaller_head_never_widens_a_spacing(head):
+    joint = {"use": "roof", "panel_thickness": ticks("0.4375"), "site": replace(MILD, wind_speed_mph=105)}
+    for words in ("3 x 0.120", "2-3/8 x 0.113", "2-1/2 x 0.131", "2-1/4 x 0.105"):
+        blind = ask("wood-panel-to-framing", words, **joint).nailing
+        seen = ask("wood-panel-to-framing", words, more={"head_diameter": ticks(head)}, **joint).nailing
+        assert seen is None or blind is None or (seen.edge <= blind.edge and seen.field <= blind.field), words
+
+
+def test_a_spacer_never_widens_a_header_s_spacing():
+    plies = [
+        ask("built-up-header-face-nail", "3-1/4 x 0.177", material_between=ticks(g)).nailing for g in ("0", "0.1", "0.25", "0.3", "0.5")
+    ]
+    assert all(p.spacing <= plies[0].spacing for p in plies)
+
+
 def test_a_lesser_nail_never_needs_less_than_a_listed_bigger_one():
     """IRC 2021 Table R602.3(2): 2 x 0.113 at 3/6 in 19/32 panels, 2-1/4 x 0.099 at 3/6 in 7/16; smaller nails get no wider."""
     wall = {"use": "wall"}
@@ -350,6 +385,8 @@ def steel(nailing, per_nail):
             return count * per_nail / inches(spacing)
         case OnCenter(spacing, rows):
             return rows * per_nail / inches(spacing)
+        case Panel(edge, _):
+            return per_nail / inches(edge)
 
 
 @given(st.sampled_from(COUNTED), nails, st.sampled_from(SPECIES), st.booleans(), st.sampled_from(["3.5", "5.5"]))

@@ -272,7 +272,8 @@ def test_faults_name_the_metric_field_that_was_sent(client: FlaskClient) -> None
     assert [e["parameter"] for e in answer.json["errors"]] == ["gap_mm"]
     wall = {"length_mm": 3000, "height_mm": 2467, "intersections": [{"at_mm": 3000}]}
     errors = post(client, {"framing_nail": {"nail_id": "16d-common"}, "wall": wall}, 422, "/v1/wall-plans")["errors"]
-    assert "#/wall/intersections/0/at_mm" in [e["pointer"] for e in errors]
+    (error,) = [e for e in errors if e["pointer"] == "#/wall/intersections/0/at_mm"]
+    assert error["received"] == 3000
 
 
 def test_a_query_without_a_nail_names_its_own_parameter(client: FlaskClient) -> None:
@@ -285,3 +286,39 @@ def test_a_batch_lists_every_assumed_value(client: FlaskClient) -> None:
     body = post(client, {"defaults": {"nail_id": "8d-common", "side_thickness_in": 1.5}, "items": items}, path="/v1/nail-strengths/batch")
     assumed = [a["value"] for a in body["meta"]["assumptions"] if a["field"] == "side_specific_gravity"]
     assert assumed == [0.5, 0.42]
+
+
+@pytest.mark.parametrize(
+    ("path", "asked"),
+    [
+        (PATH, {"connection_ids": [STUD, PLATES], "nails": boxes("3 x 0.120")}),
+        ("/v1/requirements", {"connection_id": PANEL, "nail_id": "8d-common", "panel_thickness_in": 0.25}),
+        ("/v1/requirements", {"connection_id": "built-up-header-face-nail", "nail_id": "16d-common", "spacer_in": 0.5}),
+        ("/v1/nail-strengths", {"nail_id": "8d-common", "method": "toe_nail"}),
+    ],
+)
+def test_the_question_as_understood_may_be_sent_again(client: FlaskClient, path: str, asked: Any) -> None:
+    first = post(client, asked, path=path)
+    again = post(client, first["input"], path=path)
+    assert again["input"] == first["input"]
+    told = ("caution_codes",)
+    assert {k: v for k, v in again["result"].items() if k not in told + ("connections",)} == {
+        k: v for k, v in first["result"].items() if k not in told + ("connections",)
+    }
+
+
+def test_the_input_of_a_query_is_a_body(client: FlaskClient) -> None:
+    asked = client.get(PATH, query_string={"connection_id": STUD, "nail_designation": ["3 x 0.120", "3 x 0.131"]}).json
+    assert [n["nail_designation"] for n in asked["input"]["nails"]] == ["3 x 0.120", "3 x 0.131"]
+    assert post(client, asked["input"])["result"]["connections"][0]["connection_id"] == STUD
+
+
+def test_a_spacer_is_of_headers_and_foam_of_panels(client: FlaskClient) -> None:
+    header = {"connection_id": "built-up-header-face-nail", "nails": boxes("16d common")}
+    assert errors_of(client, {**header, "material_between_in": 1}) == [("#/material_between_in", "conflicting_fields")]
+    panel = {"connection_id": PANEL, "nails": boxes("8d common"), "panel_thickness_in": 0.4375}
+    assert errors_of(client, {**panel, "spacer_in": 1}) == [("#/spacer_in", "conflicting_fields")]
+
+
+def errors_of(client: FlaskClient, asked: Any) -> list[tuple[str, str]]:
+    return [(e["pointer"], e["code"]) for e in post(client, asked, 422)["errors"]]

@@ -5,6 +5,7 @@ of the 2015 and 2018 editions of the design standard, typed from memory unless t
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import cos, pi, radians, sin, sqrt
 
 from service.domain.nail import Nail
@@ -188,6 +189,7 @@ def bearing_length(penetration: float, unbounded: float, diameter: float, nds: N
     return min(penetration, unbounded - nds["tip_diameters"] * diameter)
 
 
+@lru_cache(maxsize=8192)
 def lateral(nail: Nail, joint: Joint, nds: Nds, short_method: str = "yield_equations") -> Lateral | None:
     """Return the reference lateral value, None where the standard gives none.
 
@@ -196,6 +198,10 @@ def lateral(nail: Nail, joint: Joint, nds: Nds, short_method: str = "yield_equat
     short_method : str
         Between 6 and 10 diameters of penetration: `yield_equations` with the shorter bearing length, or
         `ratio`, the value at 10 diameters times p / 10 D.
+
+    Notes
+    -----
+    Kept, as the listed nails of a row are valued again for every nail that is compared with them.
 
     References
     ----------

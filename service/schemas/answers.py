@@ -76,8 +76,8 @@ def joint_answer(ask: JointAsk, requirement: Requirement) -> tuple[dict[str, Any
 def _pointed(found: list[Caution], requirement: Requirement, where: str) -> list[Caution]:
     """Point cautions at a judgement, a stop at the number that is null."""
     field = next(iter(numbers(requirement.nailing, requirement.listed[0].nailing if requirement.listed else None)))
-    stop = {c for c, row in open_book().cautions.items() if row.severity == "stop"}
-    return [Caution(c.code, c.applies_because, (f"{where}/{field}" if c.code in stop else where,)) for c in found]
+    rows = open_book().cautions
+    return [Caution(c.code, c.applies_because, (f"{where}/{field}" if rows[c.code].severity == "stop" else where,)) for c in found]
 
 
 def substitution_answer(ask: SubstitutionAsk) -> tuple[dict[str, Any], list[Caution]]:

@@ -449,3 +449,16 @@ def test_calculated_panels_are_never_weaker_than_the_rows_that_fit(nail, species
             assert ours / answer.nailing.edge >= theirs / choice.nailing.edge * (1 - 1e-8)
             assert ours / answer.nailing.field >= theirs / choice.nailing.field * (1 - 1e-8)
     assert answer.nailing.edge >= ticks(3) and answer.nailing.edge % ticks("0.5") == 0
+
+
+@given(st.sampled_from(COUNTED), nails, nails, st.sampled_from(SPECIES), st.booleans())
+@settings(max_examples=600, deadline=None)
+def test_a_calculated_nail_never_beats_a_greater_one_that_exceeds(connection, one, other, species, braced):
+    greater = replace(one, length=max(one.length, other.length), diameter=max(one.diameter, other.diameter))
+
+    def judged(nail):
+        return judge(Question("irc-2021", connection, nail, MILD, Selectors(braced=braced), species))
+
+    lesser, more = judged(one), judged(greater)
+    if lesser.outcome == "calculated" and more.outcome == "exceeds_listed":
+        assert steel(lesser.nailing, 1) >= steel(more.nailing, 1) * (1 - 1e-9)

@@ -87,8 +87,7 @@ class Working(Open):
 class Calculated(NumberShape):
     """Fields that only a calculated number has."""
 
-    weakest_option_nail_count = whole("Nails in each joint that reach the weakest listed option.")
-    weakest_option_nail_count_per_group = whole("Nails in each group that reach the weakest listed option.")
+    weakest_option_nail_count = whole("Nails in each joint, or in each group, that reach the weakest listed option.")
     weakest_option_spacing_in = number("Spacing that reaches the weakest listed option [in].")
     weakest_option_edge_spacing_in = number("Edge spacing that reaches the weakest listed option [in].")
     weakest_option_field_spacing_in = number("Field spacing that reaches the weakest listed option [in].")

@@ -8,9 +8,7 @@ SHOWN_JOINT = (
     "connection_id", "method", "outcome", "nail_id", "nail_length_in", "shank_diameter_in", "coating", "nail_count_per_joint", "spacing_in", "row_count",
     "nail_count_per_group", "edge_spacing_in", "field_spacing_in", "nail_count", "basis", "code", "edition", "section", "table", "item", "confidence", "max_severity", "caution_codes",
 )  # fmt: skip
-WEAKEST = tuple(
-    f"weakest_option_{name}" for name in ("nail_count", "nail_count_per_group", "spacing_in", "edge_spacing_in", "field_spacing_in")
-)
+WEAKEST = tuple(f"weakest_option_{name}" for name in ("nail_count", "spacing_in", "edge_spacing_in", "field_spacing_in"))
 ZONE = ("closer_zone_spacing_in", "closer_zone_width_in")
 JOINT_COLUMNS = ("id", "item_status", "error_code", *SHOWN_JOINT, *ZONE, *WEAKEST)
 LINE_COLUMNS = (

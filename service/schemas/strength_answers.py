@@ -127,7 +127,7 @@ def _weakest_numbers(found: Substitute) -> dict[str, Any]:
     shown = numbers(found.weakest_nailing)
     shown.pop("row_count", None)
     if "nail_count_per_group" in shown:
-        shown = {"nail_count_per_group": shown["nail_count_per_group"]}
+        shown = {"nail_count": shown["nail_count_per_group"]}
     return {f"weakest_option_{name.removesuffix('_per_joint')}": value for name, value in shown.items()}
 
 

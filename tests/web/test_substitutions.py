@@ -119,6 +119,13 @@ def test_a_sheet_has_one_row_for_each_nail_in_each_joint(client: FlaskClient) ->
     assert (rows[3]["spacing_in"], rows[3]["weakest_option_spacing_in"]) == ("9", "10.5")
 
 
+def test_groups_say_what_reaches_the_weakest(client: FlaskClient) -> None:
+    """Braced bottom plate: 4 x 0.131^2 / 0.120^2 = 4.77 -> 5 in each 16 in; two 16d common: 2 x 119.59 / 69.17 = 3.46 -> 4."""
+    asked = {"connection_id": "bottom-plate-to-floor-face-nail", "nail_designation": "3 x 0.120", "braced_wall_panel": True}
+    found = post(client, asked, path="/v1/requirements")["result"]
+    assert (found["nail_count_per_group"], found["spacing_in"], found["weakest_option_nail_count"]) == (5, 16, 4)
+
+
 def test_metric_adds_twins(client: FlaskClient) -> None:
     asked = {"connection_id": PLATES, "nails": boxes("3 x 0.120"), "units": "metric"}
     judged = post(client, asked)["result"]["connections"][0]["judgements"][0]

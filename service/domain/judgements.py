@@ -69,8 +69,9 @@ def say_why(requirement: Requirement) -> str:
     if r.outcome == "prescriptive" or governing is None:
         return f"listed for this joint: {said}"
     printed = governing.option
-    name = printed.nail_id.replace("-", " ") if printed.pennyweight else ""
-    listed = f"{name} ({label(printed.length or 0)} x {inches(printed.diameter or 0):.3f})".strip()
+    size = f"{label(printed.length or 0)} x {inches(printed.diameter or 0):.3f}"
+    by_size = not printed.nail_id or printed.nail_id.startswith(("smooth-", "ring-", "screw-"))
+    listed = size if by_size else f"{printed.nail_id.replace('-', ' ')} ({size})"
     if r.outcome == "exceeds_listed":
         return f"not listed, but at least as long and as thick as {listed}, so it takes that nail's number: {said}"
     found = r.substitute

@@ -164,7 +164,9 @@ def _not_comparable(case: Case) -> Refusal | None:
         )
     barred = next((c.refused_because for c in case.choices if c.option.max_wind_mph is not None and c.refused_because), None)
     if barred:
-        return Refusal("engineering_required_joint", f"{nail.label} is not listed for this wind: the lesser nails of this row go {barred}")
+        return Refusal(
+            "engineering_required_joint", f"{nail.label} is not listed for this wind: the thinner nails of this row are allowed {barred}"
+        )
     if not nail.carbon_steel:
         return Refusal(
             "engineering_required_joint",

@@ -7,7 +7,7 @@ from service.domain.judgements import Judgement, rank
 from service.domain.placement import place
 from service.domain.requirement import Requirement, nails_for, say_count, say_nailing, zone_spacing
 from service.schemas.asks import USE_ROWS, JointAsk, SubstitutionAsk, check_totals
-from service.schemas.parts import listed_option, nail, numbers, placement, provenance
+from service.schemas.parts import first_listed_id, listed_option, nail, numbers, placement, provenance
 from service.schemas.strength_answers import calculated
 from service.tables.book import open_book
 from service.ticks import inches
@@ -147,6 +147,7 @@ def _judgement(judgement: Judgement, mine: list[Caution]) -> dict[str, Any]:
         "nail": nail(judgement.requirement.question.nail),
         **_numbers_of(judgement, mine),
         "nail_count": judgement.nail_count,
+        "listed_nail_id": first_listed_id(judgement.requirement),
         "listed_nail_count": judgement.listed_nail_count,
     }
 

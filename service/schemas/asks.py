@@ -12,7 +12,7 @@ from service.domain.schedule import WIND_PANEL, Selectors, assumed_span_rating
 from service.domain.site import Site
 from service.domain.substitute import HEADER_PLIES
 from service.errors import FasteningError, Fault
-from service.schemas.common import BOOK, DEFAULTS, CommonSchema, NailSchema, assume, read_conditions, read_nail, read_site
+from service.schemas.common import BOOK, COATINGS, DEFAULTS, CommonSchema, NailSchema, assume, read_conditions, read_nail, read_site
 from service.schemas.fields import Choice, Flag, Items, Length, Number, Text, Whole, load, with_twins
 from service.tables.rows import Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.ticks import inches, ticks
@@ -82,6 +82,9 @@ class SubstitutionQuerySchema(_Joints):
 class UsesSchema(JointSchema):
     """Where a nail is to be used."""
 
+    head_diameter_in = Length("in", 0.1, 1, "Diameter of the head [in], from the box.")
+    head = Choice(("full_round", "clipped"), "Shape of the head.")
+    coating = Choice(COATINGS, "Coating or metal.")
     group = Choice(("roof", "wall", "floor", "sheathing"), "Only joints of this group.")
 
     class Meta:
@@ -165,8 +168,8 @@ def read_substitution(raw: Any, by_query: bool) -> SubstitutionAsk:
     )
 
 
-def read_uses(raw: Any, nail: Nail) -> SubstitutionAsk:
-    """Check and understand where a nail is to be used: every joint of an edition, each way it can be asked.
+def read_uses(raw: Any, nail_id: str) -> SubstitutionAsk:
+    """Check and understand where a nail of known id is to be used: every joint of an edition, each way it can be asked.
 
     Raises
     ------
@@ -176,12 +179,13 @@ def read_uses(raw: Any, nail: Nail) -> SubstitutionAsk:
     got = load(USES, raw)
     faults: list[Fault] = []
     assumed = assume(got, DEFAULTS)
+    nail = read_nail({**{k: got[k] for k in ("head_diameter", "head", "coating") if k in got}, "nail_id": nail_id}, (), faults)
     if "panel_thickness" not in got:
         assumed.append(("panel_thickness_in", inches(USUAL_PANEL)))
         got["panel_thickness"] = USUAL_PANEL
     site = read_site(got, assumed, faults)
     _check_joints(got, tuple(BOOK.connections), assumed, faults, every_use=True)
-    if faults:
+    if faults or nail is None:
         raise FasteningError(*faults)
     edition = BOOK.editions[got.get("code_edition", DEFAULTS["code_edition"])]
     joints = []

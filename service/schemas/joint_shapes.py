@@ -57,6 +57,9 @@ class NailValue(NumberShape):
     penetration_diameters = number()
     short_penetration_method = say("How 6 to 10 diameters were taken into account; null past 10.", null=True)
     governing_mode = say("Yield mode that governs.")
+    side_bearing_length_in = number("Shank that bears in the piece nailed on [in].")
+    main_bearing_length_in = number("Shank that bears in the holding piece [in].")
+    reduction_term = number("Rd of the governing mode.")
     bending_yield_psi = number()
     main_bearing_psi = number()
     side_bearing_psi = number()
@@ -77,8 +80,15 @@ class Working(Open):
     lateral_factor = number("End grain or toe-nail factor, in every lateral value here.")
     face_in = number("Face that has to take the nails [in].")
     nail = fields.Nested(NailValue)
-    strongest_option = fields.Nested(NailValue, metadata={"description": "The listed nail that the headline number reaches."})
-    weakest_option = fields.Nested(NailValue, metadata={"description": "The listed nail that the weakest_option numbers reach."})
+    strongest_option = fields.Nested(
+        NailValue,
+        metadata={
+            "description": "The option, a listed nail times its count or at its spacing, that takes most to reach: the headline does."
+        },
+    )
+    weakest_option = fields.Nested(
+        NailValue, metadata={"description": "The option that takes least to reach: the weakest_option numbers do."}
+    )
     left_out = texts()
     note = say()
     confidence = say("The weakest of all values that went in.", one_of=CONFIDENCES)
@@ -117,7 +127,8 @@ class Judgement(Calculated):
     nail = fields.Nested(NailShape)
     outcome = say(one_of=OUTCOMES)
     nail_count = whole("Total, when joint_count or run_length_ft was sent and the joint is counted by it.", null=True)
-    listed_nail_count = whole("Total of the first nail the row lists.", null=True)
+    listed_nail_id = say("The first nail the row lists here.", null=True)
+    listed_nail_count = whole("Total of that nail.", null=True)
     reason = say("The judgement and its ground in words.")
     closer_zone = fields.Nested(CloserZone)
     provenance = fields.Nested(ProvenanceShape)

@@ -7,7 +7,7 @@ from service import API_VERSION
 from service.domain.cautions import Caution, sort_cautions
 from service.domain.nail import Nail
 from service.domain.placement import Placement
-from service.domain.requirement import Provenance
+from service.domain.requirement import Provenance, Requirement
 from service.domain.schedule import Choice
 from service.tables.book import Book, open_book
 from service.tables.rows import Grouped, Nailing, NailRow, OnCenter, Panel, PerJoint
@@ -120,6 +120,12 @@ def listed_option(choice: Choice) -> dict[str, Any]:
         "sources": list(o.sources),
         "note": o.note or None,
     }
+
+
+def first_listed_id(requirement: Requirement) -> str | None:
+    """Return the id of the first nail the row lists here; None where it names none."""
+    first = requirement.first_listed
+    return first.option.nail_id or None if first else None
 
 
 def placement(p: Placement) -> dict[str, Any]:

@@ -24,7 +24,7 @@ LINE_COLUMNS = (
     *WEAKEST,
 )
 REASONED = ("description", "nail_label", *("reason" if c == "basis" else c for c in SHOWN_JOINT), *ZONE, *WEAKEST)
-JUDGED_COLUMNS = ("id", "item_status", "error_code", "listed_nail_count", *REASONED)
+JUDGED_COLUMNS = ("id", "item_status", "error_code", "listed_nail_id", "listed_nail_count", *REASONED)
 USE_COLUMNS = ("group", "braced_wall_panel", "use", *(c for c in REASONED if c != "nail_count"))
 STRENGTH_COLUMNS = (
     "id", "item_status", "error_code", "outcome", "nail_id", "nail_length_in", "shank_diameter_in", "coating", "penetration_in", "penetration_diameters",

@@ -17,7 +17,7 @@ from service.ticks import PER_IN, inches, label
 FINE = 4
 COMPARED = (
     "one nail beside the other, dry and at the ten-year load: moisture, temperature and load duration act on both alike and cancel. "
-    "The values of one nail, mode by mode: nail-strengths"
+    "lateral_lb holds the lateral_factor; nail-strengths shows every mode, before that factor as lateral_lb and after it as adjusted_lateral_lb"
 )
 
 
@@ -154,6 +154,9 @@ def _value(v: Value) -> dict[str, Any]:
         "penetration_diameters": short(v.penetration / v.nail.diameter, FINE),
         "short_penetration_method": v.lateral.short_method,
         "governing_mode": v.lateral.mode,
+        "side_bearing_length_in": short(v.lateral.side_length_in, FINE),
+        "main_bearing_length_in": short(v.lateral.main_length_in, FINE),
+        "reduction_term": short(v.lateral.reduction, FINE),
         "bending_yield_psi": short(v.lateral.bending_yield_psi),
         "main_bearing_psi": short(v.lateral.main_bearing_psi),
         "side_bearing_psi": short(v.lateral.side_bearing_psi),

@@ -10,7 +10,7 @@ from service.domain.placement import place
 from service.domain.plan import Line, PanelLine, Plan, locate, nail_totals, plan_notes
 from service.domain.requirement import say_count, say_nailing
 from service.domain.sheathing import Rect, panels_by_area
-from service.schemas.parts import nail, numbers, placement, provenance
+from service.schemas.parts import first_listed_id, nail, numbers, placement, provenance
 from service.schemas.strength_answers import calculated
 from service.schemas.wall_asks import WallAsk
 from service.tables.book import Book, open_book
@@ -126,6 +126,7 @@ def _panel_line(panels: PanelLine, codes: list[str]) -> dict[str, Any]:
         **numbers(used, Panel(1, 1)),
         "nail_count": panels.nail_count,
         "outcome": r.outcome,
+        "listed_nail_id": first_listed_id(r),
         "listed_nail_count": panels.listed_nail_count,
         **calculated(r),
         "provenance": provenance(r.provenance),
@@ -156,6 +157,7 @@ def _line(line: Line, codes: list[str]) -> dict[str, Any]:
         **numbers(r.nailing, kind),
         "nail_count": line.nail_count,
         "outcome": r.outcome,
+        "listed_nail_id": first_listed_id(r),
         "listed_nail_count": line.listed_nail_count,
         **calculated(r),
         "provenance": provenance(r.provenance),

@@ -46,6 +46,7 @@ class ConnectionLine(Calculated):
     nail = fields.Nested(NailShape)
     nail_count = whole(null=True)
     outcome = say(one_of=OUTCOMES)
+    listed_nail_id = say("The first nail the row lists here.", null=True)
     listed_nail_count = whole("What the first nail the row lists would take.", null=True)
     provenance = fields.Nested(ProvenanceShape)
     basis = say()

@@ -65,7 +65,7 @@ def substitutions(raw: Any) -> dict[str, Any]:
 )
 def nail_uses(raw: dict[str, Any], nail_id: str) -> dict[str, Any]:
     """List where a nail serves."""
-    ask = read_uses(raw, find_nail(nail_id))
+    ask = read_uses(raw, find_nail(nail_id).nail_id)
     items, found = answers.uses_answer(ask)
     units = units_of(raw)
     if units == "metric":

@@ -33,7 +33,7 @@ def test_nails_are_ranked_listed_exceeding_calculated_refused(client: FlaskClien
         ("3 x 0.120 smooth", "calculated", 4, 152),
         ("2-1/2 x 0.131 smooth", "engineering_required", None, None),
     ]
-    assert {j["listed_nail_count"] for j in joint["judgements"]} == {114}
+    assert {(j["listed_nail_id"], j["listed_nail_count"]) for j in joint["judgements"]} == {("16d-box", 114)}
     assert "1 in into the holding piece" in joint["judgements"][-1]["reason"]
     assert all(j["provenance"]["code"] == "IRC" for j in joint["judgements"])
 
@@ -243,6 +243,13 @@ def test_a_deeper_wall_has_more_room(client: FlaskClient) -> None:
     for stud, outcome in (("2x4", "engineering_required"), ("2x6", "calculated")):
         plan = post(client, {**asked, "wall": {**asked["wall"], "stud": stud}}, path="/v1/wall-plans")["result"]  # type: ignore[dict-item]
         assert next(c for c in plan["connections"] if c["connection_id"] == STUD)["outcome"] == outcome
+
+
+def test_uses_take_the_head_from_the_box(client: FlaskClient) -> None:
+    asked = {"group": "sheathing", "panel_thickness_in": 0.4375, "stud_spacing_in": 24}
+    for head, known in (({}, False), ({"head_diameter_in": 0.266}, True)):
+        body = client.get("/v1/nails/smooth-2.375x0.113/uses", query_string={**asked, **head}).json
+        assert ("head_unknown" in [c["code"] for c in body["cautions"]]) != known
 
 
 def test_uses_stop_where_the_tables_stop(client: FlaskClient) -> None:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from math import ceil
 
+from service.domain.comparison import HEADER_PLIES
 from service.domain.conditions import Conditions
 from service.domain.joints import BlockEnd, Group, list_joints
 from service.domain.layout import Framing, lay_out, layout_marks
@@ -14,7 +15,6 @@ from service.domain.schedule import WIND_PANEL, Selectors
 from service.domain.scope import stud_limits_passed
 from service.domain.sheathing import Cover, blocked_levels, cover
 from service.domain.site import Site
-from service.domain.substitute import HEADER_PLIES
 from service.domain.wall import Wall
 from service.tables.book import Book, Edition
 from service.tables.rows import LumberRow, Panel, SplicePlateRow

@@ -4,11 +4,13 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from service.domain.comparison import Case
 from service.domain.nail import Nail, exceeds, fits, head_holds
 from service.domain.schedule import WIND_PANEL, Choice, RowReading, Selectors, effort, read_row
 from service.domain.scope import site_limits_passed
 from service.domain.site import Site
-from service.domain.substitute import LEAST_FRAMING, LEAST_SPACING, Case, Refusal, Substitute, round_down, substitute
+from service.domain.sizing import round_down
+from service.domain.substitute import LEAST_FRAMING, LEAST_SPACING, Refusal, Substitute, substitute
 from service.tables.book import Edition, open_book
 from service.tables.rows import ConnectionRow, FootnoteRow, Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.ticks import PER_IN, ceil_div, inches, label, ticks

@@ -5,12 +5,12 @@ from typing import Any
 
 from marshmallow import fields
 
+from service.domain.comparison import HEADER_PLIES
 from service.domain.conditions import Conditions
 from service.domain.nail import Nail
 from service.domain.requirement import Question, Requirement
 from service.domain.schedule import WIND_PANEL, Selectors, assumed_span_rating
 from service.domain.site import Site
-from service.domain.substitute import HEADER_PLIES
 from service.errors import FasteningError, Fault
 from service.schemas.common import BOOK, COATINGS, DEFAULTS, CommonSchema, NailSchema, assume, read_conditions, read_nail, read_site
 from service.schemas.fields import Choice, Flag, Items, Length, Number, Text, Whole, load, with_twins

@@ -3,10 +3,12 @@
 from typing import Any
 
 from service.domain.cautions import Caution, sort_cautions, standing_notes
+from service.domain.comparison import Against, Value
 from service.domain.nail_strength import Factor, Strength, evaluate
 from service.domain.requirement import Provenance, Requirement
+from service.domain.sizing import round_down, round_up
 from service.domain.strength_cautions import strength_cautions
-from service.domain.substitute import Against, Substitute, Value, round_down, round_up
+from service.domain.substitute import Substitute
 from service.schemas.parts import nail, numbers, provenance, short
 from service.schemas.strength_asks import StrengthAsk
 from service.tables.book import open_book

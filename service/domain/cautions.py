@@ -10,12 +10,13 @@ from dataclasses import dataclass
 from service.domain.conditions import Conditions
 from service.domain.layout import fireblock_rows
 from service.domain.nail import TOLERANCE
-from service.domain.placement import EDGE, crowded, place, toe_nail_depth
+from service.domain.placement import EDGE, crowded, place
 from service.domain.plan import PERSON_LB, PanelLine, Plan
-from service.domain.requirement import Requirement, panel_penetration
+from service.domain.requirement import NDS, Requirement, panel_penetration
 from service.domain.schedule import WIND_PANEL
 from service.domain.sheathing import say_joints
 from service.domain.site import Site
+from service.domain.strength import toe_nail_depth
 from service.domain.wall import T
 from service.tables.book import Book, Edition
 from service.tables.rows import OnCenter, Panel, PerJoint
@@ -23,7 +24,6 @@ from service.ticks import PER_IN, inches, ticks
 
 SEVERITIES = ("stop", "warning", "caution", "info")
 SITE_FIELDS = ("wind_speed_mph", "exposure", "seismic_design_category")
-HIGH_SEISMIC = ("D", "D0", "D1", "D2", "E", "F")
 DIAPHRAGM_JOINTS = ("blocking-to-top-plate-toe-nail", "rim-joist-to-sill-toe-nail", "joist-to-sill-toe-nail")
 SERVICES_DEPTH = ticks("1.25")
 
@@ -292,7 +292,7 @@ def _slip(case: JointCase) -> str | None:
 
 @on_joint("toe_nail_hits_concrete")
 def _hits_concrete(case: JointCase) -> str | None:
-    depth = toe_nail_depth(case.requirement.question.nail)
+    depth = toe_nail_depth(case.requirement.question.nail, case.book.nds[NDS]) / PER_IN
     if case.method == "toe_nail" and case.conditions.bottom_plate_on == "concrete" and depth > inches(T):
         return f"the point reaches {depth:.2f} in, the plate is {inches(T):g} in thick"
     return None
@@ -301,9 +301,9 @@ def _hits_concrete(case: JointCase) -> str | None:
 @on_joint("toe_nail_seismic_limit")
 def _toe_seismic(case: JointCase) -> str | None:
     r = case.requirement
-    category = r.question.site.seismic_design_category
-    if case.method == "toe_nail" and category in HIGH_SEISMIC and r.question.connection_id in DIAPHRAGM_JOINTS:
-        return f"seismic design category {category}, joint {r.question.connection_id}"
+    site = r.question.site
+    if case.method == "toe_nail" and site.high_seismic and r.question.connection_id in DIAPHRAGM_JOINTS:
+        return f"seismic design category {site.seismic_design_category}, joint {r.question.connection_id}"
     return None
 
 

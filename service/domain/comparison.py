@@ -9,6 +9,7 @@ from math import inf
 
 from service.domain.nail import Nail, from_row
 from service.domain.schedule import WIND_PANEL, Choice, Selectors
+from service.domain.site import Site
 from service.domain.strength import Joint, Lateral, lateral, pull_through, reach, withdrawal
 from service.tables.book import Book
 from service.tables.nds import Nds
@@ -28,7 +29,7 @@ class Case:
     connection: ConnectionRow
     choices: tuple[Choice, ...]
     selectors: Selectors
-    seismic: tuple[str, str]
+    site: Site
     species: SpeciesRow
     face: int
     book: Book
@@ -84,8 +85,7 @@ def value(nail: Nail, case: Case, smaller: bool) -> Value | None:
         return None
     pick = (min if smaller else max)(ways, key=lambda w: w.value_lb)
     method, panel = joint.method, case.connection.panel
-    rings = not panel or nail.head_diameter is not None and nail.head == "full_round"
-    out = withdrawal(nail, joint, case.nds, rings)
+    out = withdrawal(nail, joint, case.nds)
     head = pull_through(nail, joint, case.nds) if panel else None
     return Value(
         nail,

@@ -41,6 +41,11 @@ class Nail:
         return self.coating in CARBON_STEEL
 
     @property
+    def head_known(self) -> bool:
+        """Whether the head is full and round and its diameter known: what pull-through asks for."""
+        return self.head_diameter is not None and self.head == "full_round"
+
+    @property
     def label(self) -> str:
         """Write the nail as people say it; the designation reader takes it back."""
         size = f"{label(self.length)} x {inches(self.diameter):.3f}"

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from math import cos, prod, radians, sin
 
 from service.domain.nail import Nail
-from service.domain.strength import Axial, Head, Joint, Lateral, lateral, pull_through, reach, withdrawal
+from service.domain.strength import PANEL, Axial, Head, Joint, Lateral, lateral, least_penetration, pull_through, reach, withdrawal
 from service.tables.nds import Nds
 from service.ticks import PER_IN, inches, label
 
@@ -81,11 +81,9 @@ def evaluate(nail: Nail, joint: Joint, service: Service, nds: Nds, short_method:
     """
     far = reach(nail, joint, nds)
     side = lateral(nail, joint, nds, short_method)
-    out = withdrawal(nail, joint, nds, _rings_count(nail, joint))
-    head = pull_through(nail, joint, nds)
-    short = far.penetration < nds["least_penetration_diameters"] * nail.diameter
-    if short:
-        head = None
+    out = withdrawal(nail, joint, nds)
+    short = far.penetration < least_penetration(nail, nds)
+    head = None if short else pull_through(nail, joint, nds)
     thick = nail.diameter >= nds["thick_from_in"] * PER_IN
     factors = (
         *(_factors(joint, service, nds, "lateral") if side else ()),
@@ -111,11 +109,6 @@ def evaluate(nail: Nail, joint: Joint, service: Service, nds: Nds, short_method:
         notes=tuple(_notes(nail, joint, nds, side, out, service.moisture, short, unheld)),
     )
     return replace(strength, combined_lb=_combined(strength))
-
-
-def _rings_count(nail: Nail, joint: Joint) -> bool:
-    """Whether the head is known to hold in a panel what rings would; elsewhere it has no part in it."""
-    return joint.side_kind != "wood_structural_panel" or nail.head_diameter is not None and nail.head == "full_round"
 
 
 def _factors(joint: Joint, service: Service, nds: Nds, kind: str, shank: str = "") -> list[Factor]:
@@ -164,8 +157,7 @@ def _head_matters(joint: Joint, nds: Nds) -> bool:
 
 def _head_missing(nail: Nail, joint: Joint, nds: Nds) -> bool:
     """Whether what holds the head is not known: in panels in every edition, since old ones lack the check and not the failure."""
-    unknown = nail.head_diameter is None or nail.head != "full_round"
-    return unknown and (_head_matters(joint, nds) or joint.side_kind == "wood_structural_panel")
+    return not nail.head_known and (_head_matters(joint, nds) or joint.side_kind == PANEL)
 
 
 def _no_lateral(nail: Nail, nds: Nds) -> str:
@@ -178,14 +170,13 @@ def _no_lateral(nail: Nail, nds: Nds) -> str:
 
 
 def _stop(nail: Nail, penetration: float, side: Lateral | None, unheld: bool, nds: Nds) -> tuple[str, str] | None:
-    least = nds["least_penetration_diameters"]
-    if penetration >= least * nail.diameter:
+    if penetration >= least_penetration(nail, nds):
         if side is None:
             return "engineering_required_joint", f"{nail.label}: {_no_lateral(nail, nds)}"
         return ("value_not_held", _unheld(nail)) if unheld else None
     return (
         "penetration_short",
-        f"the point reaches {max(penetration, 0) / PER_IN:.3g} in into the holding piece, {max(penetration, 0) / nail.diameter:.3g} diameters; {least:g} are needed ({least * inches(nail.diameter):.3g} in)",
+        f"the point reaches {penetration / PER_IN:.3g} in into the holding piece, {penetration / nail.diameter:.3g} diameters; {nds['least_penetration_diameters']:g} are needed ({least_penetration(nail, nds) / PER_IN:.3g} in)",
     )
 
 
@@ -205,7 +196,7 @@ def _notes(
         notes.append("the deformed shank is counted as plain in withdrawal")
     if _head_missing(nail, joint, nds):
         notes.append("no head pull-through value, so no combined value for a slanted load: it needs a full round head and head_diameter_in")
-    if joint.method == "face_nail" and joint.side_gravity is not None and "pull_through_thin" not in nds.values:
+    if joint.method == "face_nail" and joint.side_gravity is not None and not _head_matters(joint, nds):
         notes.append("this edition has no head pull-through check: heads can still pull through panels")
     if out and joint.method == "toe_nail" and moisture != "dry":
         notes.append("the wet service factor is not for toe-nails in withdrawal (12.5.4)")

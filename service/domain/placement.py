@@ -1,7 +1,6 @@
 """Says where the nails of a joint go: start, angle, edge, end, spacing, stagger."""
 
 from dataclasses import dataclass
-from math import cos, radians
 
 from service.domain.nail import Nail
 from service.domain.requirement import Requirement
@@ -101,17 +100,6 @@ def place(requirement: Requirement) -> Placement:
 def crowded(count: int, face: int) -> bool:
     """Whether more nails share a face than fit side by side: 3 on 3-1/2 in, and one more for each whole inch of depth beyond."""
     return count > 3 + max(face - ticks("3.5"), 0) // PER_IN
-
-
-def toe_nail_depth(nail: Nail) -> float:
-    """Return how deep a toe-nail's point goes below the plate top, L cos 30 - L/3, in inches.
-
-    References
-    ----------
-    NDS 12.5.4 and commentary figure, from memory.
-    """
-    length = nail.length / PER_IN
-    return length * cos(radians(30)) - length / 3
 
 
 def _diameters(nail: Nail, times: float) -> int:

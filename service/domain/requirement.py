@@ -10,6 +10,7 @@ from service.domain.schedule import WIND_PANEL, Choice, RowReading, Selectors, e
 from service.domain.scope import site_limits_passed
 from service.domain.site import Site
 from service.domain.sizing import round_down
+from service.domain.strength import least_penetration
 from service.domain.substitute import LEAST_FRAMING, LEAST_SPACING, Refusal, Substitute, substitute
 from service.tables.book import Edition, open_book
 from service.tables.rows import ConnectionRow, FootnoteRow, Grouped, Nailing, OnCenter, Panel, PerJoint
@@ -64,6 +65,11 @@ class Requirement:
     stop: tuple[str, str] | None = None
     zone: FootnoteRow | None = None
     substitute: Substitute | None = None
+
+    @property
+    def counted_as(self) -> Nailing | None:
+        """How the joint is counted: by its number, else by the row's first option."""
+        return self.nailing or (self.listed[0].nailing if self.listed else None)
 
     @property
     def first_listed(self) -> Choice | None:
@@ -157,7 +163,7 @@ def _kept_out(question: Question, connection: ConnectionRow) -> str | None:
         return None
     through = question.selectors.panel_thickness if connection.panel else connection.side_thickness
     deep = nail.length - (through or 0) - between
-    diameters = open_book().nds[NDS]["least_penetration_diameters"] * nail.diameter
+    diameters = least_penetration(nail, open_book().nds[NDS])
     least = round(diameters if connection.panel else max(diameters, LEAST_FRAMING))
     if deep >= least:
         return None
@@ -183,7 +189,7 @@ def _calculated(case: _Asked) -> Requirement | None:
             case.connection,
             case.reading.choices,
             question.selectors,
-            (question.site.seismic_design_category, question.site.building_type),
+            question.site,
             book.species[question.species],
             question.face,
             book,
@@ -191,16 +197,29 @@ def _calculated(case: _Asked) -> Requirement | None:
         )
     )
     if isinstance(found, Refusal):
-        where = replace(_where(case, None), note="the row compared with; the refusal is a rule of this service, not of the table")
-        return _answer(case, "engineering_required", provenance=where, stop=(found.code, found.because))
-    zone = _roof_zone(case)
-    close = zone and zone_spacing(zone, question.site, found.nailing, found)
-    if close and close < LEAST_SPACING:
-        because = f"{question.nail.label} is not listed, and at the roof's edges it would take a nail every {label(close)} in; closer than 3 in splits the wood"
-        return _answer(case, "engineering_required", stop=("engineering_required_joint", because))
+        return _refuse(case, found)
+    refused = _no_room_at_roof_edges(case, found)
+    if refused:
+        return _refuse(case, refused)
     note = f"by strength (NDS {found.nds.year}, 12.3.1) against the nails of this row; not a number of the table"
     where = replace(_where(case, found.strongest.choice), note=note, confidence=found.confidence, modified=True)
     return _answer(case, "calculated", nailing=found.nailing, provenance=where, governing=found.strongest.choice, working=found)
+
+
+def _refuse(case: _Asked, refusal: Refusal) -> Requirement:
+    where = replace(_where(case, None), note="the row compared with; the refusal is a rule of this service, not of the table")
+    return _answer(case, "engineering_required", provenance=where, stop=(refusal.code, refusal.because))
+
+
+def _no_room_at_roof_edges(case: _Asked, found: Substitute) -> Refusal | None:
+    zone = _roof_zone(case)
+    close = zone and zone_spacing(zone, case.question.site, found.nailing, found)
+    if not close or close >= LEAST_SPACING:
+        return None
+    return Refusal(
+        "engineering_required_joint",
+        f"{case.question.nail.label} is not listed, and at the roof's edges it would take a nail every {label(close)} in; closer than 3 in splits the wood",
+    )
 
 
 STEPS: tuple[Step, ...] = (_not_held, _anchored, _out_of_scope, _too_shallow, _listed, _exceeding, _calculated)

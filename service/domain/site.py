@@ -21,6 +21,11 @@ class Site:
     braced_wall_line_spacing_ft: float | None = None
     assumed: tuple[str, ...] = ()
 
+    @property
+    def high_seismic(self) -> bool:
+        """Whether the seismic design category is one of the high ones, D and up in either code family."""
+        return self.seismic_design_category in ("D", "D0", "D1", "D2", "E", "F")
+
     def wind_mph(self, basis: str) -> float:
         """Return the wind speed in the basis a table uses, in mph."""
         if basis == self.wind_speed_basis:

@@ -13,6 +13,8 @@ from service.domain.yield_limit import Dowel, yield_loads
 from service.tables.nds import Nds
 from service.ticks import PER_IN
 
+PANEL = "wood_structural_panel"
+
 
 @dataclass(frozen=True, slots=True)
 class Joint:
@@ -102,9 +104,8 @@ def reach(nail: Nail, joint: Joint, nds: Nds) -> Reach:
     NDS 12.1.6.3, 12.3.5, 12.5.4.
     """
     if joint.method == "toe_nail":
-        start = nail.length / nds["toe_nail_start"]
-        down = cos(radians(nds["toe_nail_angle_deg"]))
-        deep, shank = nail.length * down - start, nail.length - start / down
+        start, down = nail.length / nds["toe_nail_start"], cos(radians(nds["toe_nail_angle_deg"]))
+        deep, shank = toe_nail_depth(nail, nds), nail.length - start / down
         cap = joint.main_thickness
         return Reach(start, min(deep, cap or deep), deep, min(shank, cap / down if cap else shank))
     deep = nail.length - joint.side_thickness - joint.gap
@@ -113,6 +114,26 @@ def reach(nail: Nail, joint: Joint, nds: Nds) -> Reach:
         return Reach(joint.side_thickness, max(held, 0), deep, max(held, 0))
     far = max(deep - held - joint.gap, 0)
     return Reach(joint.side_thickness, min(far, joint.side_thickness), far, min(far, joint.side_thickness))
+
+
+def toe_nail_depth(nail: Nail, nds: Nds) -> float:
+    """Return how deep a toe-nail's point goes below the face of the piece that holds it, L cos 30 - L/3; ticks.
+
+    References
+    ----------
+    NDS 12.5.4 and commentary figure, from memory.
+    """
+    return nail.length * cos(radians(nds["toe_nail_angle_deg"])) - nail.length / nds["toe_nail_start"]
+
+
+def least_penetration(nail: Nail, nds: Nds) -> float:
+    """Return the penetration under which a nail has no value, 6 diameters; ticks.
+
+    References
+    ----------
+    NDS 12.1.6.4.
+    """
+    return nds["least_penetration_diameters"] * nail.diameter
 
 
 def bending_yield(nail: Nail, diameter: float, nds: Nds) -> tuple[float, str] | None:
@@ -173,7 +194,7 @@ def reduction(mode: str, diameter: float, nds: Nds, angle_deg: float = 90) -> fl
     return nds[f"reduction_thick_{kind}"] * (1 + nds["reduction_thick_grain"] * angle_deg / 90)
 
 
-def bearing_length(penetration: float, unbounded: float, diameter: float, nds: Nds) -> float | None:
+def bearing_length(nail: Nail, penetration: float, unbounded: float, nds: Nds) -> float | None:
     """Return the bearing length in the member that holds the point, None under 6 diameters; ticks.
 
     The tip counts from 10 diameters on, or as far as it has come out of the member.
@@ -182,11 +203,11 @@ def bearing_length(penetration: float, unbounded: float, diameter: float, nds: N
     ----------
     NDS 12.1.6.4, 12.3.5.3.
     """
-    if penetration < nds["least_penetration_diameters"] * diameter:
+    if penetration < least_penetration(nail, nds):
         return None
-    if penetration >= nds["full_penetration_diameters"] * diameter:
+    if penetration >= nds["full_penetration_diameters"] * nail.diameter:
         return penetration
-    return min(penetration, unbounded - nds["tip_diameters"] * diameter)
+    return min(penetration, unbounded - nds["tip_diameters"] * nail.diameter)
 
 
 @lru_cache(maxsize=8192)
@@ -211,7 +232,7 @@ def lateral(nail: Nail, joint: Joint, nds: Nds, short_method: str = "yield_equat
     if d is None:
         return None
     far = reach(nail, joint, nds)
-    point = bearing_length(far.penetration, far.unbounded, nail.diameter, nds)
+    point = bearing_length(nail, far.penetration, far.unbounded, nds)
     steel = bending_yield(nail, d, nds)
     if point is None or steel is None:
         return None
@@ -254,16 +275,12 @@ def lateral_diameter(nail: Nail, nds: Nds) -> int | None:
     return nail.root_diameter if "ring_lateral_uses_root" in nds.values and nail.shank == "ring" else nail.diameter
 
 
-def withdrawal(nail: Nail, joint: Joint, nds: Nds, rings_count: bool = True) -> Axial | None:
+def withdrawal(nail: Nail, joint: Joint, nds: Nds) -> Axial | None:
     """Return the reference withdrawal value, None where the standard gives none.
 
-    End grain holds nothing; through three members it is not given. Rings count only on nails made and marked as roof sheathing or post-frame ring
-    shank, over their ring length; other deformed shanks count as plain.
-
-    Parameters
-    ----------
-    rings_count : bool
-        False where the head is not known to hold what the rings would.
+    End grain holds nothing; through three members it is not given. Rings count only on nails made and marked as
+    roof sheathing or post-frame ring shank, over their ring length, and in panels only under a head that is known
+    to hold; other deformed shanks count as plain.
 
     References
     ----------
@@ -272,9 +289,9 @@ def withdrawal(nail: Nail, joint: Joint, nds: Nds, rings_count: bool = True) -> 
     if joint.method == "end_nail" or joint.shear_planes == 2 or not nail.carbon_steel and nail.coating != "stainless":
         return None
     far = reach(nail, joint, nds)
-    if far.penetration < nds["least_penetration_diameters"] * nail.diameter:
+    if far.penetration < least_penetration(nail, nds):
         return None
-    kind, length = _shank(nail, nds, rings_count), far.withdrawal
+    kind, length = _shank(nail, joint, nds), far.withdrawal
     if kind.endswith("ring"):
         length = min(length, nail.ring_length or 0)
     row = nds.values.get(f"withdrawal_{kind}")
@@ -285,12 +302,13 @@ def withdrawal(nail: Nail, joint: Joint, nds: Nds, rings_count: bool = True) -> 
     return Axial(kind, per_in, length / PER_IN, nds.least(row.confidence))
 
 
-def _shank(nail: Nail, nds: Nds, rings_count: bool) -> str:
+def _shank(nail: Nail, joint: Joint, nds: Nds) -> str:
     """Say whose withdrawal equation a nail takes."""
     if nail.coating == "stainless":
         return "stainless"
     ring = {"rsrs": "roof_sheathing_ring", "post_frame": "post_frame_ring"}.get(nail.kind, "plain")
-    return ring if rings_count and nail.ring_length and f"withdrawal_{ring}" in nds.values else "plain"
+    held = joint.side_kind != PANEL or nail.head_known
+    return ring if held and nail.ring_length and f"withdrawal_{ring}" in nds.values else "plain"
 
 
 def pull_through(nail: Nail, joint: Joint, nds: Nds) -> Head | None:
@@ -304,7 +322,7 @@ def pull_through(nail: Nail, joint: Joint, nds: Nds) -> Head | None:
     """
     if joint.method != "face_nail" or joint.side_gravity is None or "pull_through_thin" not in nds.values:
         return None
-    if nail.head_diameter is None or nail.head != "full_round":
+    if nail.head_diameter is None or not nail.head_known:
         return None
     head, thick = nail.head_diameter / PER_IN, joint.side_thickness / PER_IN
     thin = thick <= nds["pull_through_thickness_heads"] * head

@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from service.domain.cautions import Caution
 from service.domain.nail_strength import Strength
+from service.domain.strength import PANEL
 
 Trigger = Callable[[Strength], str | None]
 STRENGTH_TRIGGERS: dict[str, Trigger] = {}
@@ -49,13 +50,13 @@ def _wet(s: Strength) -> str | None:
 
 @on_strength("head_unknown")
 def _head(s: Strength) -> str | None:
-    missing = s.joint.side_kind == "wood_structural_panel" and s.nail.head_diameter is None
+    missing = s.joint.side_kind == PANEL and s.nail.head_diameter is None
     return f"no head diameter for {s.nail.nail_id}" if missing else None
 
 
 @on_strength("clipped_head")
 def _clipped(s: Strength) -> str | None:
-    return "head is clipped in a panel" if s.joint.side_kind == "wood_structural_panel" and s.nail.head == "clipped" else None
+    return "head is clipped in a panel" if s.joint.side_kind == PANEL and s.nail.head == "clipped" else None
 
 
 @on_strength("ring_not_rsrs")

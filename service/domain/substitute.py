@@ -4,17 +4,16 @@ from dataclasses import dataclass, replace
 
 from service.domain.comparison import HEADER_PLIES, Against, Case, Value, joint_of, references, shared_factor, value
 from service.domain.sizing import SIZES, closest, count_of, demand, of_greater_nails
-from service.domain.strength import reach
+from service.domain.strength import least_penetration, reach
 from service.tables.nds import Nds
 from service.tables.rows import Grouped, Nailing, OnCenter, Panel, PerJoint, SpeciesRow
-from service.ticks import inches, label, ticks
+from service.ticks import PER_IN, inches, label, ticks
 
 NO_EQUATION = {
     "heel-joint-face-nail": "the heel joint has a table of its own, by thrust",
     "fiberboard-to-framing": "fiberboard has no bearing strength in the standard",
     "gypsum-sheathing-to-framing": "gypsum has no bearing strength in the standard",
 }
-HIGH_SEISMIC = ("D", "D0", "D1", "D2", "E", "F")
 LEAST_FRAMING = ticks("1.25")
 LEAST_THROUGH_SPACER = ticks("3.25")
 LEAST_SPACING = ticks(3)
@@ -93,12 +92,12 @@ def _without_spacer(case: Case) -> list[Substitute]:
 
 
 def _not_comparable(case: Case) -> Refusal | None:
-    category, building = case.seismic
+    category, building = case.site.seismic_design_category, case.site.building_type
     panel, nail = case.connection.panel, case.nail
     why = NO_EQUATION.get(case.connection.connection_id)
     if why:
         return Refusal("engineering_required_joint", f"{nail.label} is not listed and cannot be compared: {why}")
-    if panel and case.selectors.braced and (category in HIGH_SEISMIC or category == "C" and building == "townhouse"):
+    if panel and case.selectors.braced and (case.site.high_seismic or category == "C" and building == "townhouse"):
         return Refusal(
             "calculated_not_offered", f"{nail.label} is not listed; braced panel in seismic design category {category}, {building}"
         )
@@ -119,10 +118,10 @@ def _not_comparable(case: Case) -> Refusal | None:
 
 def _no_value(case: Case) -> Refusal:
     """Say why the nail on hand has no lateral value."""
-    least = case.nds["least_penetration_diameters"]
+    least = least_penetration(case.nail, case.nds)
     far = reach(case.nail, joint_of(case), case.nds).penetration
-    if far < least * case.nail.diameter:
-        return _short(case, far, f"{least:g} diameters, {least * inches(case.nail.diameter):.4g} in, are the least")
+    if far < least:
+        return _short(case, far, f"{case.nds['least_penetration_diameters']:g} diameters, {least / PER_IN:.4g} in, are the least")
     return Refusal(
         "engineering_required_joint",
         f"{case.nail.label} is not listed, and no bending strength is printed for a shank of {inches(case.nail.diameter):g} in",
@@ -143,7 +142,7 @@ def _too_short(case: Case, own: Value, listed: list[Against]) -> Refusal | None:
 def _short(case: Case, penetration: float, rule: str) -> Refusal:
     return Refusal(
         "penetration_short",
-        f"{case.nail.label} is too short: the point gets {inches(max(round(penetration), 0)):.4g} in into the holding piece; {rule}",
+        f"{case.nail.label} is too short: the point gets {inches(round(penetration)):.4g} in into the holding piece; {rule}",
     )
 
 

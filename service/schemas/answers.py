@@ -13,12 +13,10 @@ from service.tables.book import open_book
 from service.ticks import inches
 
 FEW_REASONS = 3
-SERVING = ("prescriptive", "exceeds_listed", "calculated")
 
 
 def joint_result(ask: JointAsk, requirement: Requirement, codes: list[str]) -> dict[str, Any]:
     """Write the judgement of one joint."""
-    kind = requirement.listed[0].nailing if requirement.listed else None
     nailing = requirement.nailing
     runs = (ask.run_length,) if ask.run_length is not None else ()
     counted = bool(runs) or ask.joint_count is not None
@@ -28,7 +26,7 @@ def joint_result(ask: JointAsk, requirement: Requirement, codes: list[str]) -> d
         "method": requirement.connection.method,
         "outcome": requirement.outcome,
         "nail": nail(requirement.question.nail),
-        **numbers(nailing, kind),
+        **numbers(nailing, requirement.counted_as),
     }
     if counted:
         body["nail_count"] = None if nailing is None else nails_for(nailing, runs, ask.joint_count or 0)
@@ -75,7 +73,7 @@ def joint_answer(ask: JointAsk, requirement: Requirement) -> tuple[dict[str, Any
 
 def _pointed(found: list[Caution], requirement: Requirement, where: str) -> list[Caution]:
     """Point cautions at a judgement, a stop at the number that is null."""
-    field = next(iter(numbers(requirement.nailing, requirement.listed[0].nailing if requirement.listed else None)))
+    field = next(iter(numbers(requirement.nailing, requirement.counted_as)))
     rows = open_book().cautions
     return [Caution(c.code, c.applies_because, (f"{where}/{field}" if rows[c.code].severity == "stop" else where,)) for c in found]
 
@@ -115,8 +113,8 @@ def uses_answer(ask: SubstitutionAsk) -> tuple[list[dict[str, Any]], list[Cautio
     """Return what the nail is worth in each joint of the edition, and the cautions, standing notes included."""
     found: list[Caution] = []
     items: list[dict[str, Any]] = []
-    for questions in ask.joints:
-        judgement = rank(questions, None, None)[0]
+    judged = [rank(questions, None, None)[0] for questions in ask.joints]
+    for judgement in judged:
         r = judgement.requirement
         if r.outcome == "not_applicable":
             continue
@@ -134,7 +132,7 @@ def uses_answer(ask: SubstitutionAsk) -> tuple[list[dict[str, Any]], list[Cautio
                 **_numbers_of(judgement, mine),
             }
         )
-    return items, in_few_words(found) + standing_notes(ask.conditions.driver, any(i["reason"] and i["outcome"] in SERVING for i in items))
+    return items, in_few_words(found) + standing_notes(ask.conditions.driver, any(j.requirement.nailing for j in judged))
 
 
 def _cautions(ask: SubstitutionAsk, requirement: Requirement) -> list[Caution]:
@@ -156,7 +154,7 @@ def _numbers_of(judgement: Judgement, mine: list[Caution]) -> dict[str, Any]:
     r = judgement.requirement
     return {
         "outcome": r.outcome,
-        **numbers(r.nailing, r.listed[0].nailing if r.listed else None),
+        **numbers(r.nailing, r.counted_as),
         "reason": judgement.reason,
         **_closer_zone(r),
         **calculated(r),

@@ -271,7 +271,7 @@ def check_total(ask: JointAsk, requirement: Requirement) -> None:
     FasteningError
         `conflicting_fields`.
     """
-    fault = _miscounted(_kind(requirement), ask.joint_count, ask.run_length)
+    fault = _miscounted(requirement.counted_as, ask.joint_count, ask.run_length)
     if fault:
         raise FasteningError(fault)
 
@@ -284,16 +284,11 @@ def check_totals(ask: SubstitutionAsk, requirements: list[Requirement]) -> None:
     FasteningError
         `conflicting_fields`.
     """
-    kinds = [kind for r in requirements if (kind := _kind(r))]
+    kinds = [r.counted_as for r in requirements if r.counted_as]
     for joints, run in ((ask.joint_count, None), (None, ask.run_length)):
         faults = [_miscounted(kind, joints, run) for kind in kinds]
         if faults and all(faults):
             raise FasteningError(*{f.path: f for f in faults if f}.values())
-
-
-def _kind(requirement: Requirement) -> Nailing | None:
-    """Return how a joint is counted, by its number or else by its row."""
-    return requirement.nailing or (requirement.listed[0].nailing if requirement.listed else None)
 
 
 def _miscounted(kind: Nailing | None, joint_count: int | None, run_length: int | None) -> Fault | None:

@@ -145,7 +145,6 @@ def _conditions_at(line: Line, plan: Plan) -> Conditions:
 def _line(line: Line, codes: list[str]) -> dict[str, Any]:
     r = line.requirement
     runs, joints = line.run_lengths, len(line.group.joints)
-    kind = r.listed[0].nailing if r.listed else None
     counted: dict[str, Any] = {"run_count": len(runs), "run_length_in": inches(sum(runs))} if runs else {"joint_count": joints}
     basis = say_count(r.nailing, runs, joints) if r.nailing is not None else (r.stop[1] if r.stop else r.provenance.note or r.outcome)
     return {
@@ -154,7 +153,7 @@ def _line(line: Line, codes: list[str]) -> dict[str, Any]:
         "method": r.connection.method,
         **counted,
         "nail": nail(line.nail),
-        **numbers(r.nailing, kind),
+        **numbers(r.nailing, r.counted_as),
         "nail_count": line.nail_count,
         "outcome": r.outcome,
         "listed_nail_id": first_listed_id(r),

@@ -8,9 +8,11 @@ import pytest
 from service.domain.joints import PlateEnd
 from service.domain.layout import Member
 from service.domain.nail import of_size
-from service.domain.placement import crowded, place, toe_nail_depth
+from service.domain.placement import crowded, place
 from service.domain.positions import joint_spots
-from service.domain.requirement import Question, judge
+from service.domain.requirement import NDS, Question, judge
+from service.domain.strength import toe_nail_depth
+from service.tables.book import open_book
 from service.ticks import inches, ticks
 
 PLATE = ticks("1.5")
@@ -18,6 +20,11 @@ PLATE = ticks("1.5")
 
 def nail(length, diameter="0.131"):
     return of_size("smooth", ticks(length), ticks(diameter))
+
+
+def depth_of(own):
+    """Depth of a toe-nail's point, in inches."""
+    return toe_nail_depth(own, open_book().nds[NDS]) / ticks(1)
 
 
 # L cos 30 - L/3 (toe-nail geometry of the design standard's commentary, from memory), printed to 0.01 in.
@@ -34,15 +41,15 @@ DEPTHS = [
 
 @pytest.mark.parametrize(("length", "depth", "passes"), DEPTHS)
 def test_toe_nail_points_go_as_deep_as_printed(length, depth, passes):
-    assert toe_nail_depth(nail(length)) == pytest.approx(depth, abs=0.005)
-    assert (toe_nail_depth(nail(length)) > inches(PLATE)) == passes
+    assert depth_of(nail(length)) == pytest.approx(depth, abs=0.005)
+    assert (depth_of(nail(length)) > inches(PLATE)) == passes
 
 
 def test_the_longest_nail_that_stays_inside_a_plate():
     """1.5 / (cos 30 - 1/3) = 2.81589 in: one hair each side of it."""
     longest = 1.5 / (cos(radians(30)) - 1 / 3)
     assert longest == pytest.approx(2.81589, abs=0.000005)
-    assert toe_nail_depth(nail("2.8158")) < 1.5 < toe_nail_depth(nail("2.8159"))
+    assert depth_of(nail("2.8158")) < 1.5 < depth_of(nail("2.8159"))
 
 
 # Common practice, no source: three end nails side by side in a 3-1/2 in face, five in a 5-1/2 in one.

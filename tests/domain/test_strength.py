@@ -9,7 +9,18 @@ from hypothesis import strategies as st
 
 from service.domain.nail import Nail, by_id
 from service.domain.nail_strength import Service, evaluate
-from service.domain.strength import Joint, bearing_length, bending_yield, lateral, pull_through, reach, reduction, withdrawal, wood_bearing
+from service.domain.strength import (
+    PANEL,
+    Joint,
+    bearing_length,
+    bending_yield,
+    lateral,
+    pull_through,
+    reach,
+    reduction,
+    withdrawal,
+    wood_bearing,
+)
 from service.tables.book import open_book
 from service.ticks import PER_IN, inches, ticks
 
@@ -87,7 +98,7 @@ LENGTHS = [("1.13", "1.13"), ("1.1299", "0.9039"), ("0.678", "0.452"), ("0.6779"
 
 @pytest.mark.parametrize(("penetration", "length"), LENGTHS)
 def test_the_tip_counts_from_ten_diameters_on(penetration, length):
-    found = bearing_length(ticks(penetration), ticks(penetration), ticks("0.113"), NDS)
+    found = bearing_length(nail(3, "0.113"), ticks(penetration), ticks(penetration), NDS)
     assert found == (None if length is None else pytest.approx(ticks(length)))
 
 
@@ -96,7 +107,7 @@ def test_a_point_that_comes_out_bears_over_the_whole_member():
     sixteen = by_id("16d-common", BOOK)
     far = reach(sixteen, wood(main_thickness=ticks("1.5")), NDS)
     assert inches(far.penetration) == 1.5
-    assert bearing_length(far.penetration, far.unbounded, sixteen.diameter, NDS) == ticks("1.5")
+    assert bearing_length(sixteen, far.penetration, far.unbounded, NDS) == ticks("1.5")
 
 
 # Recomputed jumps at 10 D (engineering basis of this project, rounded bearing strength)
@@ -163,7 +174,7 @@ def test_who_takes_which_withdrawal_equation():
     assert withdrawal(post, joint, OLD).kind == "post_frame_ring"
     coil = by_id("ring-2.5x0.131", BOOK)
     assert (withdrawal(coil, joint, NDS).kind, coil.kind) == ("plain", "")
-    assert withdrawal(ring, joint, NDS, rings_count=False).kind == "plain"
+    assert withdrawal(replace(ring, head_diameter=None), replace(joint, side_kind=PANEL), NDS).kind == "plain"
 
 
 def test_rings_count_over_their_own_length():

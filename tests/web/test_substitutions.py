@@ -241,7 +241,7 @@ def test_a_spacer_in_any_header_of_the_wall_counts(client: FlaskClient) -> None:
 def test_a_deeper_wall_has_more_room(client: FlaskClient) -> None:
     asked = {"framing_nail": {"nail_designation": "3 x 0.113"}, "wall": {"length_in": 288, "height_in": 97.125}}
     for stud, outcome in (("2x4", "engineering_required"), ("2x6", "calculated")):
-        plan = post(client, {**asked, "wall": {**asked["wall"], "stud": stud}}, path="/v1/wall-plans")["result"]  # type: ignore[dict-item]
+        plan = post(client, {**asked, "wall": {**asked["wall"], "stud": stud}}, path="/v1/wall-plans")["result"]
         assert next(c for c in plan["connections"] if c["connection_id"] == STUD)["outcome"] == outcome
 
 

@@ -180,16 +180,17 @@ def read_uses(raw: Any, nail_id: str) -> SubstitutionAsk:
     faults: list[Fault] = []
     assumed = assume(got, DEFAULTS)
     nail = read_nail({**{k: got[k] for k in ("head_diameter", "head", "coating") if k in got}, "nail_id": nail_id}, (), faults)
-    if "panel_thickness" not in got:
+    ids = tuple(name for name, c in BOOK.connections.items() if got.get("group") in (None, c.group))
+    if "panel_thickness" not in got and any(BOOK.connections[c].panel for c in ids):
         assumed.append(("panel_thickness_in", inches(USUAL_PANEL)))
         got["panel_thickness"] = USUAL_PANEL
     site = read_site(got, assumed, faults)
-    _check_joints(got, tuple(BOOK.connections), assumed, faults, every_use=True)
+    _check_joints(got, ids, assumed, faults, every_use=True)
     if faults or nail is None:
         raise FasteningError(*faults)
     edition = BOOK.editions[got.get("code_edition", DEFAULTS["code_edition"])]
     joints = []
-    for name in (c.connection_id for c in BOOK.connections.values() if got.get("group") in (None, c.group)):
+    for name in ids:
         rows = {bool(r.braced) for r in edition.rows.get(name, ())} or {False}
         for use in ("wall", "roof", "floor") if name == USE_ROWS else ("wall",):
             braced = {False, True} if name in (USE_ROWS, WIND_PANEL) and use == "wall" else rows

@@ -26,6 +26,7 @@ DEFAULTS: dict[str, Any] = {
 }
 
 COATINGS = ("bright", "hot_dip_galvanized", "electro_galvanized", "stainless", "silicon_bronze", "copper", "other")
+MOISTURES = ("dry", "wet_at_fabrication", "wet_in_service", "wet_throughout")
 BOOK = open_book()
 
 
@@ -65,7 +66,7 @@ class CommonSchema(Strict):
     braced_wall_line_spacing_ft = Length("ft", 1, 100, "Spacing of braced wall lines [ft]; plate splices in high seismic areas.")
     driver = Choice(("gun", "hand"), "What drives the nails.")
     treatment = Choice(("none", "copper", "borate", "fire_retardant", "unknown"), "Preservative of the lumber; unknown is read as copper.")
-    moisture = Choice(("dry", "wet_at_fabrication", "wet_in_service", "wet_throughout"), "Moisture of the lumber.")
+    moisture = Choice(MOISTURES, "Moisture of the lumber.")
     slab_type = Choice(("plain", "post_tensioned", "heated"), "Kind of concrete slab.")
     fire_rated = Flag("The wall is a fire-rated assembly.")
 

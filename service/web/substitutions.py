@@ -43,8 +43,8 @@ def substitutions(raw: Any) -> dict[str, Any]:
     by_query = request.method == "GET"
     ask = read_substitution(raw, by_query)
     if by_query:
-        words = raw.pop("nail_designation")
-        raw["nails"] = [{"nail_designation": w} for w in words]
+        raw = {**raw, "nails": [{"nail_designation": words} for words in raw["nail_designation"]]}
+        del raw["nail_designation"]
     result, found = answers.substitution_answer(ask)
     return single(raw, result, found, ask.assumptions)
 

@@ -13,7 +13,6 @@ from service.tables.book import open_book
 from service.web.problems import validation_problem
 
 MOST_ITEMS = 100_000
-ABOUT_POST = "A pure computation: the same question gives the same answer and nothing is stored, so it may be sent again at will."
 Answered = tuple[dict[str, Any], list[Caution], tuple[tuple[str, Any], ...]]
 
 

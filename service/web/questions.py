@@ -11,9 +11,9 @@ from service.schemas.fields import Choice, Items
 from service.schemas.sheets import WALL_TABLES, joint_sheet, wall_sheet
 from service.schemas.wall_asks import WALL_PLAN, read_wall
 from service.tables.book import open_book
-from service.web.answering import ABOUT_POST, MOST_ITEMS, Answered, batch, single, sum_nails, units_of
+from service.web.answering import MOST_ITEMS, Answered, batch, single, sum_nails, units_of
 from service.web.edge import settings
-from service.web.registry import COMPUTED, op
+from service.web.registry import ABOUT_POST, op, question
 
 REQUIREMENT_BATCH = shapes.batch_ask("RequirementBatch", MOST_ITEMS)
 WALL_BATCH = shapes.batch_ask(
@@ -21,26 +21,12 @@ WALL_BATCH = shapes.batch_ask(
 )
 
 
-@op(
-    "GET",
+@question(
     "/v1/requirements",
-    "getRequirement",
+    "Requirement",
     "One joint: how many of this nail, or what spacing, where, and why",
-    "questions",
     shapes.single(joint_shapes.RequirementResult, "RequirementAnswer"),
-    ask=REQUIREMENT,
-    cache=COMPUTED,
-    sheet=joint_sheet,
-)
-@op(
-    "POST",
-    "/v1/requirements",
-    "createRequirement",
-    "One joint: how many of this nail, or what spacing, where, and why",
-    "questions",
-    shapes.single(joint_shapes.RequirementResult, "RequirementAnswer"),
-    ask=REQUIREMENT,
-    description=ABOUT_POST,
+    REQUIREMENT,
     sheet=joint_sheet,
 )
 def requirement(raw: Any) -> dict[str, Any]:

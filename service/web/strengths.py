@@ -6,34 +6,20 @@ from service.schemas import joint_shapes, shapes
 from service.schemas.sheets import strength_sheet
 from service.schemas.strength_answers import strength_answer
 from service.schemas.strength_asks import NAIL_STRENGTH, read_strength
-from service.web.answering import ABOUT_POST, MOST_ITEMS, Answered, batch, single
+from service.web.answering import MOST_ITEMS, Answered, batch, single
 from service.web.edge import settings
-from service.web.registry import COMPUTED, op
+from service.web.registry import ABOUT_POST, op, question
 
 STRENGTH_BATCH = shapes.batch_ask("NailStrengthBatch", MOST_ITEMS)
 SAID = "One nail by engineering: lateral mode by mode, withdrawal, head pull-through, every factor"
 
 
-@op(
-    "GET",
+@question(
     "/v1/nail-strengths",
-    "getNailStrength",
+    "NailStrength",
     SAID,
-    "questions",
     shapes.single(joint_shapes.NailStrengthResult, "NailStrengthAnswer"),
-    ask=NAIL_STRENGTH,
-    cache=COMPUTED,
-    sheet=strength_sheet,
-)
-@op(
-    "POST",
-    "/v1/nail-strengths",
-    "createNailStrength",
-    SAID,
-    "questions",
-    shapes.single(joint_shapes.NailStrengthResult, "NailStrengthAnswer"),
-    ask=NAIL_STRENGTH,
-    description=ABOUT_POST,
+    NAIL_STRENGTH,
     sheet=strength_sheet,
 )
 def nail_strength(raw: Any) -> dict[str, Any]:

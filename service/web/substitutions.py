@@ -8,34 +8,21 @@ from service.schemas import answers, joint_shapes, parts, shapes
 from service.schemas.asks import SUBSTITUTION, SUBSTITUTION_QUERY, USES, read_substitution, read_uses
 from service.schemas.sheets import substitution_sheet, uses_sheet
 from service.tables.book import open_book
-from service.web.answering import ABOUT_POST, single, units_of
+from service.web.answering import single, units_of
 from service.web.reference import find_nail
-from service.web.registry import COMPUTED, op
+from service.web.registry import COMPUTED, op, question
 
 SAID = "The nails on hand judged for each joint, best first"
 
 
-@op(
-    "GET",
+@question(
     "/v1/substitutions",
-    "getSubstitutions",
+    "Substitutions",
     SAID,
-    "questions",
     shapes.single(joint_shapes.SubstitutionResult, "SubstitutionAnswer"),
-    ask=SUBSTITUTION_QUERY,
-    cache=COMPUTED,
-    sheet=substitution_sheet,
-    description=f"{SAID}. Repeat nail_designation and connection_ids for more nails and joints.",
-)
-@op(
-    "POST",
-    "/v1/substitutions",
-    "createSubstitutions",
-    SAID,
-    "questions",
-    shapes.single(joint_shapes.SubstitutionResult, "SubstitutionAnswer"),
-    ask=SUBSTITUTION,
-    description=ABOUT_POST,
+    SUBSTITUTION,
+    query=SUBSTITUTION_QUERY,
+    about=f"{SAID}. Repeat nail_designation and connection_ids for more nails and joints.",
     sheet=substitution_sheet,
 )
 def substitutions(raw: Any) -> dict[str, Any]:

@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
-from service.domain.requirement import Question, Requirement, judge, nails_for, say_nailing
-from service.domain.schedule import effort
+from service.domain.counting import effort, nails_for, say_nailing
+from service.domain.requirement import Question, Requirement, judge
 from service.tables.rows import Nailing, Panel, PerJoint
 from service.ticks import inches, label
 

@@ -6,11 +6,12 @@ from math import ceil
 
 from service.domain.comparison import HEADER_PLIES
 from service.domain.conditions import Conditions
+from service.domain.counting import nails_for
 from service.domain.joints import BlockEnd, Group, list_joints
 from service.domain.layout import Framing, lay_out, layout_marks
 from service.domain.nail import Nail
 from service.domain.positions import Spot, joint_spots, make_way, run_spots
-from service.domain.requirement import Question, Requirement, judge, nails_for
+from service.domain.requirement import Question, Requirement, judge
 from service.domain.schedule import WIND_PANEL, Selectors
 from service.domain.scope import stud_limits_passed
 from service.domain.sheathing import Cover, blocked_levels, cover

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from service.domain.nail import TOLERANCE
 from service.domain.site import Site
 from service.tables.book import Book, Edition
-from service.tables.rows import Grouped, Nailing, OnCenter, OptionRow, Panel, PerJoint, ScheduleRow, WindPanelRow
+from service.tables.rows import Nailing, OptionRow, Panel, ScheduleRow, WindPanelRow
 from service.ticks import inches
 
 WIND_PANEL = "exterior-wall-panel-to-framing"
@@ -42,17 +42,6 @@ class RowReading:
     row: ScheduleRow | None
     choices: tuple[Choice, ...]
     past: tuple[str, ...] = ()
-
-
-def effort(nailing: Nailing) -> tuple[int, int]:
-    """Order options by work: fewest nails, or widest spacing, first."""
-    match nailing:
-        case PerJoint(count) | Grouped(count, _):
-            return (count, 0)
-        case OnCenter(spacing):
-            return (-spacing, 0)
-        case Panel(edge, field):
-            return (-edge, -field)
 
 
 def read_row(connection_id: str, ask: Selectors, site: Site, gravity: float, edition: Edition, book: Book) -> RowReading:

@@ -5,8 +5,8 @@ from dataclasses import replace
 from math import ceil, floor
 
 from service.domain.comparison import Against, Case, Value
+from service.domain.counting import effort
 from service.domain.nail import exceeds, head_holds, listed_head
-from service.domain.schedule import effort
 from service.tables.rows import Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.ticks import ticks
 

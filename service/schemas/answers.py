@@ -3,12 +3,14 @@
 from typing import Any
 
 from service.domain.cautions import Caution, JointCase, joint_cautions, sort_cautions, standing_notes
+from service.domain.counting import nails_for, say_count, say_nailing
 from service.domain.judgements import Judgement, rank
 from service.domain.placement import place
-from service.domain.requirement import Requirement, nails_for, say_count, say_nailing, zone_spacing
-from service.schemas.asks import USE_ROWS, JointAsk, SubstitutionAsk, check_totals
+from service.domain.requirement import Requirement, zone_spacing
+from service.schemas.asks import USE_ROWS, JointAsk
 from service.schemas.parts import first_listed_id, listed_option, nail, numbers, placement, provenance
 from service.schemas.strength_answers import calculated
+from service.schemas.substitution_asks import SubstitutionAsk, check_totals
 from service.tables.book import open_book
 from service.ticks import inches
 

@@ -3,8 +3,6 @@
 from dataclasses import dataclass
 from typing import Any
 
-from marshmallow import fields
-
 from service.domain.comparison import HEADER_PLIES
 from service.domain.conditions import Conditions
 from service.domain.nail import Nail
@@ -12,14 +10,12 @@ from service.domain.requirement import Question, Requirement
 from service.domain.schedule import WIND_PANEL, Selectors, assumed_span_rating
 from service.domain.site import Site
 from service.errors import FasteningError, Fault
-from service.schemas.common import BOOK, COATINGS, DEFAULTS, CommonSchema, NailSchema, assume, read_conditions, read_nail, read_site
-from service.schemas.fields import Choice, Flag, Items, Length, Number, Text, Whole, load, with_twins
+from service.schemas.common import BOOK, DEFAULTS, CommonSchema, NailSchema, assume, read_conditions, read_nail, read_site
+from service.schemas.fields import Choice, Flag, Length, Number, Whole, load, with_twins
 from service.tables.rows import Grouped, Nailing, OnCenter, Panel, PerJoint
-from service.ticks import inches, ticks
+from service.ticks import ticks
 
-MOST_NAILS = 20
 USUAL_STUD = "2x4"
-USUAL_PANEL = ticks("0.4375")
 USE_ROWS = "wood-panel-to-framing"
 
 
@@ -48,53 +44,7 @@ class RequirementSchema(JointSchema, NailSchema):
     connection_id = Choice(BOOK.connections, "The joint, as GET /v1/connections lists them.", required=True)
 
 
-class _Joints(JointSchema):
-    connection_id = Choice(BOOK.connections, "The joint, as GET /v1/connections lists them.")
-    connection_ids = Items(
-        Choice(BOOK.connections, "A joint."),
-        len(BOOK.connections),
-        "Several joints; the joints of a wall when left out, and its exterior panels where panel_thickness_in is sent.",
-        1,
-    )
-
-
-@with_twins
-class SubstitutionSchema(_Joints):
-    """Joints and the nails on hand."""
-
-    nails = Items(fields.Nested(NailSchema), MOST_NAILS, "The nails on hand.", 1, required=True)
-
-
-@with_twins
-class SubstitutionQuerySchema(_Joints):
-    """Joints and the nails on hand, as query parameters."""
-
-    nail_designation = Items(
-        Text("Free text, as for a nail.", r"\S", 256),
-        MOST_NAILS,
-        "A nail on hand as free text; repeat it for more nails.",
-        1,
-        required=True,
-    )
-
-
-@with_twins
-class UsesSchema(JointSchema):
-    """Where a nail is to be used."""
-
-    head_diameter_in = Length("in", 0.1, 1, "Diameter of the head [in], from the box.")
-    head = Choice(("full_round", "clipped"), "Shape of the head.")
-    coating = Choice(COATINGS, "Coating or metal.")
-    group = Choice(("roof", "wall", "floor", "sheathing"), "Only joints of this group.")
-
-    class Meta:
-        """A nail's uses are counted per joint; a total belongs to a question of one joint."""
-
-        exclude = ("joint_count", "run_length_ft", "run_length_m", "use", "braced_wall_panel")
-
-
-REQUIREMENT, SUBSTITUTION, SUBSTITUTION_QUERY, USES = RequirementSchema(), SubstitutionSchema(), SubstitutionQuerySchema(), UsesSchema()
-WALL_GROUP = tuple(c.connection_id for c in BOOK.connections.values() if c.group == "wall")
+REQUIREMENT = RequirementSchema()
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,17 +52,6 @@ class JointAsk:
     """A joint question as understood."""
 
     question: Question
-    conditions: Conditions
-    joint_count: int | None
-    run_length: int | None
-    assumptions: tuple[tuple[str, Any], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class SubstitutionAsk:
-    """Joints times nails as understood: one tuple of questions for each joint."""
-
-    joints: tuple[tuple[Question, ...], ...]
     conditions: Conditions
     joint_count: int | None
     run_length: int | None
@@ -132,85 +71,14 @@ def read_joint(raw: Any) -> JointAsk:
     assumed = assume(got, DEFAULTS)
     nail = read_nail(got, (), faults)
     site = read_site(got, assumed, faults)
-    _check_joints(got, (got["connection_id"],), assumed, faults)
+    check_joints(got, (got["connection_id"],), assumed, faults)
     if faults or nail is None:
         raise FasteningError(*faults)
-    question = _question(got, got["connection_id"], nail, site)
+    question = joint_question(got, got["connection_id"], nail, site)
     return JointAsk(question, read_conditions(got, assumed), got.get("joint_count"), got.get("run_length"), tuple(assumed))
 
 
-def read_substitution(raw: Any, by_query: bool) -> SubstitutionAsk:
-    """Check and understand a question about joints and nails on hand, as a query or as a body.
-
-    Raises
-    ------
-    FasteningError
-        All faults of the fields; if none, all faults of the fields against each other.
-    """
-    got = load(SUBSTITUTION_QUERY if by_query else SUBSTITUTION, raw)
-    faults: list[Fault] = []
-    assumed = assume(got, DEFAULTS)
-    named = [({"nail_designation": text}, ("nail_designation", i)) for i, text in enumerate(got.get("nail_designation", ()))]
-    boxed = [(box, ("nails", i)) for i, box in enumerate(got.get("nails", ()))]
-    nails = [read_nail(box, path, faults) for box, path in named or boxed]
-    site = read_site(got, assumed, faults)
-    ids = _joint_ids(got, assumed, faults)
-    _check_joints(got, ids, assumed, faults)
-    if faults:
-        raise FasteningError(*faults)
-    once = tuple(dict.fromkeys(n for n in nails if n))
-    return SubstitutionAsk(
-        tuple(tuple(_question(got, c, n, site) for n in once) for c in ids),
-        read_conditions(got, assumed),
-        got.get("joint_count"),
-        got.get("run_length"),
-        tuple(assumed),
-    )
-
-
-def read_uses(raw: Any, nail_id: str) -> SubstitutionAsk:
-    """Check and understand where a nail of known id is to be used: every joint of an edition, each way it can be asked.
-
-    Raises
-    ------
-    FasteningError
-        All faults of the fields.
-    """
-    got = load(USES, raw)
-    faults: list[Fault] = []
-    assumed = assume(got, DEFAULTS)
-    nail = read_nail({**{k: got[k] for k in ("head_diameter", "head", "coating") if k in got}, "nail_id": nail_id}, (), faults)
-    ids = tuple(name for name, c in BOOK.connections.items() if got.get("group") in (None, c.group))
-    if "panel_thickness" not in got and any(BOOK.connections[c].panel for c in ids):
-        assumed.append(("panel_thickness_in", inches(USUAL_PANEL)))
-        got["panel_thickness"] = USUAL_PANEL
-    site = read_site(got, assumed, faults)
-    _check_joints(got, ids, assumed, faults, every_use=True)
-    if faults or nail is None:
-        raise FasteningError(*faults)
-    edition = BOOK.editions[got.get("code_edition", DEFAULTS["code_edition"])]
-    joints = []
-    for name in ids:
-        rows = {bool(r.braced) for r in edition.rows.get(name, ())} or {False}
-        for use in ("wall", "roof", "floor") if name == USE_ROWS else ("wall",):
-            braced = {False, True} if name in (USE_ROWS, WIND_PANEL) and use == "wall" else rows
-            joints += [(_question({**got, "braced_wall_panel": b, "use": use}, name, nail, site),) for b in sorted(braced)]
-    return SubstitutionAsk(tuple(joints), read_conditions(got, assumed), None, None, tuple(assumed))
-
-
-def _joint_ids(got: dict[str, Any], assumed: list[tuple[str, Any]], faults: list[Fault]) -> tuple[str, ...]:
-    if "connection_id" in got and "connection_ids" in got:
-        faults.append(Fault("conflicting_fields", "send connection_id or connection_ids, not both", ("connection_ids",)))
-    if "connection_id" in got:
-        return (got["connection_id"],)
-    if "connection_ids" in got:
-        return tuple(dict.fromkeys(got["connection_ids"]))
-    usual = (*WALL_GROUP, WIND_PANEL) if "panel_thickness" in got else WALL_GROUP
-    assumed.append(("connection_ids", list(usual)))
-    return usual
-
-
-def _check_joints(
+def check_joints(
     got: dict[str, Any], ids: tuple[str, ...], assumed: list[tuple[str, Any]], faults: list[Fault], every_use: bool = False
 ) -> None:
     """Ask for what the joints need, and say what is assumed for them."""
@@ -242,7 +110,8 @@ def _check_joints(
         assumed.append(("use", "wall"))
 
 
-def _question(got: dict[str, Any], connection_id: str, nail: Nail, site: Site) -> Question:
+def joint_question(got: dict[str, Any], connection_id: str, nail: Nail, site: Site) -> Question:
+    """Return the question of one joint and one nail from the fields understood."""
     panel = BOOK.connections[connection_id].panel
     return Question(
         edition_id=got.get("code_edition", DEFAULTS["code_edition"]),
@@ -272,27 +141,13 @@ def check_total(ask: JointAsk, requirement: Requirement) -> None:
     FasteningError
         `conflicting_fields`.
     """
-    fault = _miscounted(requirement.counted_as, ask.joint_count, ask.run_length)
+    fault = miscounted(requirement.counted_as, ask.joint_count, ask.run_length)
     if fault:
         raise FasteningError(fault)
 
 
-def check_totals(ask: SubstitutionAsk, requirements: list[Requirement]) -> None:
-    """Refuse a total that none of several rows counts by.
-
-    Raises
-    ------
-    FasteningError
-        `conflicting_fields`.
-    """
-    kinds = [r.counted_as for r in requirements if r.counted_as]
-    for joints, run in ((ask.joint_count, None), (None, ask.run_length)):
-        faults = [_miscounted(kind, joints, run) for kind in kinds]
-        if faults and all(faults):
-            raise FasteningError(*{f.path: f for f in faults if f}.values())
-
-
-def _miscounted(kind: Nailing | None, joint_count: int | None, run_length: int | None) -> Fault | None:
+def miscounted(kind: Nailing | None, joint_count: int | None, run_length: int | None) -> Fault | None:
+    """Return the fault of a total that a joint counted as `kind` cannot take."""
     match kind:
         case PerJoint() if run_length is not None:
             return Fault("conflicting_fields", "this connection is counted per joint: send joint_count", ("run_length_ft",))

@@ -5,10 +5,10 @@ from typing import Any
 
 from service.domain.cautions import Caution, JointCase, joint_cautions, panel_cautions, sort_cautions, standing_notes, wall_cautions
 from service.domain.conditions import Conditions
+from service.domain.counting import say_count, say_nailing
 from service.domain.layout import Member
 from service.domain.placement import place
 from service.domain.plan import Line, PanelLine, Plan, locate, nail_totals, plan_notes
-from service.domain.requirement import say_count, say_nailing
 from service.domain.sheathing import Rect, panels_by_area
 from service.schemas.parts import first_listed_id, nail, numbers, placement, provenance
 from service.schemas.strength_answers import calculated

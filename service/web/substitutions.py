@@ -5,8 +5,8 @@ from typing import Any
 from flask import request
 
 from service.schemas import answers, joint_shapes, parts, shapes
-from service.schemas.asks import SUBSTITUTION, SUBSTITUTION_QUERY, USES, read_substitution, read_uses
 from service.schemas.sheets import substitution_sheet, uses_sheet
+from service.schemas.substitution_asks import SUBSTITUTION, SUBSTITUTION_QUERY, USES, read_substitution, read_uses
 from service.tables.book import open_book
 from service.web.answering import single, units_of
 from service.web.reference import find_nail

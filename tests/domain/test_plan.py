@@ -7,10 +7,11 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
+from service.domain.counting import nails_for, nails_in_run
 from service.domain.joints import BlockEnd
 from service.domain.nail_words import read_designation
 from service.domain.plan import Order, locate, nail_totals, plan_wall
-from service.domain.requirement import Question, judge, nails_for, nails_in_run
+from service.domain.requirement import Question, judge
 from service.domain.wall import Intersection, Wall
 from service.tables.book import open_book
 from service.tables.rows import Grouped

@@ -8,11 +8,11 @@ from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, box
 from shapely.ops import unary_union
 
+from service.domain.counting import nails_in_run
 from service.domain.layout import lay_out, layout_marks
 from service.domain.nail_words import read_designation
 from service.domain.plan import Order, plan_wall
 from service.domain.positions import stations
-from service.domain.requirement import nails_in_run
 from service.domain.sheathing import Line, Piece, Rect, blocked_levels, cover, stock_length
 from service.domain.wall import Header, Intersection, Opening, Sheathing, Wall
 from service.tables.book import open_book

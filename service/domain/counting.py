@@ -1,0 +1,75 @@
+"""Counts the nails of a nailing, orders nailings by work, and says both in words."""
+
+from service.tables.rows import Grouped, Nailing, OnCenter, Panel, PerJoint
+from service.ticks import PER_IN, ceil_div, label
+
+
+def effort(nailing: Nailing) -> tuple[int, int]:
+    """Order options by work: fewest nails, or widest spacing, first."""
+    match nailing:
+        case PerJoint(count) | Grouped(count, _):
+            return (count, 0)
+        case OnCenter(spacing):
+            return (-spacing, 0)
+        case Panel(edge, field):
+            return (-edge, -field)
+
+
+def nails_in_run(run: int, spacing: int) -> int:
+    """Count the nails of a run: one at each end and the rest no farther apart than `spacing`.
+
+    Parameters
+    ----------
+    run, spacing : int
+        Ticks.
+    """
+    return ceil_div(run, spacing) + 1 if run > 0 else 0
+
+
+def nails_for(nailing: Nailing, runs: tuple[int, ...] = (), joints: int = 0) -> int:
+    """Count nails for joints or runs, rounded up once per run, then added."""
+    match nailing:
+        case PerJoint(count):
+            return count * joints
+        case OnCenter(spacing, rows):
+            return rows * sum(nails_in_run(r, spacing) for r in runs)
+        case Grouped(count, spacing):
+            return count * sum(ceil_div(r, spacing) for r in runs)
+        case Panel():
+            raise TypeError("panel nails are counted panel by panel")
+
+
+def say_nailing(nailing: Nailing) -> str:
+    """Say a nailing in words: 3 nails each end; a nail every 12 in."""
+    match nailing:
+        case PerJoint(count, counted_by):
+            return f"{count} nails each {counted_by}"
+        case OnCenter(spacing, 1):
+            return f"a nail every {label(spacing)} in"
+        case OnCenter(spacing, rows):
+            return f"{rows} rows, a nail every {label(spacing)} in"
+        case Grouped(count, spacing):
+            return f"{count} nails in each {label(spacing)} in"
+        case Panel(edge, field):
+            return f"{label(edge)} in along edges, {label(field)} in in the field"
+
+
+def say_count(nailing: Nailing, runs: tuple[int, ...] = (), joints: int = 0) -> str:
+    """Write the arithmetic of a count so that a person can check it."""
+    total = nails_for(nailing, runs, joints)
+    match nailing:
+        case PerJoint(count, counted_by):
+            return f"{count} nails x {joints} joints (each {counted_by}) = {total}"
+        case OnCenter(spacing, rows):
+            said = " + ".join(f"({label_ceil(r, spacing)} + 1)" for r in runs)
+            return f"runs at {label(spacing)} in: {said}{f', x {rows} rows' if rows > 1 else ''} = {total}"
+        case Grouped(count, spacing):
+            groups = " + ".join(str(ceil_div(r, spacing)) for r in runs)
+            return f"{count} nails x {f'({groups})' if len(runs) > 1 else groups} groups ({label(spacing)} in each) = {total}"
+        case Panel():
+            raise TypeError("panel nails are counted panel by panel")
+
+
+def label_ceil(run: int, spacing: int) -> str:
+    """Write a run over a spacing as its whole number of spaces."""
+    return f"ceil({run / PER_IN:.6g}/{label(spacing)})"

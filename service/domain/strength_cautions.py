@@ -1,29 +1,16 @@
 """Decides which cautions speak beside the strength of one nail."""
 
-from collections.abc import Callable
-
-from service.domain.cautions import Caution
+from service.domain.cautions import Caution, Triggers
 from service.domain.nail_strength import Strength
 from service.domain.strength import PANEL
 
-Trigger = Callable[[Strength], str | None]
-STRENGTH_TRIGGERS: dict[str, Trigger] = {}
-
-
-def on_strength(code: str) -> Callable[[Trigger], Trigger]:
-    """Register the trigger of a code on the strength of a nail."""
-
-    def keep(trigger: Trigger) -> Trigger:
-        STRENGTH_TRIGGERS[code] = trigger
-        return trigger
-
-    return keep
+on_strength: Triggers[[Strength]] = Triggers()
 
 
 def strength_cautions(strength: Strength) -> list[Caution]:
     """Return the cautions of one strength, standing notes left out."""
     stop = [Caution(*strength.stop)] if strength.stop else []
-    return stop + [Caution(code, because) for code, trigger in STRENGTH_TRIGGERS.items() if (because := trigger(strength))]
+    return stop + on_strength.speak(strength)
 
 
 @on_strength("end_grain_withdrawal")

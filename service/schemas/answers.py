@@ -2,8 +2,9 @@
 
 from typing import Any
 
-from service.domain.cautions import Caution, JointCase, joint_cautions, sort_cautions, standing_notes
+from service.domain.cautions import Caution, sort_cautions, standing_notes
 from service.domain.counting import nails_for, say_count, say_nailing
+from service.domain.joint_cautions import JointCase, joint_cautions
 from service.domain.judgements import Judgement, rank
 from service.domain.placement import place
 from service.domain.requirement import Requirement, zone_spacing

@@ -3,13 +3,15 @@
 from dataclasses import replace
 from typing import Any
 
-from service.domain.cautions import Caution, JointCase, joint_cautions, panel_cautions, sort_cautions, standing_notes, wall_cautions
+from service.domain.cautions import Caution, sort_cautions, standing_notes
 from service.domain.conditions import Conditions
 from service.domain.counting import say_count, say_nailing
+from service.domain.joint_cautions import JointCase, joint_cautions
 from service.domain.layout import Member
 from service.domain.placement import place
 from service.domain.plan import Line, PanelLine, Plan, locate, nail_totals, plan_notes
 from service.domain.sheathing import Rect, panels_by_area
+from service.domain.wall_cautions import panel_cautions, wall_cautions
 from service.schemas.parts import first_listed_id, nail, numbers, placement, provenance
 from service.schemas.strength_answers import calculated
 from service.schemas.wall_asks import WallAsk

@@ -3,8 +3,10 @@
 import pytest
 
 from service.app import create_app
-from service.domain.cautions import JOINT_TRIGGERS, PANEL_TRIGGERS, SEVERITIES, WAITING, WALL_TRIGGERS
-from service.domain.strength_cautions import STRENGTH_TRIGGERS
+from service.domain.cautions import SEVERITIES, WAITING
+from service.domain.joint_cautions import on_joint
+from service.domain.strength_cautions import on_strength
+from service.domain.wall_cautions import on_panels, on_wall
 from service.settings import Settings
 from service.tables.book import open_book
 
@@ -350,10 +352,10 @@ def test_standing_notes_are_those_of_the_table():
 
 def test_every_code_is_served_or_waits():
     served = (
-        set(JOINT_TRIGGERS)
-        | set(WALL_TRIGGERS)
-        | set(PANEL_TRIGGERS)
-        | set(STRENGTH_TRIGGERS)
+        set(on_joint.by_code)
+        | set(on_wall.by_code)
+        | set(on_panels.by_code)
+        | set(on_strength.by_code)
         | STANDING
         | {"nail_gun", "ambiguous_designation"}
     )

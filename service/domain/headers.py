@@ -4,12 +4,11 @@ from dataclasses import dataclass
 
 from service.domain.site import Site
 from service.domain.wall import Header
-from service.tables.book import Book, Edition
+from service.tables.book import Book, Edition, held_in
 from service.tables.rows import HeaderRow
 from service.ticks import ticks
 
 ONE_JACK = ticks(72)
-LEAST_SNOW = 30
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,9 +47,14 @@ def _row(ask: Carried, edition: Edition, book: Book) -> HeaderRow | None:
     """Return the row of the next tabulated width and snow, the safe side."""
     if ask.header is None or ask.building_width_ft is None or ask.ground_snow_load_psf is None or not ask.exterior:
         return None
-    snow, width, size = max(ask.ground_snow_load_psf, LEAST_SNOW), ask.building_width_ft, (ask.header.ply_count, ask.header.nominal)
-    held = [r for r in book.headers if edition.edition_id in r.editions and r.supports == ask.supports and (r.ply_count, r.nominal) == size]
-    rows = [r for r in held if r.ground_snow_load_psf >= snow and r.building_width_ft >= width]
+    snow, width, header = ask.ground_snow_load_psf, ask.building_width_ft, ask.header
+    rows = [
+        r
+        for r in held_in(edition, book.headers)
+        if (r.supports, r.ply_count, r.nominal) == (ask.supports, header.ply_count, header.nominal)
+        and r.ground_snow_load_psf >= snow
+        and r.building_width_ft >= width
+    ]
     return min(rows, key=lambda r: (r.ground_snow_load_psf, r.building_width_ft), default=None)
 
 
@@ -58,16 +62,14 @@ def king_count(ask: Carried, site: Site, edition: Edition, book: Book) -> tuple[
     """Return the kings each side, and whether Table R602.7.5 gave them; else one (common practice, no source)."""
     if not ask.exterior or ask.supports == "none":
         return 1, False
-    row = next((r for r in book.kings if edition.edition_id in r.editions and r.header_span_max >= ask.width), None)
+    row = next((r for r in held_in(edition, book.kings) if r.header_span_max >= ask.width), None)
     if row is None:
         return 1, False
     wind = site.wind_mph("ultimate")
-    if row.low_wind_count is None:
-        count = row.narrow_spacing_count if ask.stud_spacing <= ticks(16) else row.wide_spacing_count
-    elif wind <= 115 and site.exposure == "B":
+    if row.narrow_spacing is not None:
+        count = row.narrow_spacing_count if ask.stud_spacing <= row.narrow_spacing else row.wide_spacing_count
+    elif wind <= row.low_wind_mph.get(site.exposure, 0):
         count = row.low_wind_count
-    elif wind < {"B": 140, "C": 130}.get(site.exposure, 0):
-        count = row.high_wind_count
     else:
-        count = None
+        count = row.high_wind_count if wind < row.high_wind_under_mph.get(site.exposure, 0) else None
     return (count, True) if count else (1, False)

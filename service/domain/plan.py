@@ -17,7 +17,7 @@ from service.domain.scope import stud_limits_passed
 from service.domain.sheathing import Cover, blocked_levels, cover
 from service.domain.site import Site
 from service.domain.wall import Wall
-from service.tables.book import Book, Edition
+from service.tables.book import Book, Edition, held_in
 from service.tables.rows import LumberRow, Panel, SplicePlateRow
 from service.ticks import PER_FT, inches, ticks
 
@@ -283,9 +283,8 @@ def _splice_plates(order: Order, framing: Framing, edition: Edition, book: Book)
         "intersection": len(wall.intersections),
         "butt_joint": len(framing.top_plates) - 1,
     }
-    spacing = order.site.braced_wall_line_spacing_ft
-    wide = order.site.seismic_design_category in ("D0", "D1", "D2") and (spacing is None or spacing >= 25)
-    rows = [r for r in book.splice_plates if edition.edition_id in r.editions]
+    wide = order.site.seismic_design_category in ("D0", "D1", "D2") and order.site.wide_braced_wall_lines
+    rows = held_in(edition, book.splice_plates)
     return tuple(
         SplicePlates(where, count, next((r for r in rows if r.where == where and r.high_seismic_wide_lines == wide), None))
         for where, count in counts.items()

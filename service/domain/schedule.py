@@ -84,8 +84,7 @@ def _chosen(row: ScheduleRow, ask: Selectors, site: Site) -> bool:
         return False
     if not row.seismic_design_categories:
         return True
-    wide = site.braced_wall_line_spacing_ft is None or site.braced_wall_line_spacing_ft >= 25
-    return site.seismic_design_category in row.seismic_design_categories and wide
+    return site.seismic_design_category in row.seismic_design_categories and site.wide_braced_wall_lines
 
 
 def _thickness_fits(row: ScheduleRow, thickness: int | None) -> bool:

@@ -22,6 +22,11 @@ class Site:
     assumed: tuple[str, ...] = ()
 
     @property
+    def wide_braced_wall_lines(self) -> bool:
+        """Whether braced wall lines stand 25 ft or more apart, or may (IRC Table R602.3(1) splices, R602.3.2)."""
+        return self.braced_wall_line_spacing_ft is None or self.braced_wall_line_spacing_ft >= 25
+
+    @property
     def high_seismic(self) -> bool:
         """Whether the seismic design category is one of the high ones, D and up in either code family."""
         return self.seismic_design_category in ("D", "D0", "D1", "D2", "E", "F")

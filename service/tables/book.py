@@ -1,9 +1,11 @@
 """Opens the tables once, checks them, and hands out editions."""
 
 import hashlib
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
+from typing import TypeVar
 
 from service.errors import TableError
 from service.tables.nds import Nds, read_nds
@@ -35,6 +37,7 @@ from service.tables.sheet import flag, keyed, length, number, read
 from service.ticks import PER_FT, ticks
 
 HERE = Path(__file__).parent
+HeldRow = TypeVar("HeldRow", HeaderRow, KingRow, SplicePlateRow)
 ROW_COUNTS = {"each_edge": 2, "top_and_bottom": 2}
 
 
@@ -79,6 +82,11 @@ class Book:
     kings: tuple[KingRow, ...]
     checksum: str
     data_version: str = field(default="")
+
+
+def held_in(edition: Edition, rows: Iterable[HeldRow]) -> list[HeldRow]:
+    """Return the rows of a table of many editions that one edition holds, in their order."""
+    return [r for r in rows if edition.edition_id in r.editions]
 
 
 def checksum(root: Path = HERE) -> str:
@@ -245,7 +253,19 @@ def _king(r: dict[str, str]) -> KingRow:
     low, high, narrow, wide = (
         int(r[c]) if r[c] else None for c in ("low_wind_count", "high_wind_count", "narrow_spacing_count", "wide_spacing_count")
     )
-    return KingRow(tuple(r["editions"].split()), ticks(r["header_span_max_in"]), low, high, narrow, wide, r["section"], r["confidence"])
+    return KingRow(
+        tuple(r["editions"].split()),
+        ticks(r["header_span_max_in"]),
+        {"B": float(r["low_wind_mph_b"])} if r["low_wind_mph_b"] else {},
+        low,
+        {e: float(r[f"high_wind_under_mph_{e.lower()}"]) for e in "BC" if r[f"high_wind_under_mph_{e.lower()}"]},
+        high,
+        length(r["narrow_spacing_in"]),
+        narrow,
+        wide,
+        r["section"],
+        r["confidence"],
+    )
 
 
 def _common_practice(r: dict[str, str]) -> ScheduleRow:

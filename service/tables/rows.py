@@ -270,12 +270,15 @@ class HeaderRow:
 
 @dataclass(frozen=True, slots=True)
 class KingRow:
-    """Full-height studs at each end of a header, by wind or by stud spacing."""
+    """Full-height studs at each end of a header, by wind or by stud spacing; ticks, ultimate mph, None = not asked by the row."""
 
     editions: tuple[str, ...]
     header_span_max: int
+    low_wind_mph: dict[str, float]
     low_wind_count: int | None
+    high_wind_under_mph: dict[str, float]
     high_wind_count: int | None
+    narrow_spacing: int | None
     narrow_spacing_count: int | None
     wide_spacing_count: int | None
     section: str

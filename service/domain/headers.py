@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 from service.domain.site import Site
 from service.domain.wall import Header
-from service.tables.book import Book, Edition, held_in
+from service.tables.book import Book, held_in
+from service.tables.editions import Edition
 from service.tables.rows import HeaderRow
 from service.ticks import ticks
 

@@ -11,7 +11,8 @@ from service.domain.schedule import WIND_PANEL
 from service.domain.site import Site
 from service.domain.strength import toe_nail_depth
 from service.domain.wall import T
-from service.tables.book import Book, Edition
+from service.tables.book import Book
+from service.tables.editions import Edition
 from service.tables.rows import OnCenter, Panel, PerJoint
 from service.ticks import PER_IN, inches, ticks
 

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from service.domain.layout import Frame, Framing, Member
+from service.domain.members import Frame, Framing, Member
 from service.domain.wall import T, Wall
 from service.ticks import ticks
 

@@ -6,91 +6,18 @@
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable
-from dataclasses import dataclass
 
+from service.domain.members import Frame, Framing, Member, fixed_studs, header_depth, jack_lefts, king_lefts
 from service.domain.wall import Intersection, Opening, T, Wall
+from service.domain.wall_checks import opening_faults, overlap_faults, wall_faults
 from service.errors import FasteningError, Fault
-from service.tables.book import Book, Edition
+from service.tables.book import Book
+from service.tables.editions import Edition
 from service.ticks import ceil_div, inches, ticks
 
-CORNER_STUDS = {"none": 0, "two_stud": 0, "three_stud": 1, "four_stud": 2}
-FLAT = frozenset({"bottom_plate", "top_plate", "double_top_plate", "block", "sill", "header"})
 LEAST_BAY = ticks(3)
 FIREBLOCK_HEIGHT = ticks(120)
 LADDER_STEP = ticks(24)
-
-
-@dataclass(frozen=True, slots=True)
-class Member:
-    """One stick: left and bottom, and its extent in the elevation; ticks."""
-
-    role: str
-    nominal: str
-    x: int
-    z: int
-    width: int
-    height: int
-
-    @property
-    def length(self) -> int:
-        """Cut length."""
-        return self.width if self.role in FLAT else self.height
-
-    @property
-    def center(self) -> int:
-        """Middle along the wall."""
-        return self.x + self.width // 2
-
-    @property
-    def right(self) -> int:
-        """Right side."""
-        return self.x + self.width
-
-
-@dataclass(frozen=True, slots=True)
-class Frame:
-    """The sticks of one opening; kings are listed from the opening outwards and may be shared with a neighbor or an end stud."""
-
-    opening: Opening
-    left_kings: tuple[Member, ...]
-    right_kings: tuple[Member, ...]
-    left_jacks: tuple[Member, ...]
-    right_jacks: tuple[Member, ...]
-    header: tuple[Member, ...]
-    sill: Member | None
-    head_cripples: tuple[Member, ...]
-    sill_cripples: tuple[Member, ...]
-    notes: tuple[str, ...] = ()
-
-    @property
-    def members(self) -> tuple[Member, ...]:
-        """The sticks that stand between the kings."""
-        sill = (self.sill,) if self.sill else ()
-        return self.left_jacks + self.right_jacks + self.header + sill + self.head_cripples + self.sill_cripples
-
-
-@dataclass(frozen=True, slots=True)
-class Framing:
-    """Every stick of a wall, in groups, in one fixed order."""
-
-    studs: tuple[Member, ...]
-    frames: tuple["Frame", ...]
-    bottom_plates: tuple[Member, ...]
-    top_plates: tuple[Member, ...]
-    double_top_plates: tuple[Member, ...]
-    blocks: tuple[Member, ...]
-
-    @property
-    def members(self) -> tuple[Member, ...]:
-        """All sticks in the order of the answer."""
-        framed = tuple(m for f in self.frames for m in f.members)
-        return self.studs + framed + self.bottom_plates + self.top_plates + self.double_top_plates + self.blocks
-
-    @property
-    def uprights(self) -> tuple[Member, ...]:
-        """Every standing stick, from left to right."""
-        jacks = tuple(m for f in self.frames for m in (*f.left_jacks, *f.right_jacks, *f.head_cripples, *f.sill_cripples))
-        return tuple(sorted(self.studs + jacks, key=lambda m: (m.x, m.z)))
 
 
 def lay_out(wall: Wall, edition: Edition, book: Book, joint_levels: tuple[int, ...] = ()) -> Framing:
@@ -102,7 +29,7 @@ def lay_out(wall: Wall, edition: Edition, book: Book, joint_levels: tuple[int, .
         `members_overlap`, `opening_outside_wall`, `header_does_not_clear`, `sill_too_low`, `head_below_sill`, `duplicate_id`,
         `intersection_outside_wall`, `intersections_overlap`, `no_bay_for_ladder`, `no_plate_joint` or `out_of_range`, each with the numbers.
     """
-    faults = [*_faults(wall), *opening_faults(wall, book)] or _overlaps(wall)
+    faults = [*wall_faults(wall), *opening_faults(wall, book)] or overlap_faults(wall)
     if faults:
         raise FasteningError(*faults)
     marks = layout_marks(wall)
@@ -121,189 +48,6 @@ def lay_out(wall: Wall, edition: Edition, book: Book, joint_levels: tuple[int, .
     )
 
 
-def _faults(wall: Wall) -> list[Fault]:
-    faults = []
-    low, high = T * 3 // 2, wall.spacing
-    if not low <= wall.first_center <= high:
-        faults.append(
-            Fault(
-                "out_of_range",
-                f"must be {inches(low):g} to the stud spacing, {inches(high):g} in",
-                ("first_stud_offset_in",),
-                {"limit": [inches(low), inches(high)], "received": inches(wall.first_center)},
-            )
-        )
-    if wall.bearing and wall.supports == "none":
-        faults.append(Fault("conflicting_fields", "a bearing wall supports something: send supports, or bearing false", ("supports",)))
-    if not wall.bearing and wall.supports != "none":
-        faults.append(Fault("conflicting_fields", "a wall that is not bearing has supports none", ("supports",)))
-    taken = [("start_corner", 0, ticks("3.5"))] if wall.start_corner != "none" else []
-    if wall.end_corner != "none":
-        taken.append(("end_corner", wall.length - ticks("3.5"), wall.length))
-    for i, cross in enumerate(wall.intersections):
-        left, right = cross.at - cross.depth // 2, cross.at + cross.depth // 2
-        path = ("intersections", i, "at_in")
-        if left < 0 or right > wall.length:
-            faults.append(
-                Fault(
-                    "intersection_outside_wall",
-                    f"a partition {inches(cross.depth):g} in deep at {inches(cross.at):g} in reaches past the wall (0 to {inches(wall.length):g} in)",
-                    path,
-                    {"received": inches(cross.at), "limit": inches(wall.length)},
-                )
-            )
-        faults += [
-            Fault(
-                "intersections_overlap",
-                f"the partition at {inches(cross.at):g} in ({inches(left):g} to {inches(right):g}) overlaps {other} ({inches(a):g} to {inches(b):g})",
-                path,
-            )
-            for other, a, b in taken
-            if left < b and a < right
-        ]
-        taken.append((f"intersections/{i}", left, right))
-    return faults
-
-
-def _fixed(wall: Wall) -> list[tuple[str, Member]]:
-    """Studs that stand by right, before the layout, each with its name."""
-
-    def stand(name: str, role: str, left: int) -> tuple[str, Member]:
-        return name, Member(role, wall.stud, left, T, T, wall.stud_length)
-
-    out = [stand("start end stud", "end_stud", 0), stand("end end stud", "end_stud", wall.length - T)]
-    out += [stand("start_corner", "corner_stud", T * (k + 1)) for k in range(CORNER_STUDS[wall.start_corner])]
-    out += [stand("end_corner", "corner_stud", wall.length - T * (k + 2)) for k in range(CORNER_STUDS[wall.end_corner])]
-    for o in wall.openings:
-        out += [stand(f"opening {o.opening_id}", "king_stud", x) for x in (*king_lefts(o, -1), *king_lefts(o, 1))]
-    for i, cross in enumerate(wall.intersections):
-        if cross.backing == "two_stud":
-            out += [stand(f"intersections/{i}", "backing_stud", cross.at + side * (cross.depth // 2) - T // 2) for side in (-1, 1)]
-    return out
-
-
-def king_lefts(o: Opening, side: int) -> tuple[int, ...]:
-    """Return the left sides of the kings on one side, from the opening outwards."""
-    if side < 0:
-        return tuple(o.at - T * (o.jack_count + k + 1) for k in range(o.king_count))
-    return tuple(o.at + o.width + T * (o.jack_count + k) for k in range(o.king_count))
-
-
-def jack_lefts(o: Opening) -> tuple[int, ...]:
-    """Return the left sides of the jacks, those left of the opening first, each from the opening outwards."""
-    return (*(o.at - T * (k + 1) for k in range(o.jack_count)), *(o.at + o.width + T * k for k in range(o.jack_count)))
-
-
-def opening_faults(wall: Wall, book: Book) -> list[Fault]:
-    """Return what is wrong with the openings, each with its numbers."""
-    out: list[Fault] = []
-    seen: set[str] = set()
-    top = T + wall.stud_length
-    for i, o in enumerate(wall.openings):
-        path = ("openings", i)
-        reach = T * (o.jack_count + o.king_count)
-        left, right = o.at - reach, o.at + o.width + reach
-        if o.opening_id in seen:
-            out.append(Fault("duplicate_id", f"the id {o.opening_id!r} stands twice", (*path, "id")))
-        seen.add(o.opening_id)
-        if left < 0 or right > wall.length:
-            out.append(
-                Fault(
-                    "opening_outside_wall",
-                    f"opening {o.opening_id} with its jacks and kings takes {inches(left):g} to {inches(right):g} in; the wall runs 0 to {inches(wall.length):g} in",
-                    (*path, "at_in"),
-                    {"received": inches(o.at), "limit": inches(wall.length)},
-                )
-            )
-        if o.kind == "door" and o.sill_height is not None:
-            out.append(Fault("conflicting_fields", "a door has no sill", (*path, "sill_height_in")))
-        if o.kind == "window" and o.sill_height is None:
-            out.append(Fault("missing_field", "is required for a window", (*path, "sill_height_in")))
-        if o.sill_height is not None and o.sill_height < T * 2:
-            out.append(
-                Fault(
-                    "sill_too_low",
-                    f"the sill piece would cut the bottom plate: at least {inches(T * 2):g} in",
-                    (*path, "sill_height_in"),
-                    {"received": inches(o.sill_height), "limit": inches(T * 2)},
-                )
-            )
-        if o.head_height <= (o.sill_height or 0) + T:
-            out.append(
-                Fault(
-                    "head_below_sill",
-                    f"head height {inches(o.head_height):g} in must be over the sill height {inches(o.sill_height or 0):g} in",
-                    (*path, "head_height_in"),
-                )
-            )
-        if wall.bearing and o.header is None:
-            out.append(Fault("missing_field", "a bearing wall needs a header here; null is for walls that do not bear", (*path, "header")))
-        depth = header_depth(o, book)
-        if o.head_height + depth > top:
-            out.append(
-                Fault(
-                    "header_does_not_clear",
-                    f"the top of the header of {o.opening_id} at {inches(o.head_height + depth):g} in is over the underside of the top plates at {inches(top):g} in",
-                    (*path, "head_height_in"),
-                    {"received": inches(o.head_height), "limit": inches(top - depth)},
-                )
-            )
-    return out
-
-
-def header_depth(o: Opening, book: Book) -> int:
-    """Return the depth of the header, a flat 2-by where there is none."""
-    return book.lumber[o.header.nominal].depth if o.header else T
-
-
-def _overlaps(wall: Wall) -> list[Fault]:
-    fixed = sorted(_fixed(wall), key=lambda nm: nm[1].x)
-    out = [
-        _clash(wall, a, m, b, n)
-        for (a, m), (b, n) in zip(fixed, fixed[1:], strict=False)
-        if n.x < m.right and not (n.x == m.x and a != b and _shared(m, n))
-    ]
-    for i, o in enumerate(wall.openings):
-        left, right = o.at - T * o.jack_count, o.at + o.width + T * o.jack_count
-        name = f"opening {o.opening_id}"
-        inside = [(a, m) for a, m in fixed if m.x < right and left < m.right]
-        out += [
-            Fault(
-                "members_overlap",
-                f"a stud of {a} ({inches(m.x):g} to {inches(m.right):g} in) stands inside {name} ({inches(left):g} to {inches(right):g} in)",
-                ("openings", i, "at_in"),
-            )
-            for a, m in inside
-        ]
-        out += [
-            Fault(
-                "members_overlap",
-                f"{name} ({inches(left):g} to {inches(right):g} in) overlaps opening {p.opening_id} ({inches(p.at):g} to {inches(p.at + p.width):g} in)",
-                ("openings", i, "at_in"),
-            )
-            for p in wall.openings
-            if p.at > o.at and p.at - T * p.jack_count < right
-        ]
-    return out
-
-
-def _shared(m: Member, n: Member) -> bool:
-    """Whether two studs in one place are one: a king may be an end stud or the neighbor's king."""
-    return {m.role, n.role} <= {"king_stud", "end_stud"}
-
-
-def _clash(wall: Wall, a: str, m: Member, b: str, n: Member) -> Fault:
-    named = next((n for n in (b, a) if n.startswith("opening ")), "")
-    path: tuple[str | int, ...] = ("intersections",) if "intersections" in a + b else ("length_in",)
-    if named:
-        path = ("openings", next(i for i, o in enumerate(wall.openings) if named == f"opening {o.opening_id}"), "at_in")
-    return Fault(
-        "members_overlap",
-        f"a stud of {a} ({inches(m.x):g} to {inches(m.right):g} in) overlaps one of {b} ({inches(n.x):g} to {inches(n.right):g} in)",
-        path,
-    )
-
-
 def layout_marks(wall: Wall) -> tuple[int, ...]:
     """Return the layout centers, the one against the end stud included where the last space is too wide."""
     last_mark = wall.length - T * 3 // 2
@@ -319,7 +63,7 @@ def _over(mark: int, wall: Wall) -> bool:
 
 
 def _studs(wall: Wall, marks: tuple[int, ...]) -> tuple[Member, ...]:
-    fixed = list({m.x: m for _, m in reversed(_fixed(wall))}.values())
+    fixed = list({m.x: m for _, m in reversed(fixed_studs(wall))}.values())
     jacks = [x for o in wall.openings for x in jack_lefts(o)]
     lefts = sorted([f.x for f in fixed] + jacks)
     layout = [Member("stud", wall.stud, c - T // 2, T, T, wall.stud_length) for c in marks if not _over(c, wall)]

@@ -8,7 +8,8 @@ from service.domain.comparison import HEADER_PLIES
 from service.domain.conditions import Conditions
 from service.domain.counting import nails_for
 from service.domain.joints import BlockEnd, Group, list_joints
-from service.domain.layout import Framing, lay_out, layout_marks
+from service.domain.layout import lay_out, layout_marks
+from service.domain.members import Framing
 from service.domain.nail import Nail
 from service.domain.positions import Spot, joint_spots, make_way, run_spots
 from service.domain.requirement import Question, Requirement, judge
@@ -17,7 +18,8 @@ from service.domain.scope import stud_limits_passed
 from service.domain.sheathing import Cover, blocked_levels, cover
 from service.domain.site import Site
 from service.domain.wall import Wall
-from service.tables.book import Book, Edition, held_in
+from service.tables.book import Book, held_in
+from service.tables.editions import Edition
 from service.tables.rows import LumberRow, Panel, SplicePlateRow
 from service.ticks import PER_FT, inches, ticks
 

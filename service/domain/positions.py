@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from service.domain.counting import nails_in_run
 from service.domain.joints import BlockEnd, HeaderEnd, Joint, Lap, PlateEnd, PlateRun, PlyRun, Run, Splice, ToeFoot, UprightRun
-from service.domain.layout import Member
+from service.domain.members import Member
 from service.domain.placement import EDGE, crowded
 from service.domain.wall import T
 from service.tables.rows import Grouped, Nailing, OnCenter

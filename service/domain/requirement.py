@@ -13,7 +13,8 @@ from service.domain.site import Site
 from service.domain.sizing import round_down
 from service.domain.strength import least_penetration
 from service.domain.substitute import LEAST_FRAMING, LEAST_SPACING, Refusal, Substitute, substitute
-from service.tables.book import Edition, open_book
+from service.tables.book import open_book
+from service.tables.editions import Edition
 from service.tables.rows import ConnectionRow, FootnoteRow, Nailing, Panel
 from service.ticks import inches, label, ticks
 

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 from service.domain.nail import TOLERANCE
 from service.domain.site import Site
-from service.tables.book import Book, Edition
+from service.tables.book import Book
+from service.tables.editions import Edition
 from service.tables.rows import Nailing, OptionRow, Panel, ScheduleRow, WindPanelRow
 from service.ticks import inches
 

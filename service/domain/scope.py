@@ -1,7 +1,8 @@
 """Where the prescriptive rules stop: wind, seismic category, snow, stud size and height."""
 
 from service.domain.site import Site
-from service.tables.book import Book, Edition
+from service.tables.book import Book
+from service.tables.editions import Edition
 from service.tables.rows import ScopeRow
 from service.ticks import inches
 

@@ -13,7 +13,7 @@ from bisect import bisect_left
 from collections import defaultdict
 from dataclasses import dataclass
 
-from service.domain.layout import Framing, Member
+from service.domain.members import Framing, Member
 from service.domain.wall import T, Wall
 from service.ticks import ceil_div, inches, ticks
 

@@ -7,7 +7,7 @@ from service.domain.cautions import Caution, sort_cautions, standing_notes
 from service.domain.conditions import Conditions
 from service.domain.counting import say_count, say_nailing
 from service.domain.joint_cautions import JointCase, joint_cautions
-from service.domain.layout import Member
+from service.domain.members import Member
 from service.domain.placement import place
 from service.domain.plan import Line, PanelLine, Plan, locate, nail_totals, plan_notes
 from service.domain.sheathing import Rect, panels_by_area

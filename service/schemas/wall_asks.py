@@ -13,7 +13,7 @@ from service.domain.wall import Header, Intersection, Opening, Sheathing, Wall
 from service.errors import FasteningError, Fault
 from service.schemas.common import BOOK, DEFAULTS, CommonSchema, NailSchema, assume, read_conditions, read_nail, read_site
 from service.schemas.fields import Choice, Flag, Items, Length, Strict, Text, Whole, load, with_twins
-from service.tables.book import Edition
+from service.tables.editions import Edition
 from service.ticks import PER_FT, ticks
 
 WALL_DEFAULTS: dict[str, Any] = {

@@ -10,7 +10,8 @@ from service.errors import FasteningError
 from service.schemas import parts, reference_shapes, shapes
 from service.schemas.fields import Choice, Strict, Text, load, near
 from service.settings import Settings
-from service.tables.book import Edition, open_book
+from service.tables.book import open_book
+from service.tables.editions import Edition
 from service.tables.rows import ScheduleRow, SpeciesRow
 from service.web.edge import DEEPEST, LONGEST_QUERY, settings
 from service.web.problems import PROBLEMS, Problem, UnknownIdError

@@ -6,7 +6,7 @@ from math import cos, radians
 import pytest
 
 from service.domain.joints import PlateEnd
-from service.domain.layout import Member
+from service.domain.members import Member
 from service.domain.nail import of_size
 from service.domain.placement import crowded, place
 from service.domain.positions import joint_spots

@@ -9,12 +9,12 @@ from apispec import APISpec
 from apispec.ext.marshmallow import MarshmallowPlugin
 
 from service import API_VERSION
-from service.schemas.asks import RequirementSchema
+from service.schemas.answers.parts import metric_twin
+from service.schemas.answers.shapes import ProblemShape, defaults_shape, item_shape
+from service.schemas.asks.joint import RequirementSchema
+from service.schemas.asks.strength import NailStrengthSchema
+from service.schemas.asks.wall import WallItemSchema
 from service.schemas.fields import Items, Strict, Whole
-from service.schemas.parts import metric_twin
-from service.schemas.shapes import ProblemShape, defaults_shape, item_shape
-from service.schemas.strength_asks import NailStrengthSchema
-from service.schemas.wall_asks import WallItemSchema
 from service.web.registry import OPERATIONS, Operation
 
 TAGS = {

@@ -9,8 +9,9 @@ from flask import Flask, Response, g, request
 from service import API_VERSION
 from service.errors import FasteningError
 from service.schemas.fields import as_sent
-from service.web import edge, questions, reference, strengths, substitutions
+from service.web import edge
 from service.web.contract import build, example
+from service.web.handlers import questions, reference, strengths, substitutions
 from service.web.registry import OPERATIONS, REFERENCE, Operation
 
 ROOMS = (questions, strengths, substitutions, reference)

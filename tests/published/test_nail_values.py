@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from service.domain.nail import Nail
-from service.domain.nail_strength import Service, evaluate
-from service.domain.strength import Joint
+from service.domain.nails.nail import Nail
+from service.domain.strength.adjusted import Service, evaluate
+from service.domain.strength.reference import Joint
 from service.tables.book import open_book
 from service.ticks import ticks
 

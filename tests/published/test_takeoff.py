@@ -2,9 +2,9 @@
 
 import pytest
 
-from service.domain.nail_words import read_designation
-from service.domain.plan import Order, plan_wall
-from service.domain.wall import Intersection, Wall
+from service.domain.nails.words import read_designation
+from service.domain.wall.plan import Order, plan_wall
+from service.domain.wall.wall import Intersection, Wall
 from service.tables.book import open_book
 from service.ticks import PER_FT, PER_IN, ceil_div, inches, ticks
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from service.domain.nail import by_id
+from service.domain.nails.nail import by_id
 from service.errors import TableError
 from service.tables.book import HERE, open_book
 from service.tables.rows import PerJoint

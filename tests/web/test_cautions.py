@@ -3,10 +3,10 @@
 import pytest
 
 from service.app import create_app
-from service.domain.cautions import SEVERITIES, WAITING
-from service.domain.joint_cautions import on_joint
-from service.domain.strength_cautions import on_strength
-from service.domain.wall_cautions import on_panels, on_wall
+from service.domain.cautions.caution import SEVERITIES, WAITING
+from service.domain.cautions.joint import on_joint
+from service.domain.cautions.strength import on_strength
+from service.domain.cautions.wall import on_panels, on_wall
 from service.settings import Settings
 from service.tables.book import open_book
 

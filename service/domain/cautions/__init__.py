@@ -1,0 +1,1 @@
+"""Which cautions speak, and why."""

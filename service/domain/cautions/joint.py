@@ -1,0 +1,314 @@
+"""Decides which cautions speak beside one judged joint."""
+
+from dataclasses import dataclass
+
+from service.domain.cautions.caution import Caution, Triggers
+from service.domain.conditions import Conditions
+from service.domain.joint.placement import EDGE, crowded, place
+from service.domain.joint.requirement import NDS, Requirement, panel_penetration
+from service.domain.joint.schedule import WIND_PANEL
+from service.domain.nails.nail import TOLERANCE
+from service.domain.site import Site
+from service.domain.strength.reference import toe_nail_depth
+from service.domain.wall.wall import T
+from service.tables.book import Book
+from service.tables.editions import Edition
+from service.tables.rows import OnCenter, Panel, PerJoint
+from service.ticks import PER_IN, inches, ticks
+
+SITE_FIELDS = ("wind_speed_mph", "exposure", "seismic_design_category")
+DIAPHRAGM_JOINTS = ("blocking-to-top-plate-toe-nail", "rim-joist-to-sill-toe-nail", "joist-to-sill-toe-nail")
+SERVICES_DEPTH = ticks("1.25")
+
+
+@dataclass(frozen=True, slots=True)
+class JointCase:
+    """One judged joint with the conditions of the work."""
+
+    requirement: Requirement
+    conditions: Conditions
+    edition: Edition
+    book: Book
+
+    @property
+    def method(self) -> str:
+        """Return face_nail, end_nail or toe_nail."""
+        return self.requirement.connection.method
+
+    @property
+    def gun(self) -> bool:
+        """Whether a nail gun drives at least one nail here."""
+        return self.conditions.driver == "gun" and self.requirement.nailing is not None
+
+
+on_joint: Triggers[[JointCase]] = Triggers()
+
+
+def joint_cautions(case: JointCase) -> list[Caution]:
+    """Return the cautions of one joint, standing notes left out."""
+    stop = [Caution(*case.requirement.stop)] if case.requirement.stop else []
+    return stop + on_joint.speak(case)
+
+
+def site_assumption(site: Site) -> str | None:
+    """Say which site values were assumed, if any."""
+    missing = [f for f in SITE_FIELDS if f in site.assumed]
+    if not missing:
+        return None
+    values = {
+        "wind_speed_mph": f"{site.wind_speed_mph:g} ({site.wind_speed_basis})",
+        "exposure": site.exposure,
+        "seismic_design_category": site.seismic_design_category,
+    }
+    return "assumed: " + ", ".join(f"{f} {values[f]}" for f in missing)
+
+
+@on_joint("site_assumed")
+def _site_assumed(case: JointCase) -> str | None:
+    return site_assumption(case.requirement.question.site) if case.requirement.outcome not in ("not_applicable", "no_data") else None
+
+
+@on_joint("wind_basis_doubtful")
+def _wind_basis(case: JointCase) -> str | None:
+    site = case.requirement.question.site
+    speed, basis = site.wind_speed_mph, site.wind_speed_basis
+    if basis == "ultimate" and speed < 95 or basis == "allowable" and speed > 116:
+        return f"wind_speed_mph {speed:g} with wind_speed_basis {basis}"
+    return None
+
+
+@on_joint("approval_required")
+def _approval(case: JointCase) -> str | None:
+    return "outcome is calculated" if case.requirement.outcome == "calculated" else None
+
+
+@on_joint("penetration_reduced")
+def _reduced(case: JointCase) -> str | None:
+    found = case.requirement.substitute
+    if found is None or found.own.lateral.short_method is None:
+        return None
+    own = found.own
+    return f"penetration {own.penetration / PER_IN:.3g} in is {own.penetration / own.nail.diameter:.3g} diameters"
+
+
+@on_joint("unverified_value")
+def _unverified(case: JointCase) -> str | None:
+    if case.requirement.substitute and case.requirement.provenance.confidence == "memory":
+        return "the strength comparison rests on values held from memory (bending yield, dowel bearing)"
+    if case.requirement.nailing is not None and case.requirement.provenance.confidence == "memory":
+        return f"the row of {case.requirement.connection.connection_id} is held from memory"
+    return None
+
+
+@on_joint("thicker_than_listed")
+def _thicker(case: JointCase) -> str | None:
+    r = case.requirement
+    if r.outcome != "exceeds_listed" or r.governing is None or r.governing.option.diameter is None:
+        return None
+    listed, own = r.governing.option.diameter, r.question.nail.diameter
+    return f"shank {inches(own):g} in stands for {inches(listed):g} in" if own - listed > ticks("0.020") else None
+
+
+@on_joint("thinner_than_common")
+def _thinner(case: JointCase) -> str | None:
+    r = case.requirement
+    own_row = r.substitute is None and r.governing is not None and r.governing.option.nail_id.endswith("-common")
+    if own_row or not (r.connection.panel and r.question.selectors.braced):
+        return None
+    common = max((c.option.diameter for c in r.listed if c.option.nail_id.endswith("-common") and c.option.diameter), default=0)
+    own = r.question.nail.diameter
+    return f"shank {inches(own):g} in, the common nail of the row has {inches(common):g} in" if own < common - TOLERANCE else None
+
+
+@on_joint("carbon_steel_only")
+def _carbon(case: JointCase) -> str | None:
+    nail = case.requirement.question.nail
+    return f"coating {nail.coating} in {case.edition.edition_id}" if case.edition.carbon_steel_only and not nail.carbon_steel else None
+
+
+@on_joint("clipped_head")
+def _clipped(case: JointCase) -> str | None:
+    nail = case.requirement.question.nail
+    return f"head is {nail.head} in a panel" if case.requirement.connection.panel and nail.head == "clipped" else None
+
+
+@on_joint("head_unknown")
+def _head_unknown(case: JointCase) -> str | None:
+    nail = case.requirement.question.nail
+    return f"no head diameter for {nail.nail_id}" if case.requirement.connection.panel and nail.head_diameter is None else None
+
+
+@on_joint("ring_not_rsrs")
+def _ring(case: JointCase) -> str | None:
+    nail = case.requirement.question.nail
+    return f"{nail.nail_id} is a ring nail without the RSRS mark" if nail.shank == "ring" and not nail.kind else None
+
+
+@on_joint("low_gravity_framing")
+def _low_gravity(case: JointCase) -> str | None:
+    species = case.book.species[case.requirement.question.species]
+    if case.edition.low_gravity_framing and case.requirement.connection.panel and 0.35 <= species.specific_gravity < 0.42:
+        return f"{species.name} has specific gravity {species.specific_gravity:g}"
+    return None
+
+
+@on_joint("span_rating_assumed")
+def _rating(case: JointCase) -> str | None:
+    q = case.requirement.question
+    return (
+        "span_rating was left out"
+        if q.connection_id == WIND_PANEL and q.selectors.span_rating is None and case.requirement.listed
+        else None
+    )
+
+
+@on_joint("drive_flush")
+def _flush(case: JointCase) -> str | None:
+    return (
+        "braced_wall_panel is true"
+        if case.requirement.connection.panel and case.requirement.question.selectors.braced and case.requirement.nailing
+        else None
+    )
+
+
+@on_joint("close_nail_rows")
+def _close_rows(case: JointCase) -> str | None:
+    match case.requirement.nailing:
+        case Panel(edge, _) if ticks(2) <= edge <= ticks(3):
+            return f"edge spacing {inches(edge):g} in"
+        case OnCenter(spacing, _) if ticks(2) <= spacing <= ticks(3):
+            return f"spacing {inches(spacing):g} in"
+    return None
+
+
+@on_joint("stop_when_wood_splits")
+def _stop_splitting(case: JointCase) -> str | None:
+    because = _close_rows(case)
+    return f"close rows: {because}" if because else None
+
+
+@on_joint("stagger_nails")
+def _stagger(case: JointCase) -> str | None:
+    match case.requirement.nailing:
+        case PerJoint(count, counted_by) if (
+            not case.requirement.connection.panel
+            and counted_by in ("end", "end of a block", "header end", "joint", "joist", "rafter")
+            and crowded(count, case.requirement.question.face)
+        ):
+            return f"{count} nails in a face {inches(case.requirement.question.face):g} in wide"
+    return None
+
+
+@on_joint("tip_misses_edge")
+def _edge(case: JointCase) -> str | None:
+    if not case.gun or case.requirement.connection.panel or case.method == "toe_nail":
+        return None
+    own = place(case.requirement).edge_distance
+    return f"edge distance {inches(own):g} in" if own is not None and own < EDGE else None
+
+
+@on_joint("toe_nail_slip")
+def _slip(case: JointCase) -> str | None:
+    return "driver is gun, method is toe_nail" if case.gun and case.method == "toe_nail" else None
+
+
+@on_joint("toe_nail_hits_concrete")
+def _hits_concrete(case: JointCase) -> str | None:
+    depth = toe_nail_depth(case.requirement.question.nail, case.book.nds[NDS]) / PER_IN
+    if case.method == "toe_nail" and case.conditions.bottom_plate_on == "concrete" and depth > inches(T):
+        return f"the point reaches {depth:.2f} in, the plate is {inches(T):g} in thick"
+    return None
+
+
+@on_joint("toe_nail_seismic_limit")
+def _toe_seismic(case: JointCase) -> str | None:
+    r = case.requirement
+    site = r.question.site
+    if case.method == "toe_nail" and site.high_seismic and r.question.connection_id in DIAPHRAGM_JOINTS:
+        return f"seismic design category {site.seismic_design_category}, joint {r.question.connection_id}"
+    return None
+
+
+@on_joint("point_protrudes")
+def _protrudes(case: JointCase) -> str | None:
+    through = {
+        "stud-to-stud-face-nail": 2 * T,
+        "top-plate-to-top-plate-face-nail": 2 * T,
+        "top-plate-splice-face-nail": 2 * T,
+        "top-plate-lap-face-nail": 2 * T,
+    }
+    thickness = through.get(case.requirement.question.connection_id)
+    length = case.requirement.question.nail.length
+    if thickness is None or case.requirement.nailing is None or length - thickness <= ticks("0.1"):
+        return None
+    return f"nail {inches(length):g} in through {inches(thickness):g} in of wood"
+
+
+@on_joint("concealed_services")
+def _services(case: JointCase) -> str | None:
+    r = case.requirement
+    if r.nailing is None:
+        return None
+    reach = panel_penetration(r.question)
+    if reach is None and r.connection.panel and r.question.selectors.use == "wall" and r.question.selectors.panel_thickness:
+        reach = r.question.nail.length - r.question.selectors.panel_thickness
+    if reach is None and r.question.connection_id == "bottom-plate-to-floor-face-nail":
+        reach = r.question.nail.length - T
+    return f"nails reach {inches(reach):g} in past the face" if reach is not None and reach > SERVICES_DEPTH else None
+
+
+@on_joint("treated_lumber_fastener")
+def _treated(case: JointCase) -> str | None:
+    c = case.conditions
+    if c.treatment in ("copper", "unknown"):
+        return f"treatment is {c.treatment}"
+    return "bottom_plate_on is concrete, the plate is taken as copper-treated" if c.treated_as == "copper" else None
+
+
+@on_joint("treatment_assumed")
+def _treatment_assumed(case: JointCase) -> str | None:
+    c = case.conditions
+    if c.treatment == "unknown":
+        return "treatment is unknown, taken as copper"
+    return (
+        "set to copper by bottom_plate_on concrete"
+        if c.treated_as == "copper" and c.treatment == "none" and "treatment" in c.assumed
+        else None
+    )
+
+
+@on_joint("borate_dry_only")
+def _borate(case: JointCase) -> str | None:
+    return "treatment is borate" if case.conditions.treatment == "borate" else None
+
+
+@on_joint("fire_retardant_lumber")
+def _fire_retardant(case: JointCase) -> str | None:
+    return "treatment is fire_retardant" if case.conditions.treatment == "fire_retardant" else None
+
+
+@on_joint("wet_lumber")
+def _wet(case: JointCase) -> str | None:
+    moisture = case.conditions.moisture
+    return f"moisture is {moisture}" if moisture in ("wet_at_fabrication", "wet_in_service") else None
+
+
+@on_joint("fall_protection")
+def _falls(case: JointCase) -> str | None:
+    return "a joint of group roof" if case.requirement.connection.group == "roof" else None
+
+
+@on_joint("roof_tool_hose")
+def _hose(case: JointCase) -> str | None:
+    pitch = case.conditions.roof_pitch_in_12
+    if case.conditions.driver == "gun" and case.requirement.connection.group == "roof" and pitch is not None and pitch > 7:
+        return f"roof_pitch_in_12 is {pitch:g}"
+    return None
+
+
+@on_joint("splitting_end_distance")
+def _splitting(case: JointCase) -> str | None:
+    if case.requirement.connection.panel or case.requirement.nailing is None or case.method == "toe_nail":
+        return None
+    own = place(case.requirement).end_distance
+    return f"end distance {inches(own):g} in" if own is not None and own < ticks("0.75") else None

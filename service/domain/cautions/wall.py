@@ -1,0 +1,222 @@
+"""Decides which cautions speak beside a wall plan and its panels."""
+
+from service.domain.cautions.caution import Caution, Triggers
+from service.domain.wall.layout import fireblock_rows
+from service.domain.wall.panels.lay import say_joints
+from service.domain.wall.plan import PERSON_LB, PanelLine, Plan
+from service.tables.book import Book
+from service.ticks import inches, ticks
+
+on_wall: Triggers[[Plan, Book]] = Triggers()
+on_panels: Triggers[[Plan, PanelLine]] = Triggers()
+
+
+def wall_cautions(plan: Plan, book: Book) -> list[Caution]:
+    """Return the cautions of a whole wall, standing notes left out."""
+    return on_wall.speak(plan, book)
+
+
+def panel_cautions(plan: Plan) -> list[Caution]:
+    """Return the cautions of a plan's panels."""
+    return [] if plan.panels is None else on_panels.speak(plan, plan.panels)
+
+
+@on_wall("end_grain_no_uplift")
+def _no_uplift(plan: Plan, book: Book) -> str | None:
+    wall = plan.order.wall
+    carries_roof = wall.supports in ("roof_only", "one_story_and_roof", "two_stories_and_roof")
+    return (
+        f"stud_to_plate_method is end_nail, supports is {wall.supports}, uplift is not known here"
+        if wall.stud_to_plate_method == "end_nail" and carries_roof
+        else None
+    )
+
+
+@on_wall("braced_whole_wall")
+def _braced_whole(plan: Plan, book: Book) -> str | None:
+    return "braced is true" if plan.order.wall.braced else None
+
+
+@on_wall("fireblocking_assumed")
+def _fireblocking(plan: Plan, book: Book) -> str | None:
+    rows = fireblock_rows(plan.order.wall)
+    return f"{rows} row in studs of {inches(plan.order.wall.stud_length):g} in" if rows and plan.order.wall.height > ticks(120) else None
+
+
+@on_wall("hand_clear")
+def _hand_clear(plan: Plan, book: Book) -> str | None:
+    short = [m for m in plan.framing.members if m.length < ticks(12)]
+    return (
+        f"driver is gun, pieces under 12 in: {len(short)}, the shortest {inches(min(m.length for m in short)):g} in"
+        if short and plan.order.conditions.driver == "gun"
+        else None
+    )
+
+
+@on_wall("splitting_end_distance")
+def _short_pieces(plan: Plan, book: Book) -> str | None:
+    short = [m for m in plan.framing.members if m.length < ticks(6)]
+    broken = [p.x for p in plan.framing.top_plates[1:]]
+    said = [f"nailed pieces under 6 in: {len(short)}"] if short else []
+    if broken and plan.order.wall.stud_to_plate_method == "end_nail":
+        said.append(f"end distance 0.375 in where top plate pieces meet on a stud at {', '.join(f'{inches(x):g}' for x in broken)} in")
+    return "; ".join(said) or None
+
+
+@on_wall("stop_when_wood_splits")
+def _stop_short(plan: Plan, book: Book) -> str | None:
+    return _short_pieces(plan, book)
+
+
+@on_wall("overhead_power_lines")
+def _power_lines(plan: Plan, book: Book) -> str | None:
+    return "exterior is true" if plan.order.wall.exterior else None
+
+
+@on_wall("overhead_reach")
+def _overhead(plan: Plan, book: Book) -> str | None:
+    wall = plan.order.wall
+    if plan.order.conditions.driver == "gun" and wall.stud_to_plate_method != "end_nail" and wall.height > ticks(84):
+        return f"stud_to_plate_method is {wall.stud_to_plate_method}, height {inches(wall.height):g} in"
+    return None
+
+
+@on_wall("single_top_plate")
+def _single(plan: Plan, book: Book) -> str | None:
+    return "top_plate_count is 1" if plan.order.wall.top_plate_count == 1 else None
+
+
+@on_wall("silica_dust")
+def _silica(plan: Plan, book: Book) -> str | None:
+    return "bottom_plate_on is concrete, anchors are usually drilled" if plan.order.wall.bottom_plate_on == "concrete" else None
+
+
+@on_wall("slab_tendon_or_pipe")
+def _slab(plan: Plan, book: Book) -> str | None:
+    slab = plan.order.conditions.slab_type
+    if plan.order.wall.bottom_plate_on != "concrete" or slab == "plain":
+        return None
+    return f"bottom_plate_on is concrete, slab_type is {slab or 'not given'}"
+
+
+@on_wall("tall_wall_restraint")
+def _tall(plan: Plan, book: Book) -> str | None:
+    return f"height {inches(plan.order.wall.height):g} in" if plan.order.wall.height >= ticks(120) else None
+
+
+@on_wall("temporary_bracing")
+def _bracing(plan: Plan, book: Book) -> str | None:
+    return (
+        "stud_to_plate_method is end_nail: the wall is framed flat and raised"
+        if plan.order.wall.stud_to_plate_method == "end_nail"
+        else None
+    )
+
+
+@on_wall("treated_cut_ends")
+def _cut_ends(plan: Plan, book: Book) -> str | None:
+    treated = plan.order.conditions.treated_as
+    return f"treated pieces are cut, treatment {treated}" if treated in ("copper", "borate") else None
+
+
+@on_wall("wall_lifting_weight")
+def _weight(plan: Plan, book: Book) -> str | None:
+    return f"about {plan.weight_lb:.0f} lb, {plan.lifter_count} people at {PERSON_LB} lb each"
+
+
+@on_wall("wall_too_heavy_by_hand")
+def _heavy(plan: Plan, book: Book) -> str | None:
+    return f"about {plan.weight_lb:.0f} lb is more than 8 people at {PERSON_LB} lb each" if plan.weight_lb / PERSON_LB > 8 else None
+
+
+@on_panels("panel_gap")
+def _gap(plan: Plan, panels: PanelLine) -> str | None:
+    return f"{len(panels.cover.pieces)} panels"
+
+
+@on_panels("far_side_clear")
+def _far_side(plan: Plan, panels: PanelLine) -> str | None:
+    method = plan.order.wall.stud_to_plate_method
+    return (
+        f"driver is gun, stud_to_plate_method is {method}: panels go on a standing wall"
+        if plan.order.conditions.driver == "gun" and method != "end_nail"
+        else None
+    )
+
+
+@on_panels("panel_joint_off_stud")
+def _off_stud(plan: Plan, panels: PanelLine) -> str | None:
+    off = panels.cover.joints_off_stud
+    return f"joints at {say_joints(off)} have no member center within 3/8 in; rip the panel back to the last member" if off else None
+
+
+@on_panels("nail_without_framing")
+def _no_framing(plan: Plan, panels: PanelLine) -> str | None:
+    off = panels.cover.joints_off_stud
+    said = [f"edge lines beside {say_joints(off)}"] if off else []
+    return "; ".join([*said, *panels.cover.unframed]) or None
+
+
+@on_panels("joint_at_opening_corner")
+def _at_corner(plan: Plan, panels: PanelLine) -> str | None:
+    at = panels.cover.joints_at_corner
+    return f"joints at {say_joints(at)}" if at else None
+
+
+@on_panels("panel_short_of_plate")
+def _short_panel(plan: Plan, panels: PanelLine) -> str | None:
+    return f"panels end {inches(panels.cover.short_by):g} in below the top of the wall" if panels.cover.short_by > ticks("0.01") else None
+
+
+@on_panels("unblocked_edge")
+def _unblocked(plan: Plan, panels: PanelLine) -> str | None:
+    levels = panels.cover.unblocked_levels
+    return f"horizontal joints at height {say_joints(levels)}, braced is false" if levels else None
+
+
+@on_panels("spacing_wider_than_required")
+def _wider(plan: Plan, panels: PanelLine) -> str | None:
+    return "; ".join(panels.wider) or None
+
+
+@on_panels("callers_schedule_used")
+def _callers(plan: Plan, panels: PanelLine) -> str | None:
+    if not panels.closer or panels.edge is None or panels.field is None:
+        return None
+    return f"edge {inches(panels.edge):g} in, field {inches(panels.field):g} in"
+
+
+@on_panels("nail_rows_too_close")
+def _too_close(plan: Plan, panels: PanelLine) -> str | None:
+    sheets = plan.order.wall.sheathing
+    if sheets is None or panels.requirement.nailing is None or panels.edge is not None:
+        return None
+    return f"asked edge {_in(sheets.edge_spacing)}, field {_in(sheets.field_spacing)}; under 2 in"
+
+
+@on_panels("close_nail_rows")
+def _close_panel_rows(plan: Plan, panels: PanelLine) -> str | None:
+    close = panels.closer and panels.edge is not None and ticks(2) <= panels.edge <= ticks(3)
+    return f"edge spacing {inches(panels.edge or 0):g} in" if close else None
+
+
+def _in(length: int | None) -> str:
+    return "as required" if length is None else f"{inches(length):g} in"
+
+
+@on_wall("header_hanger")
+def _hanger(plan: Plan, book: Book) -> str | None:
+    hung = [o.opening_id for o in plan.order.wall.openings if o.header and o.jack_count == 0]
+    return f"jack_count is 0 at {', '.join(hung)}" if hung else None
+
+
+@on_wall("jack_count_assumed")
+def _jacks(plan: Plan, book: Book) -> str | None:
+    guessed = [f"{o.opening_id}: {o.jack_count} jack, {o.king_count} king" for o in plan.order.wall.openings if o.counts_assumed]
+    return f"no table row held for {'; '.join(guessed)}" if guessed else None
+
+
+@on_wall("short_cripple")
+def _short_cripple(plan: Plan, book: Book) -> str | None:
+    short = sorted({m.length for f in plan.framing.frames for m in (*f.head_cripples, *f.sill_cripples) if m.length < ticks(6)})
+    return f"cripples of {', '.join(f'{inches(x):g}' for x in short)} in" if short else None

@@ -1,0 +1,320 @@
+"""Judges one joint: how many of this nail, or what spacing, and on what ground."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from service.domain.joint.comparison import Case
+from service.domain.joint.counting import effort
+from service.domain.joint.schedule import WIND_PANEL, Choice, RowReading, Selectors, read_row
+from service.domain.joint.scope import site_limits_passed
+from service.domain.joint.sizing import round_down
+from service.domain.joint.substitute import LEAST_FRAMING, LEAST_SPACING, Refusal, Substitute, substitute
+from service.domain.nails.nail import Nail, exceeds, fits, head_holds
+from service.domain.site import Site
+from service.domain.strength.reference import least_penetration
+from service.tables.book import open_book
+from service.tables.editions import Edition
+from service.tables.rows import ConnectionRow, FootnoteRow, Nailing, Panel
+from service.ticks import inches, label, ticks
+
+NDS = "nds-2018"
+"""Edition of the design standard behind calculated substitutions."""
+FLOOR_PLATE = "bottom-plate-to-floor-face-nail"
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One joint and one nail; `wall_past` says which limits the wall around it is past, `face` how wide its studs are."""
+
+    edition_id: str
+    connection_id: str
+    nail: Nail
+    site: Site = Site()
+    selectors: Selectors = Selectors()
+    species: str = "spruce-pine-fir"
+    fire_rated: bool = False
+    on_concrete: bool = False
+    wall_past: tuple[str, ...] = ()
+    face: int = ticks("3.5")
+
+
+@dataclass(frozen=True, slots=True)
+class Provenance:
+    """Where a number stands in print, and how well that is known."""
+
+    code: str
+    edition: str
+    section: str
+    table: str | None
+    item: str | None
+    note: str | None
+    confidence: str
+    modified: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """The judgement: `nailing` is None where there is no number; `stop` says why; `substitute` is the working of a calculated one."""
+
+    question: Question
+    connection: ConnectionRow
+    outcome: str
+    nailing: Nailing | None
+    provenance: Provenance
+    listed: tuple[Choice, ...]
+    governing: Choice | None = None
+    stop: tuple[str, str] | None = None
+    zone: FootnoteRow | None = None
+    substitute: Substitute | None = None
+
+    @property
+    def counted_as(self) -> Nailing | None:
+        """How the joint is counted: by its number, else by the row's first option."""
+        return self.nailing or (self.listed[0].nailing if self.listed else None)
+
+    @property
+    def first_listed(self) -> Choice | None:
+        """The first nail the row prints that applies here."""
+        return next((c for c in self.listed if c.option.fastener == "nail" and not c.refused_because), None)
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    question: Question
+    connection: ConnectionRow
+    edition: Edition
+    reading: RowReading
+
+
+Step = Callable[[_Asked], Requirement | None]
+
+
+@lru_cache(maxsize=8192)
+def judge(question: Question) -> Requirement:
+    """Return the first outcome that applies, in the fixed order of `STEPS`.
+
+    Pure: the same question always gives the same answer, so answers are kept.
+    """
+    book = open_book()
+    edition = book.editions[question.edition_id]
+    gravity = book.species[question.species].specific_gravity
+    reading = read_row(question.connection_id, question.selectors, question.site, gravity, edition, book)
+    case = _Asked(question, book.connections[question.connection_id], edition, reading)
+    for step in STEPS:
+        answer = step(case)
+        if answer:
+            return answer
+    return _no_route(case)
+
+
+def _not_held(case: _Asked) -> Requirement | None:
+    if case.reading.choices or case.reading.past:
+        return None
+    if case.reading.row is None and case.edition.complete:
+        note = f"{case.edition.code} {case.edition.year} has no row for this joint"
+        return _answer(case, "not_applicable", provenance=_where(case, None, note))
+    note = case.reading.row.note if case.reading.row else f"only part of {case.edition.code} {case.edition.year} is held here"
+    return _answer(case, "no_data", provenance=_where(case, None, note), stop=("value_not_held", note))
+
+
+def _anchored(case: _Asked) -> Requirement | None:
+    """Say that a plate on concrete is bolted, not nailed to floor framing."""
+    if not (case.question.on_concrete and case.question.connection_id == FLOOR_PLATE):
+        return None
+    note = "a plate on concrete is held by anchor bolts, which are not counted here; no nails go into the slab"
+    return _answer(case, "not_applicable", provenance=_where(case, None, note))
+
+
+def _out_of_scope(case: _Asked) -> Requirement | None:
+    if case.question.fire_rated:
+        return _answer(case, "engineering_required", stop=("fire_rated_assembly", "fire_rated is true"))
+    past = (*site_limits_passed(case.question.site, case.edition), *case.question.wall_past, *case.reading.past)
+    if past:
+        return _answer(case, "engineering_required", stop=("engineering_required_scope", "; ".join(past)))
+    return None
+
+
+def _too_shallow(case: _Asked) -> Requirement | None:
+    """Refuse a nail that what lies between keeps out of the wood, or that misses the least penetration of its row."""
+    kept_out = _kept_out(case.question, case.connection)
+    if kept_out:
+        return _answer(case, "engineering_required", stop=("penetration_short", kept_out))
+    reach = panel_penetration(case.question)
+    if reach is None:
+        return None
+    open_rows = [c for c in case.reading.choices if not c.refused_because]
+    own = [c for c in open_rows if fits(case.question.nail, c.option)]
+    wanted = [c.option.min_penetration for c in own or open_rows if c.option.min_penetration]
+    if not wanted or reach >= min(wanted):
+        return None
+    return _answer(
+        case,
+        "engineering_required",
+        stop=(
+            "penetration_short",
+            f"penetration {inches(reach):g} in is under the {inches(min(wanted)):g} in of the row (nail {inches(case.question.nail.length):g} in, panel {inches(case.question.selectors.panel_thickness or 0):g} in, between {inches(case.question.selectors.material_between):g} in)",
+        ),
+    )
+
+
+def _kept_out(question: Question, connection: ConnectionRow) -> str | None:
+    """Say how a spacer or foam leaves even a listed nail too little wood: under 6 diameters, or 1-1/4 in between header plies."""
+    between, nail = question.selectors.material_between, question.nail
+    if not between or question.connection_id == WIND_PANEL:
+        return None
+    through = question.selectors.panel_thickness if connection.panel else connection.side_thickness
+    deep = nail.length - (through or 0) - between
+    diameters = least_penetration(nail, open_book().nds[NDS])
+    least = round(diameters if connection.panel else max(diameters, LEAST_FRAMING))
+    if deep >= least:
+        return None
+    return f"{nail.label} gets {inches(max(deep, 0)):g} in into the wood behind {inches(between):g} in of spacer or foam; {inches(least):g} in is the least"
+
+
+def _listed(case: _Asked) -> Requirement | None:
+    return _stand_for(case, "prescriptive", lambda c: fits(case.question.nail, c.option))
+
+
+def _exceeding(case: _Asked) -> Requirement | None:
+    return _stand_for(case, "exceeds_listed", lambda c: exceeds(case.question.nail, c.option, case.connection.panel))
+
+
+def _calculated(case: _Asked) -> Requirement | None:
+    """Compare by strength with the row's nails; without a row to compare with there is no route."""
+    question, book = case.question, open_book()
+    if question.connection_id in book.common_practice:
+        return None
+    found = substitute(
+        Case(
+            question.nail,
+            case.connection,
+            case.reading.choices,
+            question.selectors,
+            question.site,
+            book.species[question.species],
+            question.face,
+            book,
+            book.nds[NDS],
+        )
+    )
+    if isinstance(found, Refusal):
+        return _refuse(case, found)
+    refused = _no_room_at_roof_edges(case, found)
+    if refused:
+        return _refuse(case, refused)
+    note = f"by strength (NDS {found.nds.year}, 12.3.1) against the nails of this row; not a number of the table"
+    where = replace(_where(case, found.strongest.choice), note=note, confidence=found.confidence, modified=True)
+    return _answer(case, "calculated", nailing=found.nailing, provenance=where, governing=found.strongest.choice, working=found)
+
+
+def _refuse(case: _Asked, refusal: Refusal) -> Requirement:
+    where = replace(_where(case, None), note="the row compared with; the refusal is a rule of this service, not of the table")
+    return _answer(case, "engineering_required", provenance=where, stop=(refusal.code, refusal.because))
+
+
+def _no_room_at_roof_edges(case: _Asked, found: Substitute) -> Refusal | None:
+    zone = _roof_zone(case)
+    close = zone and zone_spacing(zone, case.question.site, found.nailing, found)
+    if not close or close >= LEAST_SPACING:
+        return None
+    return Refusal(
+        "engineering_required_joint",
+        f"{case.question.nail.label} is not listed, and at the roof's edges it would take a nail every {label(close)} in; closer than 3 in splits the wood",
+    )
+
+
+STEPS: tuple[Step, ...] = (_not_held, _anchored, _out_of_scope, _too_shallow, _listed, _exceeding, _calculated)
+"""Outcomes in their order."""
+
+
+def _stand_for(case: _Asked, outcome: str, matches: Callable[[Choice], bool]) -> Requirement | None:
+    reach = panel_penetration(case.question)
+    usable = [
+        c
+        for c in case.reading.choices
+        if not c.refused_because
+        and matches(c)
+        and head_holds(case.question.nail, c.option, case.connection.panel, open_book())
+        and (c.option.min_penetration is None or reach is None or reach >= c.option.min_penetration)
+    ]
+    if not usable:
+        return None
+    best = min(usable, key=lambda c: effort(c.nailing))
+    return _answer(case, outcome, nailing=best.nailing, provenance=_where(case, best), governing=best)
+
+
+def panel_penetration(question: Question) -> int | None:
+    """Return how far a wall panel nail reaches into the stud, in ticks; None for other joints."""
+    if question.connection_id != WIND_PANEL or question.selectors.panel_thickness is None:
+        return None
+    return question.nail.length - question.selectors.panel_thickness - question.selectors.material_between
+
+
+def _no_route(case: _Asked) -> Requirement:
+    return _answer(
+        case,
+        "engineering_required",
+        stop=(
+            "engineering_required_joint",
+            f"{case.question.nail.label} is neither listed for this joint nor at least as long and as thick as a listed nail",
+        ),
+    )
+
+
+def _answer(
+    case: _Asked,
+    outcome: str,
+    *,
+    nailing: Nailing | None = None,
+    provenance: Provenance | None = None,
+    governing: Choice | None = None,
+    stop: tuple[str, str] | None = None,
+    working: Substitute | None = None,
+) -> Requirement:
+    return Requirement(
+        question=case.question,
+        connection=case.connection,
+        outcome=outcome,
+        nailing=nailing,
+        provenance=provenance or _where(case, None),
+        listed=case.reading.choices,
+        governing=governing,
+        stop=stop,
+        zone=_roof_zone(case) if governing else None,
+        substitute=working,
+    )
+
+
+def _roof_zone(case: _Asked) -> FootnoteRow | None:
+    if not case.connection.panel or case.question.selectors.use != "roof":
+        return None
+    return next((f for f in case.edition.footnotes if f.kind == "roof_zone"), None)
+
+
+def zone_spacing(zone: FootnoteRow, site: Site, nailing: Nailing, calculated: Substitute | None = None) -> int | None:
+    """Return the spacing at roof edges and gable ends for this wind, in ticks; never over the edge spacing, closer for a weaker nail."""
+    over = site.wind_mph("ultimate") > zone.over_mph[site.exposure] + 1e-9
+    spacing = zone.inside_spacing if over else zone.else_spacing
+    if spacing is None or not isinstance(nailing, Panel):
+        return spacing
+    scaled = round_down(spacing * min(calculated.strongest.ratio, 1)) if calculated else spacing
+    return min(scaled, nailing.edge)
+
+
+def _where(case: _Asked, choice: Choice | None, note: str = "") -> Provenance:
+    row = case.reading.row
+    shown = choice or next(iter(case.reading.choices), None)
+    if shown is None and row is None:
+        return Provenance(case.edition.code, case.edition.year, "", None, None, note or None, "derived")
+    section = shown.section if shown else (row.section if row else "")
+    table = shown.table if shown else (row.table if row else "")
+    item = shown.item if shown else (row.item if row else "")
+    confidence = shown.option.confidence if shown else (row.confidence if row else "derived")
+    said = note or (shown.option.note if choice and shown else "")
+    modified = False
+    if choice and choice.nailing != choice.option.nailing:
+        said, modified = "; ".join(filter(None, (said, "spacing closed up by a footnote of the table"))), True
+    if confidence == "common_practice":
+        return Provenance("none", "", "", None, None, said or None, confidence)
+    return Provenance(case.edition.code, case.edition.year, section, table or None, item or None, said or None, confidence, modified)

@@ -1,0 +1,150 @@
+"""Which row of the schedule governs a joint, and what each of its options asks."""
+
+from dataclasses import dataclass
+
+from service.domain.nails.nail import TOLERANCE
+from service.domain.site import Site
+from service.tables.book import Book
+from service.tables.editions import Edition
+from service.tables.rows import Nailing, OptionRow, Panel, ScheduleRow, WindPanelRow
+from service.ticks import inches
+
+WIND_PANEL = "exterior-wall-panel-to-framing"
+
+
+@dataclass(frozen=True, slots=True)
+class Selectors:
+    """The request fields that choose a row inside one connection; lengths in ticks."""
+
+    braced: bool = False
+    use: str = "wall"
+    panel_thickness: int | None = None
+    stud_spacing: int | None = None
+    span_rating: str | None = None
+    material_between: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One listed option, where it stands, and whether its conditions are met here."""
+
+    option: OptionRow
+    section: str
+    table: str
+    item: str
+    nailing: Nailing
+    refused_because: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class RowReading:
+    """What the edition lists for a joint; `past` names the limits when nothing applies."""
+
+    row: ScheduleRow | None
+    choices: tuple[Choice, ...]
+    past: tuple[str, ...] = ()
+
+
+def read_row(connection_id: str, ask: Selectors, site: Site, gravity: float, edition: Edition, book: Book) -> RowReading:
+    """Return the governing row and its options.
+
+    Parameters
+    ----------
+    gravity : float
+        Specific gravity of the framing. [-]
+    """
+    if connection_id == WIND_PANEL:
+        return _wind_panels(ask, site, gravity, edition, book)
+    if connection_id in book.common_practice:
+        row = book.common_practice[connection_id]
+        return RowReading(row, tuple(Choice(o, "", "", "", o.nailing) for o in row.options))
+    rows = [r for r in edition.rows.get(connection_id, ()) if _chosen(r, ask, site)]
+    fitting = [r for r in rows if _thickness_fits(r, ask.panel_thickness)]
+    if rows and not fitting:
+        thickness = inches(ask.panel_thickness or 0)
+        ranges = sorted({f"{inches(r.thickness_min or 0):g} to {inches(r.thickness_max or 0):g} in" for r in rows})
+        return RowReading(None, (), (f"panel thickness {thickness:g} in is outside the rows held ({'; '.join(ranges)})",))
+    special = [r for r in fitting if r.seismic_design_categories]
+    fitting = special or fitting
+    if not fitting:
+        return RowReading(None, ())
+    choices = tuple(
+        Choice(o, r.section, o.table, r.item, _footnoted(o.nailing, ask, edition), _wind_refusal(o, site))
+        for r in fitting
+        for o in r.options
+        if not o.use or ask.use in o.use
+    )
+    row = next((r for r in fitting if not all(o.alternate for o in r.options)), fitting[0])
+    if not choices and row.options:
+        return RowReading(None, (), (f"no row of the edition is for use {ask.use!r} at this thickness",))
+    return RowReading(row, choices)
+
+
+def _chosen(row: ScheduleRow, ask: Selectors, site: Site) -> bool:
+    if row.braced is not None and row.braced != ask.braced:
+        return False
+    if not row.seismic_design_categories:
+        return True
+    return site.seismic_design_category in row.seismic_design_categories and site.wide_braced_wall_lines
+
+
+def _thickness_fits(row: ScheduleRow, thickness: int | None) -> bool:
+    if row.thickness_min is None and row.thickness_max is None:
+        return True
+    if thickness is None:
+        return False
+    return (row.thickness_min or 0) - TOLERANCE <= thickness and (row.thickness_max is None or thickness <= row.thickness_max + TOLERANCE)
+
+
+def _wind_refusal(option: OptionRow, site: Site) -> str:
+    if option.max_wind_mph is None or site.wind_mph("ultimate") <= option.max_wind_mph + 1e-9:
+        return ""
+    return f"only to {option.max_wind_mph:.0f} mph ultimate, not at {site.say_wind('ultimate')}"
+
+
+def _footnoted(nailing: Nailing, ask: Selectors, edition: Edition) -> Nailing:
+    """Apply the wide-supports footnote: 6 in at most at every support 48 in or more apart."""
+    if not isinstance(nailing, Panel) or ask.stud_spacing is None:
+        return nailing
+    for note in edition.footnotes:
+        if note.kind == "wide_supports" and note.span_min and note.spacing_max and ask.stud_spacing >= note.span_min:
+            return Panel(min(nailing.edge, note.spacing_max), min(nailing.field, note.spacing_max))
+    return nailing
+
+
+def assumed_span_rating(thickness: int, book: Book) -> str | None:
+    """Return the rating a panel of this thickness usually carries, None when too thin."""
+    held = [rating for least, rating, _ in book.span_rating_defaults if thickness >= least - TOLERANCE]
+    return held[-1] if held else None
+
+
+def _wind_panels(ask: Selectors, site: Site, gravity: float, edition: Edition, book: Book) -> RowReading:
+    thickness = ask.panel_thickness or 0
+    spacing = ask.stud_spacing or 0
+    rating = ask.span_rating or assumed_span_rating(thickness, book)
+    choices = []
+    for row in edition.wind_panels:
+        why = _wind_row_refusal(row, thickness, spacing, rating, site, book)
+        why = why and f"{row.option.nail_id} on studs to {inches(row.max_stud_spacing):g} in: {why}"
+        nailing = row.option.nailing
+        if row.low_gravity_field and isinstance(nailing, Panel) and 0.35 <= gravity < 0.42:
+            nailing = Panel(nailing.edge, min(nailing.field, row.low_gravity_field))
+        choices.append(Choice(row.option, row.section, row.table, "", nailing, why))
+    past = tuple(dict.fromkeys(c.refused_because for c in choices)) if all(c.refused_because for c in choices) else ()
+    return RowReading(None, tuple(choices), past)
+
+
+def _wind_row_refusal(row: WindPanelRow, thickness: int, spacing: int, rating: str | None, site: Site, book: Book) -> str:
+    if thickness < row.min_thickness - TOLERANCE:
+        return f"panel thickness {inches(thickness):g} in is under the {inches(row.min_thickness):g} in of the row"
+    if rating is None or book.span_ratings[rating].rank < book.span_ratings[row.min_span_rating].rank:
+        return f"span rating {rating} is under the {row.min_span_rating} of the row"
+    if spacing > row.max_stud_spacing:
+        return f"stud spacing {inches(spacing):g} in is past the {inches(row.max_stud_spacing):g} in of the row"
+    rated = book.span_ratings[rating].max_stud_spacing
+    if rated is not None and spacing > rated:
+        return f"stud spacing {inches(spacing):g} in is past the {inches(rated):g} in of span rating {rating}"
+    limit = row.max_wind_mph[site.exposure]
+    if site.wind_mph(row.wind_basis) > limit + 1e-9:
+        return f"wind {site.say_wind(row.wind_basis)} is past the {limit:g} mph {row.wind_basis} of the row in exposure {site.exposure}"
+    return ""

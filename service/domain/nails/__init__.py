@@ -1,0 +1,1 @@
+"""Nails as things of steel, and the words that name them."""

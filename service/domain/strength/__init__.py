@@ -1,0 +1,1 @@
+"""The strength of one nail: yield modes, reference values, adjusted values."""

@@ -1,0 +1,1 @@
+"""One wall: sticks, joints, nails, panels."""

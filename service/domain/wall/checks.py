@@ -1,0 +1,158 @@
+"""What cannot be built as described, each fault with its numbers."""
+
+from service.domain.wall.members import Member, fixed_studs, header_depth
+from service.domain.wall.wall import T, Wall
+from service.errors import Fault
+from service.tables.book import Book
+from service.ticks import inches, ticks
+
+
+def wall_faults(wall: Wall) -> list[Fault]:
+    """Return what is wrong with the layout start, the support and the partitions."""
+    faults = []
+    low, high = T * 3 // 2, wall.spacing
+    if not low <= wall.first_center <= high:
+        faults.append(
+            Fault(
+                "out_of_range",
+                f"must be {inches(low):g} to the stud spacing, {inches(high):g} in",
+                ("first_stud_offset_in",),
+                {"limit": [inches(low), inches(high)], "received": inches(wall.first_center)},
+            )
+        )
+    if wall.bearing and wall.supports == "none":
+        faults.append(Fault("conflicting_fields", "a bearing wall supports something: send supports, or bearing false", ("supports",)))
+    if not wall.bearing and wall.supports != "none":
+        faults.append(Fault("conflicting_fields", "a wall that is not bearing has supports none", ("supports",)))
+    taken = [("start_corner", 0, ticks("3.5"))] if wall.start_corner != "none" else []
+    if wall.end_corner != "none":
+        taken.append(("end_corner", wall.length - ticks("3.5"), wall.length))
+    for i, cross in enumerate(wall.intersections):
+        left, right = cross.at - cross.depth // 2, cross.at + cross.depth // 2
+        path = ("intersections", i, "at_in")
+        if left < 0 or right > wall.length:
+            faults.append(
+                Fault(
+                    "intersection_outside_wall",
+                    f"a partition {inches(cross.depth):g} in deep at {inches(cross.at):g} in reaches past the wall (0 to {inches(wall.length):g} in)",
+                    path,
+                    {"received": inches(cross.at), "limit": inches(wall.length)},
+                )
+            )
+        faults += [
+            Fault(
+                "intersections_overlap",
+                f"the partition at {inches(cross.at):g} in ({inches(left):g} to {inches(right):g}) overlaps {other} ({inches(a):g} to {inches(b):g})",
+                path,
+            )
+            for other, a, b in taken
+            if left < b and a < right
+        ]
+        taken.append((f"intersections/{i}", left, right))
+    return faults
+
+
+def opening_faults(wall: Wall, book: Book) -> list[Fault]:
+    """Return what is wrong with the openings, each with its numbers."""
+    out: list[Fault] = []
+    seen: set[str] = set()
+    top = T + wall.stud_length
+    for i, o in enumerate(wall.openings):
+        path = ("openings", i)
+        reach = T * (o.jack_count + o.king_count)
+        left, right = o.at - reach, o.at + o.width + reach
+        if o.opening_id in seen:
+            out.append(Fault("duplicate_id", f"the id {o.opening_id!r} stands twice", (*path, "id")))
+        seen.add(o.opening_id)
+        if left < 0 or right > wall.length:
+            out.append(
+                Fault(
+                    "opening_outside_wall",
+                    f"opening {o.opening_id} with its jacks and kings takes {inches(left):g} to {inches(right):g} in; the wall runs 0 to {inches(wall.length):g} in",
+                    (*path, "at_in"),
+                    {"received": inches(o.at), "limit": inches(wall.length)},
+                )
+            )
+        if o.kind == "door" and o.sill_height is not None:
+            out.append(Fault("conflicting_fields", "a door has no sill", (*path, "sill_height_in")))
+        if o.kind == "window" and o.sill_height is None:
+            out.append(Fault("missing_field", "is required for a window", (*path, "sill_height_in")))
+        if o.sill_height is not None and o.sill_height < T * 2:
+            out.append(
+                Fault(
+                    "sill_too_low",
+                    f"the sill piece would cut the bottom plate: at least {inches(T * 2):g} in",
+                    (*path, "sill_height_in"),
+                    {"received": inches(o.sill_height), "limit": inches(T * 2)},
+                )
+            )
+        if o.head_height <= (o.sill_height or 0) + T:
+            out.append(
+                Fault(
+                    "head_below_sill",
+                    f"head height {inches(o.head_height):g} in must be over the sill height {inches(o.sill_height or 0):g} in",
+                    (*path, "head_height_in"),
+                )
+            )
+        if wall.bearing and o.header is None:
+            out.append(Fault("missing_field", "a bearing wall needs a header here; null is for walls that do not bear", (*path, "header")))
+        depth = header_depth(o, book)
+        if o.head_height + depth > top:
+            out.append(
+                Fault(
+                    "header_does_not_clear",
+                    f"the top of the header of {o.opening_id} at {inches(o.head_height + depth):g} in is over the underside of the top plates at {inches(top):g} in",
+                    (*path, "head_height_in"),
+                    {"received": inches(o.head_height), "limit": inches(top - depth)},
+                )
+            )
+    return out
+
+
+def overlap_faults(wall: Wall) -> list[Fault]:
+    """Return which fixed studs and openings stand in one place."""
+    fixed = sorted(fixed_studs(wall), key=lambda nm: nm[1].x)
+    out = [
+        _clash(wall, a, m, b, n)
+        for (a, m), (b, n) in zip(fixed, fixed[1:], strict=False)
+        if n.x < m.right and not (n.x == m.x and a != b and _shared(m, n))
+    ]
+    for i, o in enumerate(wall.openings):
+        left, right = o.at - T * o.jack_count, o.at + o.width + T * o.jack_count
+        name = f"opening {o.opening_id}"
+        inside = [(a, m) for a, m in fixed if m.x < right and left < m.right]
+        out += [
+            Fault(
+                "members_overlap",
+                f"a stud of {a} ({inches(m.x):g} to {inches(m.right):g} in) stands inside {name} ({inches(left):g} to {inches(right):g} in)",
+                ("openings", i, "at_in"),
+            )
+            for a, m in inside
+        ]
+        out += [
+            Fault(
+                "members_overlap",
+                f"{name} ({inches(left):g} to {inches(right):g} in) overlaps opening {p.opening_id} ({inches(p.at):g} to {inches(p.at + p.width):g} in)",
+                ("openings", i, "at_in"),
+            )
+            for p in wall.openings
+            if p.at > o.at and p.at - T * p.jack_count < right
+        ]
+    return out
+
+
+def _shared(m: Member, n: Member) -> bool:
+    """Whether two studs in one place are one: a king may be an end stud or the neighbor's king."""
+    return {m.role, n.role} <= {"king_stud", "end_stud"}
+
+
+def _clash(wall: Wall, a: str, m: Member, b: str, n: Member) -> Fault:
+    named = next((n for n in (b, a) if n.startswith("opening ")), "")
+    path: tuple[str | int, ...] = ("intersections",) if "intersections" in a + b else ("length_in",)
+    if named:
+        path = ("openings", next(i for i, o in enumerate(wall.openings) if named == f"opening {o.opening_id}"), "at_in")
+    return Fault(
+        "members_overlap",
+        f"a stud of {a} ({inches(m.x):g} to {inches(m.right):g} in) overlaps one of {b} ({inches(n.x):g} to {inches(n.right):g} in)",
+        path,
+    )

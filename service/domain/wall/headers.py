@@ -1,0 +1,76 @@
+"""Jacks and kings where the caller leaves them out: from the header and king tables, else as is common."""
+
+from dataclasses import dataclass
+
+from service.domain.site import Site
+from service.domain.wall.wall import Header
+from service.tables.book import Book, held_in
+from service.tables.editions import Edition
+from service.tables.rows import HeaderRow
+from service.ticks import ticks
+
+ONE_JACK = ticks(72)
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """What decides the size of a frame: width in ticks, building width in ft, snow in psf."""
+
+    width: int
+    header: Header | None
+    exterior: bool
+    supports: str
+    stud_spacing: int
+    building_width_ft: float | None
+    ground_snow_load_psf: float | None
+
+
+def jack_count(ask: Carried, edition: Edition, book: Book) -> tuple[int, bool]:
+    """Return the jacks each side, and whether a table gave them.
+
+    Table R602.7(1) for No. 2 lumber under roof and ceiling, at the next tabulated width and snow; else one up to 72 in wide
+    and two above (common practice, no source).
+    """
+    if ask.header is None:
+        return 0, True
+    common = 1 if ask.width <= ONE_JACK else 2
+    row = _row(ask, edition, book)
+    return (row.jack_count, True) if row and row.span >= ask.width else (common, False)
+
+
+def span_limit(ask: Carried, edition: Edition, book: Book) -> int | None:
+    """Return the span of the header in Table R602.7(1), in ticks; None where no row is held or the inputs are not given."""
+    row = _row(ask, edition, book)
+    return row.span if row else None
+
+
+def _row(ask: Carried, edition: Edition, book: Book) -> HeaderRow | None:
+    """Return the row of the next tabulated width and snow, the safe side."""
+    if ask.header is None or ask.building_width_ft is None or ask.ground_snow_load_psf is None or not ask.exterior:
+        return None
+    snow, width, header = ask.ground_snow_load_psf, ask.building_width_ft, ask.header
+    rows = [
+        r
+        for r in held_in(edition, book.headers)
+        if (r.supports, r.ply_count, r.nominal) == (ask.supports, header.ply_count, header.nominal)
+        and r.ground_snow_load_psf >= snow
+        and r.building_width_ft >= width
+    ]
+    return min(rows, key=lambda r: (r.ground_snow_load_psf, r.building_width_ft), default=None)
+
+
+def king_count(ask: Carried, site: Site, edition: Edition, book: Book) -> tuple[int, bool]:
+    """Return the kings each side, and whether Table R602.7.5 gave them; else one (common practice, no source)."""
+    if not ask.exterior or ask.supports == "none":
+        return 1, False
+    row = next((r for r in held_in(edition, book.kings) if r.header_span_max >= ask.width), None)
+    if row is None:
+        return 1, False
+    wind = site.wind_mph("ultimate")
+    if row.narrow_spacing is not None:
+        count = row.narrow_spacing_count if ask.stud_spacing <= row.narrow_spacing else row.wide_spacing_count
+    elif wind <= row.low_wind_mph.get(site.exposure, 0):
+        count = row.low_wind_count
+    else:
+        count = row.high_wind_count if wind < row.high_wind_under_mph.get(site.exposure, 0) else None
+    return (count, True) if count else (1, False)

@@ -1,0 +1,116 @@
+"""The sticks of a wall: what one is, those of an opening, and those that stand before the layout."""
+
+from dataclasses import dataclass
+
+from service.domain.wall.wall import Opening, T, Wall
+from service.tables.book import Book
+
+CORNER_STUDS = {"none": 0, "two_stud": 0, "three_stud": 1, "four_stud": 2}
+FLAT = frozenset({"bottom_plate", "top_plate", "double_top_plate", "block", "sill", "header"})
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """One stick: left and bottom, and its extent in the elevation; ticks."""
+
+    role: str
+    nominal: str
+    x: int
+    z: int
+    width: int
+    height: int
+
+    @property
+    def length(self) -> int:
+        """Cut length."""
+        return self.width if self.role in FLAT else self.height
+
+    @property
+    def center(self) -> int:
+        """Middle along the wall."""
+        return self.x + self.width // 2
+
+    @property
+    def right(self) -> int:
+        """Right side."""
+        return self.x + self.width
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """The sticks of one opening; kings are listed from the opening outwards and may be shared with a neighbor or an end stud."""
+
+    opening: Opening
+    left_kings: tuple[Member, ...]
+    right_kings: tuple[Member, ...]
+    left_jacks: tuple[Member, ...]
+    right_jacks: tuple[Member, ...]
+    header: tuple[Member, ...]
+    sill: Member | None
+    head_cripples: tuple[Member, ...]
+    sill_cripples: tuple[Member, ...]
+    notes: tuple[str, ...] = ()
+
+    @property
+    def members(self) -> tuple[Member, ...]:
+        """The sticks that stand between the kings."""
+        sill = (self.sill,) if self.sill else ()
+        return self.left_jacks + self.right_jacks + self.header + sill + self.head_cripples + self.sill_cripples
+
+
+@dataclass(frozen=True, slots=True)
+class Framing:
+    """Every stick of a wall, in groups, in one fixed order."""
+
+    studs: tuple[Member, ...]
+    frames: tuple["Frame", ...]
+    bottom_plates: tuple[Member, ...]
+    top_plates: tuple[Member, ...]
+    double_top_plates: tuple[Member, ...]
+    blocks: tuple[Member, ...]
+
+    @property
+    def members(self) -> tuple[Member, ...]:
+        """All sticks in the order of the answer."""
+        framed = tuple(m for f in self.frames for m in f.members)
+        return self.studs + framed + self.bottom_plates + self.top_plates + self.double_top_plates + self.blocks
+
+    @property
+    def uprights(self) -> tuple[Member, ...]:
+        """Every standing stick, from left to right."""
+        jacks = tuple(m for f in self.frames for m in (*f.left_jacks, *f.right_jacks, *f.head_cripples, *f.sill_cripples))
+        return tuple(sorted(self.studs + jacks, key=lambda m: (m.x, m.z)))
+
+
+def fixed_studs(wall: Wall) -> list[tuple[str, Member]]:
+    """Studs that stand by right, before the layout, each with its name."""
+
+    def stand(name: str, role: str, left: int) -> tuple[str, Member]:
+        return name, Member(role, wall.stud, left, T, T, wall.stud_length)
+
+    out = [stand("start end stud", "end_stud", 0), stand("end end stud", "end_stud", wall.length - T)]
+    out += [stand("start_corner", "corner_stud", T * (k + 1)) for k in range(CORNER_STUDS[wall.start_corner])]
+    out += [stand("end_corner", "corner_stud", wall.length - T * (k + 2)) for k in range(CORNER_STUDS[wall.end_corner])]
+    for o in wall.openings:
+        out += [stand(f"opening {o.opening_id}", "king_stud", x) for x in (*king_lefts(o, -1), *king_lefts(o, 1))]
+    for i, cross in enumerate(wall.intersections):
+        if cross.backing == "two_stud":
+            out += [stand(f"intersections/{i}", "backing_stud", cross.at + side * (cross.depth // 2) - T // 2) for side in (-1, 1)]
+    return out
+
+
+def king_lefts(o: Opening, side: int) -> tuple[int, ...]:
+    """Return the left sides of the kings on one side, from the opening outwards."""
+    if side < 0:
+        return tuple(o.at - T * (o.jack_count + k + 1) for k in range(o.king_count))
+    return tuple(o.at + o.width + T * (o.jack_count + k) for k in range(o.king_count))
+
+
+def jack_lefts(o: Opening) -> tuple[int, ...]:
+    """Return the left sides of the jacks, those left of the opening first, each from the opening outwards."""
+    return (*(o.at - T * (k + 1) for k in range(o.jack_count)), *(o.at + o.width + T * k for k in range(o.jack_count)))
+
+
+def header_depth(o: Opening, book: Book) -> int:
+    """Return the depth of the header, a flat 2-by where there is none."""
+    return book.lumber[o.header.nominal].depth if o.header else T

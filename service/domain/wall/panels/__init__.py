@@ -1,0 +1,1 @@
+"""Panels laid over a framed wall, and their nail lines."""

@@ -1,0 +1,1 @@
+"""What answers hold, and how they are written."""

@@ -1,0 +1,1 @@
+"""What questions may say, and the domain objects they become."""

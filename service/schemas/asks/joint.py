@@ -1,0 +1,159 @@
+"""What a question about a joint may say, and the domain question it becomes."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from service.domain.conditions import Conditions
+from service.domain.joint.comparison import HEADER_PLIES
+from service.domain.joint.requirement import Question, Requirement
+from service.domain.joint.schedule import WIND_PANEL, Selectors, assumed_span_rating
+from service.domain.nails.nail import Nail
+from service.domain.site import Site
+from service.errors import FasteningError, Fault
+from service.schemas.asks.common import BOOK, DEFAULTS, CommonSchema, NailSchema, assume, read_conditions, read_nail, read_site
+from service.schemas.fields import Choice, Flag, Length, Number, Whole, load, with_twins
+from service.tables.rows import Grouped, Nailing, OnCenter, Panel, PerJoint
+from service.ticks import ticks
+
+USUAL_STUD = "2x4"
+USE_ROWS = "wood-panel-to-framing"
+
+
+class JointSchema(CommonSchema):
+    """What chooses a row of a joint, and what a total is counted over."""
+
+    joint_count = Whole(1, 1_000_000, "Number of joints, for a total.")
+    run_length_ft = Length("ft", 0.01, 100_000, "Length nailed [ft], for a total of spaced nails.")
+    stud = Choice(BOOK.lumber, "Size of the stud or other piece whose face takes the nails: its depth is the room; 2x4 when left out.")
+    braced_wall_panel = Flag("The joint is at a braced wall panel.")
+    use = Choice(("wall", "roof", "floor"), "What the panel is for; wall when left out.")
+    panel_thickness_in = Length("in", 0.1, 2, "Thickness of the panel [in]; required for panels.")
+    stud_spacing_in = Length("in", 3, 48, "Spacing of the framing behind a panel [in]; 16 is assumed.")
+    span_rating = Choice(BOOK.span_ratings, "Span rating stamped on the panel; assumed from the thickness.")
+    material_between_in = Length("in", 0, 4, "Foam or gypsum between panel and stud [in]; 0 when left out.")
+    spacer_in = Length("in", 0, 2, "Spacer between header plies [in]; 0 when left out.")
+    roof_pitch_in_12 = Number(0, 24, "Roof pitch, rise in 12.")
+    bottom_plate_on = Choice(("wood_floor", "concrete"), "What the bottom plate stands on.")
+    units = Choice(("us", "metric"), "metric adds millimetre, metre, kilogram and m/s twins beside the US fields.")
+
+
+@with_twins
+class RequirementSchema(JointSchema, NailSchema):
+    """One joint and one nail."""
+
+    connection_id = Choice(BOOK.connections, "The joint, as GET /v1/connections lists them.", required=True)
+
+
+REQUIREMENT = RequirementSchema()
+
+
+@dataclass(frozen=True, slots=True)
+class JointAsk:
+    """A joint question as understood."""
+
+    question: Question
+    conditions: Conditions
+    joint_count: int | None
+    run_length: int | None
+    assumptions: tuple[tuple[str, Any], ...]
+
+
+def read_joint(raw: Any) -> JointAsk:
+    """Check and understand a joint question.
+
+    Raises
+    ------
+    FasteningError
+        All faults of the fields; if none, all faults of the fields against each other.
+    """
+    got = load(REQUIREMENT, raw)
+    faults: list[Fault] = []
+    assumed = assume(got, DEFAULTS)
+    nail = read_nail(got, (), faults)
+    site = read_site(got, assumed, faults)
+    check_joints(got, (got["connection_id"],), assumed, faults)
+    if faults or nail is None:
+        raise FasteningError(*faults)
+    question = joint_question(got, got["connection_id"], nail, site)
+    return JointAsk(question, read_conditions(got, assumed), got.get("joint_count"), got.get("run_length"), tuple(assumed))
+
+
+def check_joints(
+    got: dict[str, Any], ids: tuple[str, ...], assumed: list[tuple[str, Any]], faults: list[Fault], every_use: bool = False
+) -> None:
+    """Ask for what the joints need, and say what is assumed for them."""
+    thickness = got.get("panel_thickness")
+    panels = [c for c in ids if BOOK.connections[c].panel]
+    if len(panels) < len(ids) and "stud" not in got:
+        assumed.append(("stud", USUAL_STUD))
+    rows = BOOK.editions[got.get("code_edition", DEFAULTS["code_edition"])].rows
+    if "braced_wall_panel" not in got and not every_use and any(r.braced is not None for c in ids for r in rows.get(c, ())):
+        assumed.append(("braced_wall_panel", False))
+    if HEADER_PLIES in ids and not panels and got.get("material_between"):
+        faults.append(Fault("conflicting_fields", "is of panels; what lies between header plies is spacer_in", ("material_between_in",)))
+    if panels and HEADER_PLIES not in ids and got.get("spacer"):
+        faults.append(Fault("conflicting_fields", "is of header plies; what lies behind a panel is material_between_in", ("spacer_in",)))
+    if HEADER_PLIES in ids and "spacer" not in got:
+        assumed.append(("spacer_in", 0))
+    if not panels:
+        return
+    if "material_between" not in got:
+        assumed.append(("material_between_in", 0))
+    if thickness is None:
+        faults.append(Fault("missing_field", f"is required for {panels[0]}", ("panel_thickness_in",)))
+    if "stud_spacing" not in got:
+        assumed.append(("stud_spacing_in", 16))
+    rating = assumed_span_rating(thickness, BOOK) if thickness else None
+    if WIND_PANEL in panels and "span_rating" not in got and rating:
+        assumed.append(("span_rating", rating))
+    if USE_ROWS in panels and "use" not in got and not every_use:
+        assumed.append(("use", "wall"))
+
+
+def joint_question(got: dict[str, Any], connection_id: str, nail: Nail, site: Site) -> Question:
+    """Return the question of one joint and one nail from the fields understood."""
+    panel = BOOK.connections[connection_id].panel
+    return Question(
+        edition_id=got.get("code_edition", DEFAULTS["code_edition"]),
+        connection_id=connection_id,
+        nail=nail,
+        site=site,
+        selectors=Selectors(
+            braced=got.get("braced_wall_panel", False),
+            use=got.get("use", "wall"),
+            panel_thickness=got.get("panel_thickness") if panel else None,
+            stud_spacing=got.get("stud_spacing", ticks(16)) if panel else None,
+            span_rating=got.get("span_rating") if panel else None,
+            material_between=got.get("material_between" if panel else "spacer", 0) if panel or connection_id == HEADER_PLIES else 0,
+        ),
+        species=got.get("species", DEFAULTS["species"]),
+        fire_rated=got.get("fire_rated", False),
+        on_concrete=got.get("bottom_plate_on") == "concrete",
+        face=BOOK.lumber[got.get("stud", USUAL_STUD)].depth,
+    )
+
+
+def check_total(ask: JointAsk, requirement: Requirement) -> None:
+    """Refuse a total that the row does not count by.
+
+    Raises
+    ------
+    FasteningError
+        `conflicting_fields`.
+    """
+    fault = miscounted(requirement.counted_as, ask.joint_count, ask.run_length)
+    if fault:
+        raise FasteningError(fault)
+
+
+def miscounted(kind: Nailing | None, joint_count: int | None, run_length: int | None) -> Fault | None:
+    """Return the fault of a total that a joint counted as `kind` cannot take."""
+    match kind:
+        case PerJoint() if run_length is not None:
+            return Fault("conflicting_fields", "this connection is counted per joint: send joint_count", ("run_length_ft",))
+        case OnCenter() | Grouped() if joint_count is not None:
+            return Fault("conflicting_fields", "this connection is spaced along a length: send run_length_ft", ("joint_count",))
+        case Panel() if joint_count is not None or run_length is not None:
+            field = "joint_count" if joint_count is not None else "run_length_ft"
+            return Fault("conflicting_fields", "panels are nailed by edge and field spacing and have no total here", (field,))
+    return None

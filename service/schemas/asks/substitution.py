@@ -1,0 +1,164 @@
+"""What a question about joints and nails on hand may say, and the domain questions it becomes."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from marshmallow import fields
+
+from service.domain.conditions import Conditions
+from service.domain.joint.requirement import Question, Requirement
+from service.domain.joint.schedule import WIND_PANEL
+from service.errors import FasteningError, Fault
+from service.schemas.asks.common import BOOK, COATINGS, DEFAULTS, NailSchema, assume, read_conditions, read_nail, read_site
+from service.schemas.asks.joint import USE_ROWS, JointSchema, check_joints, joint_question, miscounted
+from service.schemas.fields import Choice, Items, Length, Text, load, with_twins
+from service.ticks import inches, ticks
+
+MOST_NAILS = 20
+USUAL_PANEL = ticks("0.4375")
+
+
+class _Joints(JointSchema):
+    connection_id = Choice(BOOK.connections, "The joint, as GET /v1/connections lists them.")
+    connection_ids = Items(
+        Choice(BOOK.connections, "A joint."),
+        len(BOOK.connections),
+        "Several joints; the joints of a wall when left out, and its exterior panels where panel_thickness_in is sent.",
+        1,
+    )
+
+
+@with_twins
+class SubstitutionSchema(_Joints):
+    """Joints and the nails on hand."""
+
+    nails = Items(fields.Nested(NailSchema), MOST_NAILS, "The nails on hand.", 1, required=True)
+
+
+@with_twins
+class SubstitutionQuerySchema(_Joints):
+    """Joints and the nails on hand, as query parameters."""
+
+    nail_designation = Items(
+        Text("Free text, as for a nail.", r"\S", 256),
+        MOST_NAILS,
+        "A nail on hand as free text; repeat it for more nails.",
+        1,
+        required=True,
+    )
+
+
+@with_twins
+class UsesSchema(JointSchema):
+    """Where a nail is to be used."""
+
+    head_diameter_in = Length("in", 0.1, 1, "Diameter of the head [in], from the box.")
+    head = Choice(("full_round", "clipped"), "Shape of the head.")
+    coating = Choice(COATINGS, "Coating or metal.")
+    group = Choice(("roof", "wall", "floor", "sheathing"), "Only joints of this group.")
+
+    class Meta:
+        """A nail's uses are counted per joint; a total belongs to a question of one joint."""
+
+        exclude = ("joint_count", "run_length_ft", "run_length_m", "use", "braced_wall_panel")
+
+
+SUBSTITUTION, SUBSTITUTION_QUERY, USES = SubstitutionSchema(), SubstitutionQuerySchema(), UsesSchema()
+WALL_GROUP = tuple(c.connection_id for c in BOOK.connections.values() if c.group == "wall")
+
+
+@dataclass(frozen=True, slots=True)
+class SubstitutionAsk:
+    """Joints times nails as understood: one tuple of questions for each joint."""
+
+    joints: tuple[tuple[Question, ...], ...]
+    conditions: Conditions
+    joint_count: int | None
+    run_length: int | None
+    assumptions: tuple[tuple[str, Any], ...]
+
+
+def read_substitution(raw: Any, by_query: bool) -> SubstitutionAsk:
+    """Check and understand a question about joints and nails on hand, as a query or as a body.
+
+    Raises
+    ------
+    FasteningError
+        All faults of the fields; if none, all faults of the fields against each other.
+    """
+    got = load(SUBSTITUTION_QUERY if by_query else SUBSTITUTION, raw)
+    faults: list[Fault] = []
+    assumed = assume(got, DEFAULTS)
+    named = [({"nail_designation": text}, ("nail_designation", i)) for i, text in enumerate(got.get("nail_designation", ()))]
+    boxed = [(box, ("nails", i)) for i, box in enumerate(got.get("nails", ()))]
+    nails = [read_nail(box, path, faults) for box, path in named or boxed]
+    site = read_site(got, assumed, faults)
+    ids = _joint_ids(got, assumed, faults)
+    check_joints(got, ids, assumed, faults)
+    if faults:
+        raise FasteningError(*faults)
+    once = tuple(dict.fromkeys(n for n in nails if n))
+    return SubstitutionAsk(
+        tuple(tuple(joint_question(got, c, n, site) for n in once) for c in ids),
+        read_conditions(got, assumed),
+        got.get("joint_count"),
+        got.get("run_length"),
+        tuple(assumed),
+    )
+
+
+def read_uses(raw: Any, nail_id: str) -> SubstitutionAsk:
+    """Check and understand where a nail of known id is to be used: every joint of an edition, each way it can be asked.
+
+    Raises
+    ------
+    FasteningError
+        All faults of the fields.
+    """
+    got = load(USES, raw)
+    faults: list[Fault] = []
+    assumed = assume(got, DEFAULTS)
+    nail = read_nail({**{k: got[k] for k in ("head_diameter", "head", "coating") if k in got}, "nail_id": nail_id}, (), faults)
+    ids = tuple(name for name, c in BOOK.connections.items() if got.get("group") in (None, c.group))
+    if "panel_thickness" not in got and any(BOOK.connections[c].panel for c in ids):
+        assumed.append(("panel_thickness_in", inches(USUAL_PANEL)))
+        got["panel_thickness"] = USUAL_PANEL
+    site = read_site(got, assumed, faults)
+    check_joints(got, ids, assumed, faults, every_use=True)
+    if faults or nail is None:
+        raise FasteningError(*faults)
+    edition = BOOK.editions[got.get("code_edition", DEFAULTS["code_edition"])]
+    joints = []
+    for name in ids:
+        rows = {bool(r.braced) for r in edition.rows.get(name, ())} or {False}
+        for use in ("wall", "roof", "floor") if name == USE_ROWS else ("wall",):
+            braced = {False, True} if name in (USE_ROWS, WIND_PANEL) and use == "wall" else rows
+            joints += [(joint_question({**got, "braced_wall_panel": b, "use": use}, name, nail, site),) for b in sorted(braced)]
+    return SubstitutionAsk(tuple(joints), read_conditions(got, assumed), None, None, tuple(assumed))
+
+
+def _joint_ids(got: dict[str, Any], assumed: list[tuple[str, Any]], faults: list[Fault]) -> tuple[str, ...]:
+    if "connection_id" in got and "connection_ids" in got:
+        faults.append(Fault("conflicting_fields", "send connection_id or connection_ids, not both", ("connection_ids",)))
+    if "connection_id" in got:
+        return (got["connection_id"],)
+    if "connection_ids" in got:
+        return tuple(dict.fromkeys(got["connection_ids"]))
+    usual = (*WALL_GROUP, WIND_PANEL) if "panel_thickness" in got else WALL_GROUP
+    assumed.append(("connection_ids", list(usual)))
+    return usual
+
+
+def check_totals(ask: SubstitutionAsk, requirements: list[Requirement]) -> None:
+    """Refuse a total that none of several rows counts by.
+
+    Raises
+    ------
+    FasteningError
+        `conflicting_fields`.
+    """
+    kinds = [r.counted_as for r in requirements if r.counted_as]
+    for joints, run in ((ask.joint_count, None), (None, ask.run_length)):
+        faults = [miscounted(kind, joints, run) for kind in kinds]
+        if faults and all(faults):
+            raise FasteningError(*{f.path: f for f in faults if f}.values())

@@ -1,0 +1,44 @@
+"""Walls and joints that look harmless and are not."""
+
+import pytest
+
+from service.domain.joint.requirement import Question, judge
+from service.domain.nails.nail import by_id
+from service.domain.wall.layout import lay_out
+from service.domain.wall.plan import Order, plan_notes, plan_wall
+from service.domain.wall.wall import Intersection, Wall
+from service.errors import FasteningError
+from service.tables.book import open_book
+from service.ticks import ticks
+
+BOOK = open_book()
+
+
+def test_a_plate_on_concrete_is_not_nailed_to_floor_framing() -> None:
+    asked = Question("irc-2021", "bottom-plate-to-floor-face-nail", by_id("16d-common", BOOK), on_concrete=True)
+    assert judge(asked).outcome == "not_applicable"
+    assert judge(asked).nailing is None
+
+
+@pytest.mark.parametrize("nail_id", ["smooth-3x0.05", "smooth-3x0.100", "smooth-8x0.400", "smooth-2.5x0.131"])
+def test_a_block_takes_only_framing_nails(nail_id: str) -> None:
+    assert judge(Question("irc-2021", "block-to-stud-end-nail", by_id(nail_id, BOOK))).nailing is None
+
+
+def test_two_ladders_do_not_share_a_bay() -> None:
+    ladders = (Intersection(ticks(20), "ladder"), Intersection(ticks(27), "ladder"))
+    with pytest.raises(FasteningError) as refused:
+        lay_out(Wall(ticks(96), ticks("97.125"), intersections=ladders), BOOK.editions["irc-2021"], BOOK)
+    assert [f.code for f in refused.value.faults] == ["no_bay_for_ladder"]
+
+
+def test_a_short_plate_piece_keeps_its_own_length() -> None:
+    framing = lay_out(Wall(ticks("192.5"), ticks("97.125")), BOOK.editions["irc-2021"], BOOK)
+    assert [p.length for p in framing.bottom_plates] == [ticks(192), ticks("0.5")]
+
+
+def test_a_layout_stud_that_gave_way_is_said() -> None:
+    # last layout center 72, corner studs at 100.4 - 1.5 k: the mark at 96 overlaps one and is dropped; 96.65 - 72 = 24.65
+    wall = Wall(ticks("100.4"), ticks("97.125"), spacing=ticks(24), end_corner="four_stud")
+    notes = plan_notes(plan_wall(Order("irc-2021", wall, by_id("16d-common", BOOK)), BOOK))
+    assert any("24.65 in apart" in n for n in notes)

@@ -1,0 +1,372 @@
+"""Panels and their nails: worked counts, shapes against a second geometry library, and laws over random walls."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely import LineString, Point, Polygon, box
+from shapely.ops import unary_union
+
+from service.domain.joint.counting import nails_in_run
+from service.domain.nails.words import read_designation
+from service.domain.wall.layout import lay_out, layout_marks
+from service.domain.wall.panels.lay import Line, Piece, Rect, blocked_levels, cover, stock_length
+from service.domain.wall.plan import Order, plan_wall
+from service.domain.wall.positions import stations
+from service.domain.wall.wall import Header, Intersection, Opening, Sheathing, Wall
+from service.tables.book import open_book
+from service.ticks import ceil_div, inches, ticks
+
+BOOK = open_book()
+INSET = ticks("0.375")
+DOUBLE = Header(2, "2x8", ticks("0.5"))
+
+
+def sheets(length=None, orientation="vertical", **more):
+    return Sheathing(
+        "wood_structural_panel", ticks("0.4375"), ticks(48), None if length is None else ticks(length), orientation, None, None, **more
+    )
+
+
+def wall(length, height="97.125", panel=None, orientation="vertical", spacing="16", **more):
+    return Wall(ticks(length), ticks(height), spacing=ticks(spacing), sheathing=sheets(panel, orientation), **more)
+
+
+def made(built):
+    framing = lay_out(built, BOOK.editions["irc-2021"], BOOK, blocked_levels(built))
+    return framing, cover(built, framing, layout_marks(built))
+
+
+def laid(built):
+    return made(built)[1]
+
+
+def counts(built, edge="6", field="12"):
+    return [p.nail_count(ticks(edge), ticks(field)) for p in laid(built).pieces]
+
+
+def sides(piece):
+    r = piece.rect
+    return tuple(inches(v) for v in (r.x0, r.z0, r.x1, r.z1))
+
+
+# Fence-post rule, lines 3/8 in from the edges, corners once (DERIVED). 4x8: lines of 95.25 and 47.25; 16 o.c. two field lines, 24 o.c. one.
+# 6/12: 2 x (16 + 8) = 48 + 7 a field line; 4: 2 x (24 + 12) = 72; 3: 2 x (32 + 16) = 96; 2: 2 x (48 + 24) = 144; 6/6: 48 + 15 a field line.
+UPRIGHT = [
+    # edge [in], field [in], nails at 16 o.c., nails at 24 o.c.
+    pytest.param("6", "12", 62, 55, id="6/12: 48 + 14, 48 + 7"),
+    pytest.param("4", "12", 86, 79, id="4/12: 72 + 14, 72 + 7"),
+    pytest.param("3", "12", 110, 103, id="3/12: 96 + 14, 96 + 7"),
+    pytest.param("2", "12", 158, 151, id="2/12: 144 + 14, 144 + 7"),
+    pytest.param("6", "6", 78, 63, id="6/6: 48 + 30, 48 + 15"),
+]
+
+
+@pytest.mark.parametrize(("edge", "field", "at_16", "at_24"), UPRIGHT)
+def test_a_standing_4_by_8_panel(edge, field, at_16, at_24):
+    assert counts(wall("144", "96"), edge, field) == [at_16] * 3
+    assert counts(wall("144", "96", spacing="24"), edge, field) == [at_24] * 3
+
+
+@pytest.mark.parametrize(("spacing", "nails"), [("16", 63), ("24", 57)])
+def test_a_lying_blocked_4_by_8_panel(spacing, nails):
+    """2 x (16 + 8) = 48; field lines of 47.25 take 3 each: 5 at 16 o.c., 3 at 24 o.c. The middle panel of row 0."""
+    pieces = laid(wall("288", "96", None, "horizontal", spacing, braced=True)).pieces
+    (middle,) = [p for p in pieces if sides(p) == (96, 0, 192, 48)]
+    assert middle.nail_count(ticks(6), ticks(12)) == nails
+
+
+def test_a_plain_24_ft_wall_has_six_panels_of_66():
+    """97.125: lines of 96.375 (17 spaces) and 47.25 (8): 50; two field lines ceil(96.375/12) - 1 = 8 each: 66; 6 x 66 = 396."""
+    got = counts(wall("288"))
+    assert got == [66] * 6 and sum(got) == 396
+
+
+def test_a_48_in_line_at_8_in_takes_7_nails():
+    """6 spaces and 7 nails: common practice, no source. The line of a panel edge is 47.25 and has 6 spaces too."""
+    assert nails_in_run(ticks(48), ticks(8)) == 7
+    assert len(stations(ticks(48), ticks(8))) == 7
+    assert ceil_div(Line(0, 0, ticks("47.25"), 0).length, ticks(8)) + 1 == 7
+
+
+WORKED = wall(
+    "288",
+    start_corner="three_stud",
+    intersections=(Intersection(ticks(120)),),
+    openings=(Opening("w1", "window", ticks(54), ticks(38), ticks(36), ticks("82.5"), DOUBLE, 1, 1),),
+    braced=True,
+)
+
+
+def test_the_worked_wall_takes_419_panel_nails():
+    """Panel 48 to 96: outside 2 x (17 + 8) = 50; window line 38.75 by 47.25, 2 x (7 + 8) = 30; left king and jack 2 + 1 below and above
+    it, right ones none (1.375 from the edge line), marks 64 and 80 2 + 1 each: 50 + 30 + 9 = 89. Others 66: 5 x 66 + 89 = 419."""
+    assert counts(WORKED) == [66, 89, 66, 66, 66, 66]
+    order = Order("irc-2021", WORKED, read_designation("3 x .131", BOOK), sheathing_nail=read_designation("8d common", BOOK))
+    assert plan_wall(order, BOOK).panels.nail_count == 419
+
+
+def test_panels_of_96_in_on_an_8_ft_wall_are_short_and_nailed_below_the_seam():
+    """97.125 - 96 = 1.125; seam 97.125 - 1.5 = 95.625, line at 95.625 - 0.375 = 95.25, not at 96 - 0.375 = 95.625."""
+    got = laid(wall("288", panel="96"))
+    assert inches(got.short_by) == 1.125
+    assert len(got.pieces) == 6
+    for piece in got.pieces:
+        assert {inches(e.z0) for e in piece.edges if e.level} == {0.375, 95.25}
+
+
+def test_a_10_ft_wall_of_96_in_panels_gets_a_further_row_on_blocks():
+    """120 - 96 = 24 is over 2.25: rows 0 to 96 and 96 to 120, blocks 95.25 to 96.75."""
+    framing, got = made(wall("96", "120", "96"))
+    assert [sides(p) for p in got.pieces] == [(0, 0, 48, 96), (48, 0, 96, 96), (0, 96, 48, 120), (48, 96, 96, 120)]
+    assert got.short_by == 0 and got.unblocked_levels == ()
+    # 96 in long: studs at 16 to 80 and the ends, 6 bays, all of 3 in and more
+    assert {(inches(b.z), inches(b.z + b.height)) for b in framing.blocks} == {(95.25, 96.75)}
+    assert len(framing.blocks) == 6
+
+
+@pytest.mark.parametrize(("height", "rows"), [("98.25", 1), ("98.2501", 2)])
+def test_short_by_two_and_a_quarter_needs_no_further_row(height, rows):
+    """96 + 2.25 = 98.25."""
+    assert len({p.rect.z0 for p in laid(wall("96", height, "96")).pieces}) == rows
+
+
+@pytest.mark.parametrize(
+    ("height", "panel"), [("96", 96), ("97.125", 97.125), ("97.2", 108), ("109", 109.125), ("120", 120), ("121.125", 121.125)]
+)
+def test_a_panel_length_left_out_is_the_smallest_that_covers(height, panel):
+    """Panel lengths 8, 9 and 10 ft, and 1-1/8 longer: common practice, no source. The cut is the wall."""
+    got = laid(wall("96", height))
+    assert got.short_by == 0 and {inches(p.rect.z1) for p in got.pieces} == {float(height)}
+    assert stock_length(wall("96", height)) == ticks(panel)
+
+
+def test_a_last_rip_narrower_than_a_bay_moves_the_joint_back():
+    """200 - 192 = 8 is under 16: joint 192 moves to 176; 208 - 192 = 16 is not."""
+    assert [inches(p.rect.x1) for p in laid(wall("200")).pieces] == [48, 96, 144, 176, 200]
+    assert [inches(p.rect.x1) for p in laid(wall("208")).pieces] == [48, 96, 144, 192, 208]
+
+
+def test_odd_rows_of_lying_panels_start_with_half_a_panel():
+    """96 in panels: row 0 at 96, 192; row 1 at 48, 144, 240."""
+    pieces = laid(wall("288", "96", None, "horizontal")).pieces
+    assert [inches(p.rect.x1) for p in pieces if p.rect.z0 == 0] == [96, 192, 288]
+    assert [inches(p.rect.x1) for p in pieces if p.rect.z0] == [48, 144, 240, 288]
+
+
+def test_an_unblocked_joint_has_one_nail_a_member():
+    """Row 0, 96 to 192: bottom 95.25 in 16 spaces and two sides of 47.25 in 8: 33 nails; 5 field lines of 3; one at the joint on each: 53."""
+    framing, got = made(wall("288", "96", None, "horizontal"))
+    (middle,) = [p for p in got.pieces if sides(p) == (96, 0, 192, 48)]
+    assert [inches(z) for z in got.unblocked_levels] == [48] and framing.blocks == ()
+    assert sorted((inches(x), inches(z)) for x, z in middle.crossings) == [(x, 47.625) for x in (112, 128, 144, 160, 176)]
+    assert middle.nail_count(ticks(6), ticks(12)) == 53
+    assert len(middle.spots(ticks(6), ticks(12))) == 53
+
+
+def test_a_door_cuts_the_bottom_of_its_panels():
+    """Opening 40 to 152, 0 to 80: panels 48 to 96 and 96 to 144 keep 97.125 - 80 = 17.125 over the door."""
+    big = Opening("d", "door", ticks(40), ticks(112), None, ticks(80), DOUBLE, 1, 1)
+    pieces = laid(wall("192", openings=(big,))).pieces
+    assert [p.area for p in pieces[1:3]] == [ticks(48) * ticks("17.125")] * 2
+    lying = laid(wall("192", "97.125", None, "horizontal", openings=(replace(big, at=ticks(20), width=ticks(150)),))).pieces
+    # row 0, 0 to 48 high: 0 to 96 keeps 0 to 20, 96 to 192 keeps 170 to 192; row 1 starts 0 to 48
+    assert [sides(p)[:2] for p in lying] == [(0, 0), (96, 0), (0, 48), (48, 48), (144, 48)]
+
+
+def test_a_panel_wholly_in_an_opening_is_none():
+    """Row 0 is 0 to 48 high, joints at 96 and 192: opening 90 to 198 takes the panel 96 to 192 whole. 288 in: 3 + 4 - 1 = 6."""
+    big = Opening("d", "door", ticks(90), ticks(108), None, ticks(80), DOUBLE, 1, 1)
+    pieces = laid(wall("288", "97.125", None, "horizontal", openings=(big,))).pieces
+    assert len(pieces) == 6 and (96, 0, 192, 48) not in [sides(p) for p in pieces]
+
+
+def test_a_joint_at_an_opening_corner_is_named():
+    """Opening 47 to 87: joint 48 is 1 in from its side; 96 and 144 stand on studs. a head cripple 47.25 to 48.75
+    clears the end cripple 45.5 to 47, so the joint has a member."""
+    hole = Opening("w", "window", ticks(47), ticks(40), ticks(36), ticks(80), DOUBLE, 1, 1)
+    got = laid(wall("192", openings=(hole,)))
+    assert [inches(x) for x in got.joints_at_corner] == [48]
+    assert got.joints_off_stud == ()
+
+
+EIGHTH = ticks("0.125")
+DETAILS = st.tuples(
+    st.integers(0, 400), st.integers(12 * 8, 110 * 8), st.booleans(), st.integers(3 * 8, 60 * 8), st.integers(62 * 8, 82 * 8)
+)
+
+
+@st.composite
+def walls(draw, height=("96", "97.125", "109.125", "121.125", "100"), panel=(None,)):
+    x, openings = ticks("1.5"), []
+    for k, (space, width, is_door, sill, head) in enumerate(draw(st.lists(DETAILS, max_size=3))):
+        at = x + space * EIGHTH + ticks(3)
+        kind = "door" if is_door else "window"
+        openings.append(Opening(f"o{k}", kind, at, width * EIGHTH, None if is_door else sill * EIGHTH, head * EIGHTH, DOUBLE, 1, 1))
+        x = at + width * EIGHTH + ticks(3)
+    built = wall("96", draw(st.sampled_from(height)), draw(st.sampled_from(panel)), draw(st.sampled_from(["vertical", "horizontal"])))
+    return replace(
+        built,
+        length=max(x + draw(st.integers(0, 400)) * EIGHTH + ticks("1.5"), ticks(48)),
+        spacing=ticks(draw(st.sampled_from(["12", "16", "19.2", "24"]))),
+        openings=tuple(openings),
+        braced=draw(st.booleans()),
+    )
+
+
+def shape(rect):
+    return box(rect.x0, rect.z0, rect.x1, rect.z1)
+
+
+def outline(piece):
+    return shape(piece.rect).difference(unary_union([shape(c) for c in piece.cut_outs]))
+
+
+def nail_polygon(piece):
+    """Close the runs into loops and take them even-odd: holes come out of the loop around them."""
+    loops, loop = [], []
+    for run in piece.edges:
+        loop.append((run.x0, run.z0))
+        if (run.x1, run.z1) == loop[0]:
+            loops.append(loop)
+            loop = []
+    assert loop == [], "an open line"
+    total = Polygon()
+    for corners in loops:
+        total = total.symmetric_difference(Polygon(corners))
+    return total
+
+
+def moved_top(piece, built):
+    """Lines within 3/8 in of the seam of the two plates go 3/8 below it: the same as a panel cut at the seam."""
+    seam = built.height - ticks("1.5")
+    if abs(piece.rect.z1 - INSET - seam) > INSET:
+        return outline(piece)
+    return outline(piece).intersection(box(piece.rect.x0, piece.rect.z0, piece.rect.x1, seam))
+
+
+LAID = walls(panel=(None, "96", "97.125"))
+
+
+@settings(max_examples=100, deadline=None)
+@given(LAID)
+def test_a_piece_has_the_area_of_its_outline(built):
+    for piece in laid(built).pieces:
+        assert outline(piece).area == pytest.approx(piece.area, rel=1e-12)
+        assert piece.area > 0
+
+
+@settings(max_examples=100, deadline=None)
+@given(LAID)
+def test_the_edge_line_is_the_outline_moved_in(built):
+    got = laid(built)
+    for piece in got.pieces:
+        if {piece.rect.z0, piece.rect.z1} & set(got.unblocked_levels):
+            continue
+        wanted = moved_top(piece, built).buffer(-INSET, join_style="mitre")
+        found = nail_polygon(piece)
+        # a sliver of one tick along the longest outline is far under a thousandth of a square inch
+        assert wanted.symmetric_difference(found).area < ticks(1) ** 2 / 1000, sides(piece)
+        assert sum(e.length for e in piece.edges) == pytest.approx(wanted.length, abs=10), sides(piece)
+
+
+@settings(max_examples=60, deadline=None)
+@given(LAID, st.integers(16, 96), st.integers(16, 192))
+def test_every_nail_is_in_its_piece_and_clear_of_its_edges(built, edge, field):
+    for piece in laid(built).pieces:
+        body = outline(piece)
+        rim = body.boundary
+        spots = piece.spots(edge * EIGHTH, field * EIGHTH)
+        assert len(spots) == piece.nail_count(edge * EIGHTH, field * EIGHTH)
+        for x, z in spots:
+            at = Point(x, z)
+            assert body.contains(at) and rim.distance(at) >= INSET - 1, (sides(piece), inches(x), inches(z))
+
+
+@settings(max_examples=100, deadline=None)
+@given(walls())
+def test_panels_and_openings_make_up_the_sheathed_area(built):
+    got = laid(built)
+    top = built.height - got.short_by
+    open_area = sum(o.width * (min(o.head_height, top) - (o.sill_height or 0)) for o in built.openings)
+    assert sum(p.area for p in got.pieces) + open_area == built.length * top
+
+
+@settings(max_examples=60, deadline=None)
+@given(LAID, st.integers(16, 96), st.integers(16, 96), st.integers(0, 40), st.integers(0, 40))
+def test_closer_spacing_never_takes_fewer_nails(built, edge, field, less_edge, less_field):
+    for piece in laid(built).pieces:
+        wide = piece.nail_count((edge + less_edge) * EIGHTH, (field + less_field) * EIGHTH)
+        assert piece.nail_count(edge * EIGHTH, field * EIGHTH) >= wide
+
+
+def is_wide(piece):
+    """Whether no part of the outline is narrower than 6 in: it survives moving in by 3 in and out again."""
+    body, half = outline(piece), ticks("2.999")
+    return body.symmetric_difference(body.buffer(-half, join_style="mitre").buffer(half, join_style="mitre")).area < ticks(1) ** 2 / 100
+
+
+@settings(max_examples=60, deadline=None)
+@given(LAID, st.sampled_from(["2", "3", "4", "6"]), st.sampled_from(["6", "12"]))
+def test_no_two_nails_of_a_panel_stand_within_a_quarter_inch(built, edge, field):
+    """Left out: a side of the outline under 1/4 in, an opening's side beside a joint, whose two corners have a nail each by the rule."""
+    near = ticks("0.25")
+    for piece in laid(built).pieces:
+        if not is_wide(piece) or min((run.length for run in piece.edges), default=0) < near:
+            continue
+        spots = sorted(piece.spots(ticks(edge), ticks(field)))
+        for i, (x, z) in enumerate(spots):
+            for a, b in spots[i + 1 :]:
+                if a - x >= near:
+                    break
+                assert (a - x) ** 2 + (b - z) ** 2 >= near**2, (sides(piece), inches(x), inches(z), inches(a), inches(b))
+
+
+@settings(max_examples=60, deadline=None)
+@given(LAID, st.sampled_from(["2", "4", "6"]), st.sampled_from(["6", "12"]))
+def test_nails_of_an_edge_line_are_no_farther_apart_than_asked(built, edge, field):
+    """Every run of the edge line is spanned in spaces no wider than the spacing, one tick of rounding aside."""
+    got = laid(built)
+    for piece in got.pieces:
+        spots = piece.spots(ticks(edge), ticks(field))
+        for run in piece.edges:
+            line = LineString([(run.x0, run.z0), (run.x1, run.z1)])
+            along = sorted(line.project(Point(s)) for s in spots if line.distance(Point(s)) <= 1)
+            assert along[0] <= 1 and along[-1] >= run.length - 1
+            assert all(b - a <= ticks(edge) + 1 for a, b in zip(along, along[1:], strict=False))
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.integers(2, 8),
+    st.sampled_from(["16", "24"]),
+    st.integers(0, 10**6),
+    st.integers(12 * 8, 80 * 8),
+    st.sampled_from(["none", "three_stud"]),
+)
+def test_a_mirrored_wall_has_mirrored_panels(panels, spacing, where, width, corner):
+    """A length of whole panels, so joints and marks mirror onto themselves."""
+    length, wide = ticks(48 * panels), min(width, (48 * panels - 14) * 8) * EIGHTH
+    room = (length - wide - ticks(12)) // EIGHTH
+    at = ticks(6) + where % (room + 1) * EIGHTH
+    plain = replace(wall("96", spacing=spacing, start_corner=corner, end_corner=corner), length=length)
+
+    def one(left):
+        return replace(plain, openings=(Opening("w", "window", left, wide, ticks(30), ticks(80), DOUBLE, 1, 1),))
+
+    assert counts(one(at)) == counts(one(length - at - wide))[::-1]
+
+
+def test_over_an_opening_a_group_has_no_line_on_a_member_that_stands_only_below():
+    """Window 15.125 to 53.125: the sill's end cripple, center 15.875, touches jack and king; over the head only king and end cripple
+    stand there, and mark 16 has its own cripple 15.25 to 16.75. So over the head no line at 15.875, 1/8 in beside the one at 16."""
+    hole = Opening("w", "window", ticks("15.125"), ticks(38), ticks(36), ticks(80), DOUBLE, 1, 1)
+    lines = [inches(f.x) for p in laid(wall("96", openings=(hole,))).pieces for f in p.field if f.z0 > ticks(60)]
+    assert 16 in lines and 15.875 not in lines
+
+
+def test_area_takes_cut_outs_off():
+    """48 x 96 = 4608 less 10 x 20 = 200: 4408 square inches."""
+    piece = Piece(Rect(0, 0, ticks(48), ticks(96)), (Rect(0, 0, ticks(10), ticks(20)),), (), (), (), ())
+    assert piece.area == 4408 * ticks(1) ** 2

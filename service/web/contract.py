@@ -1,4 +1,4 @@
-"""Builds the OpenAPI 3.1 document from the registry and the schemas."""
+"""Builds the OpenAPI 3.1 document from the registry, the request schemas and the shapes of answers."""
 
 import json
 from importlib import resources
@@ -9,14 +9,23 @@ from apispec import APISpec
 from apispec.ext.marshmallow import MarshmallowPlugin
 
 from service import API_VERSION
-from service.schemas.answers.parts import metric_twin
-from service.schemas.answers.shapes import ProblemShape, defaults_shape, item_shape
+from service.schemas.answers import vocabulary
+from service.schemas.answers.declare import REF, Shape, name_of, schema_of, shapes_under
+from service.schemas.answers.problem import ProblemShape
+from service.schemas.asks.batch import defaults_shape, item_shape
 from service.schemas.asks.joint import RequirementSchema
 from service.schemas.asks.strength import NailStrengthSchema
 from service.schemas.asks.wall import WallItemSchema
 from service.schemas.fields import Items, Strict, Whole
 from service.web.registry import OPERATIONS, Operation
 
+ABOUT = (
+    "Nails for wood-framed walls: which, how many, where, and when the tables stop. "
+    "Counts follow from the inputs and published tables; no design and no approval. The adopted local code and the building official govern. "
+    "Answers may gain fields and enumerations may gain words at any time: ignore fields you do not know, and read an unknown severity as the worst. "
+    "A field is null where it is known to have no value, and absent only where its description says so. "
+    "With units metric, lengths, weights and speeds have metric twins beside the US fields."
+)
 TAGS = {
     "questions": "Joints and walls judged and planned.",
     "reference": "Editions, joints, nails, species, cautions, problems, limits.",
@@ -63,18 +72,12 @@ def build() -> dict[str, Any]:
         version=API_VERSION,
         openapi_version="3.1.0",
         plugins=[plugin],
-        info={
-            "description": "Nails for wood-framed walls: which, how many, where, and when the tables stop. "
-            "Counts follow from the inputs and published tables; no design and no approval. The adopted local code and the building official govern.",
-            "license": {"name": "MIT", "identifier": "MIT"},
-            "contact": {"name": "The contributors", "url": "/"},
-        },
+        info={"description": ABOUT, "license": {"name": "MIT", "identifier": "MIT"}},
         servers=[{"url": "/", "description": "This service."}],
         tags=[{"name": n, "description": d} for n, d in TAGS.items()],
         security=[],
     )
     plugin.converter.add_attribute_function(_whole)  # type: ignore[union-attr]  # made when the document takes the plugin
-    spec.components.schema("Problem", schema=ProblemShape)
     for ask, schema in BATCHES.values():
         spec.components.schema(f"{ask}ItemAsk", schema=item_shape(schema, f"{ask}ItemSchema"))
         spec.components.schema(f"{ask}DefaultsAsk", schema=defaults_shape(schema, f"{ask}DefaultsSchema"))
@@ -87,14 +90,22 @@ def build() -> dict[str, Any]:
     schemas = document["components"]["schemas"]
     for name, (ask, _) in BATCHES.items():
         schemas[name]["properties"]["defaults"] = {
-            "allOf": [{"$ref": f"#/components/schemas/{ask}DefaultsAsk"}],
+            "allOf": [{"$ref": f"{REF}{ask}DefaultsAsk"}],
             "description": "Fields that every item takes unless it sends its own.",
         }
-        schemas[name]["properties"]["items"]["items"] = {"$ref": f"#/components/schemas/{ask}ItemAsk"}
+        schemas[name]["properties"]["items"]["items"] = {"$ref": f"{REF}{ask}ItemAsk"}
     for schema in schemas.values():
         _exclusive_twins(schema)
-        _answer_twins(schema)
+    schemas |= _answers()
     return document
+
+
+def _answers() -> dict[str, Any]:
+    """Return the components of answers: every shape that is written, the problem, and the enumerations."""
+    shapes: dict[str, type[Shape]] = shapes_under(ProblemShape)
+    for o in OPERATIONS:
+        shapes |= shapes_under(o.shape)
+    return {**{w.name: w.schema() for w in vocabulary.ALL}, **{name: schema_of(shape) for name, shape in sorted(shapes.items())}}
 
 
 def _whole(self: Any, field: Any, **kwargs: Any) -> dict[str, Any]:
@@ -105,7 +116,7 @@ def _whole(self: Any, field: Any, **kwargs: Any) -> dict[str, Any]:
 def _name(schema: Any) -> str:
     cls = schema if isinstance(schema, type) else type(schema)
     name = str(cls.__name__).strip("_")
-    return name.removesuffix("Schema") + "Ask" if name.endswith("Schema") else name.removesuffix("Shape")
+    return name.removesuffix("Schema") + "Ask" if name.endswith("Schema") else name
 
 
 def _operation(o: Operation) -> dict[str, Any]:
@@ -142,8 +153,8 @@ def _parameters(o: Operation) -> list[dict[str, Any]]:
                 "schema": {"type": "string", "maxLength": 64, "pattern": "^[A-Za-z0-9._-]+$"},
             }
         )
-    forms = ["json", "csv"] if o.sheet else ["json"]
-    if o.method == "GET" or o.sheet:
+    forms = ["json", "csv"] if o.sheets else ["json"]
+    if o.method == "GET" or o.sheets:
         out.append(
             {"name": "format", "in": "query", "description": "Output form; overrides Accept.", "schema": {"type": "string", "enum": forms}}
         )
@@ -183,7 +194,7 @@ def _answered(o: Operation) -> dict[str, Any]:
     return {
         "description": "Answered.",
         "headers": headers,
-        "content": {"application/json": {"schema": o.answer, "examples": answer_example(o.operation_id)}},
+        "content": {"application/json": {"schema": {"$ref": REF + name_of(o.shape)}, "examples": answer_example(o.operation_id)}},
     }
 
 
@@ -202,7 +213,7 @@ def _refused(status: str) -> dict[str, Any]:
     return {
         "description": said,
         "headers": _headers(),
-        "content": {"application/problem+json": {"schema": {"$ref": "#/components/schemas/Problem"}, "examples": {code: {"value": value}}}},
+        "content": {"application/problem+json": {"schema": {"$ref": REF + name_of(ProblemShape)}, "examples": {code: {"value": value}}}},
     }
 
 
@@ -216,18 +227,6 @@ def _exclusive_twins(schema: dict[str, Any]) -> None:
         rules.append({"oneOf": [{"required": [us]}, {"required": [metric]}]} if required else {"not": {"required": [us, metric]}})
     if rules:
         schema["allOf"] = rules
-
-
-def _answer_twins(schema: dict[str, Any]) -> None:
-    """Show the metric twins that an answer gains with units metric."""
-    properties = schema.get("properties", {})
-    if schema.get("additionalProperties") is False:
-        return
-    for name, shape in list(properties.items()):
-        twin = metric_twin(name)
-        if twin and shape.get("type") not in ("boolean", "string"):
-            about = {**shape, "description": f"Twin of {name}, with units metric."}
-            properties[twin] = {**about, "type": "number"} if about.get("type") == "integer" else about
 
 
 def _pairs(names: dict[str, Any]) -> list[tuple[str, str, bool]]:

@@ -1,11 +1,12 @@
 """Decides which cautions speak beside one judged joint."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
-from service.domain.cautions.caution import Caution, Triggers
+from service.domain.cautions.caution import Caution, Spoken, Triggers, settle
 from service.domain.conditions import Conditions
-from service.domain.joint.placement import EDGE, crowded, place
-from service.domain.joint.requirement import NDS, Requirement, panel_penetration
+from service.domain.joint.placement import EDGE, Placement, crowded, place
+from service.domain.joint.requirement import NDS, Requirement, panel_penetration, zone_spacing
 from service.domain.joint.schedule import WIND_PANEL
 from service.domain.nails.nail import TOLERANCE
 from service.domain.site import Site
@@ -44,10 +45,45 @@ class JointCase:
 on_joint: Triggers[[JointCase]] = Triggers()
 
 
-def joint_cautions(case: JointCase) -> list[Caution]:
-    """Return the cautions of one joint, standing notes left out."""
-    stop = [Caution(*case.requirement.stop)] if case.requirement.stop else []
-    return stop + on_joint.speak(case)
+@dataclass(frozen=True, slots=True)
+class CloserZone:
+    """Closer spacing at roof edges and gable ends; ticks."""
+
+    spacing: int
+    width: int
+    footnote: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Advised:
+    """A judgement with all that goes with it: the cautions of the joint, worst first, where the nails go, the closer zone."""
+
+    requirement: Requirement
+    cautions: tuple[Spoken, ...]
+    placement: Placement | None
+    closer_zone: CloserZone | None
+
+
+@lru_cache(maxsize=8192)
+def advise(requirement: Requirement, conditions: Conditions, book: Book) -> Advised:
+    """Return what goes with a judgement, standing notes left out.
+
+    Kept, as a judgement is: the same joint under the same conditions comes again in every wall of a house.
+    """
+    edition = book.editions[requirement.question.edition_id]
+    stop = [Caution(*requirement.stop)] if requirement.stop else []
+    found = stop + on_joint.speak(JointCase(requirement, conditions, edition, book))
+    placement = place(requirement) if requirement.nailing is not None else None
+    return Advised(requirement, settle(found, book), placement, _closer_zone(requirement))
+
+
+def _closer_zone(requirement: Requirement) -> CloserZone | None:
+    zone = requirement.zone
+    if zone is None or zone.zone is None or requirement.nailing is None:
+        return None
+    close = zone_spacing(zone, requirement.question.site, requirement.nailing, requirement.substitute)
+    return None if close is None else CloserZone(close, zone.zone, zone.footnote, zone.note)
 
 
 def site_assumption(site: Site) -> str | None:

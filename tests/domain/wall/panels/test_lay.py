@@ -10,6 +10,7 @@ from shapely.ops import unary_union
 
 from service.domain.joint.counting import nails_in_run
 from service.domain.nails.words import read_designation
+from service.domain.wall.judging import Setting
 from service.domain.wall.layout import lay_out, layout_marks
 from service.domain.wall.panels.lay import Line, Piece, Rect, blocked_levels, cover, stock_length
 from service.domain.wall.plan import Order, plan_wall
@@ -103,7 +104,7 @@ def test_the_worked_wall_takes_419_panel_nails():
     """Panel 48 to 96: outside 2 x (17 + 8) = 50; window line 38.75 by 47.25, 2 x (7 + 8) = 30; left king and jack 2 + 1 below and above
     it, right ones none (1.375 from the edge line), marks 64 and 80 2 + 1 each: 50 + 30 + 9 = 89. Others 66: 5 x 66 + 89 = 419."""
     assert counts(WORKED) == [66, 89, 66, 66, 66, 66]
-    order = Order("irc-2021", WORKED, read_designation("3 x .131", BOOK), sheathing_nail=read_designation("8d common", BOOK))
+    order = Order(WORKED, Setting("irc-2021", read_designation("3 x .131", BOOK), sheathing_nail=read_designation("8d common", BOOK)))
     assert plan_wall(order, BOOK).panels.nail_count == 419
 
 

@@ -1,0 +1,73 @@
+"""The judgements of a wall's joints, made once for all walls that are nailed alike."""
+
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+
+from service.domain.conditions import Conditions
+from service.domain.joint.requirement import Question, Requirement, judge
+from service.domain.joint.schedule import Selectors
+from service.domain.nails.nail import Nail
+from service.domain.site import Site
+from service.tables.book import Book
+
+MOST_JUDGED = 512
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What decides nails beside the shape of a wall: edition, nails, site, conditions of the work, wood."""
+
+    edition_id: str
+    framing_nail: Nail
+    connection_nails: tuple[tuple[str, Nail], ...] = ()
+    sheathing_nail: Nail | None = None
+    site: Site = Site()
+    conditions: Conditions = Conditions()
+    species: str = "spruce-pine-fir"
+    fire_rated: bool = False
+
+
+@dataclass(slots=True, eq=False)
+class Bench:
+    """A setting with the judgements made under it.
+
+    Kept, since the walls of a house share them. Bounded: limits that a single wall is past make judgements of their own.
+    """
+
+    setting: Setting
+    book: Book
+    judged: dict[tuple[object, ...], Requirement] = field(default_factory=dict)
+
+    def judge(
+        self, connection_id: str, treated: bool, selectors: Selectors, past: tuple[str, ...], face: int, panel: bool = False
+    ) -> Requirement:
+        """Return the judgement of the setting's nail in a joint.
+
+        Parameters
+        ----------
+        past : tuple of str
+            Limits that the wall around the joint is past.
+        face : int
+            Face that takes the nails. [ticks]
+        """
+        key = (connection_id, treated, selectors, past, face)
+        found = self.judged.get(key)
+        if found is None:
+            if len(self.judged) >= MOST_JUDGED:
+                self.judged.clear()
+            s = self.setting
+            nail = s.sheathing_nail if panel and s.sheathing_nail else self._nail(connection_id, treated)
+            question = Question(s.edition_id, connection_id, nail, s.site, selectors, s.species, s.fire_rated, wall_past=past, face=face)
+            found = self.judged[key] = judge(question)
+        return found
+
+    def _nail(self, connection_id: str, treated: bool) -> Nail:
+        """Return the nail of a framing joint; through treated wood a bright one is taken hot-dip galvanized."""
+        nail = dict(self.setting.connection_nails).get(connection_id, self.setting.framing_nail)
+        return replace(nail, coating="hot_dip_galvanized") if treated and nail.coating == "bright" else nail
+
+
+@lru_cache(maxsize=256)
+def bench_for(setting: Setting, book: Book) -> Bench:
+    """Return the bench of a setting."""
+    return Bench(setting, book)

@@ -13,7 +13,7 @@ from service.domain.nails.nail import Nail
 from service.domain.wall.judging import Bench, Setting, bench_for
 from service.domain.wall.layout import lay_out, layout_marks
 from service.domain.wall.members import Framing
-from service.domain.wall.nailed import BlockEnd, Group, list_joints
+from service.domain.wall.nailed import BlockEnd, Group, HeaderEnd, list_joints
 from service.domain.wall.notes import plan_notes
 from service.domain.wall.panels.lay import Cover, blocked_levels, cover
 from service.domain.wall.positions import Spot, joint_spots, make_way, run_spots
@@ -25,6 +25,8 @@ from service.tables.rows import Panel, SplicePlateRow
 from service.ticks import inches, ticks
 
 LEAST_SPACING = ticks(2)
+LAST = (BlockEnd, HeaderEnd)
+"""Joints whose nails give way to others on the same face."""
 HEADER_END, HEADER_TOE = "stud-to-header-end-nail", "header-to-stud-toe-nail"
 HEADER_JOINTS = (HEADER_END, HEADER_TOE, HEADER_PLIES)
 
@@ -273,7 +275,7 @@ def _tie_plates(order: Order, framing: Framing, edition: Edition, book: Book) ->
 def locate(plan: Plan) -> Iterator[tuple[PlanLine, Spot]]:
     """Yield every framing nail of the plan with its line; as many as the line counts.
 
-    Nails into the ends of flat pieces are set last and give way, up or down inside the piece, to nails already on that face.
+    Nails into the ends of flat pieces and headers are set last and give way, up or down, to nails already on that face.
     """
     taken: dict[int, list[tuple[int, int]]] = {}
     placed: list[list[Spot]] = [[] for _ in plan.lines]
@@ -291,10 +293,10 @@ def locate(plan: Plan) -> Iterator[tuple[PlanLine, Spot]]:
 
 
 def _spots(line: PlanLine, depth: int, last: bool) -> list[Spot]:
-    """Return the nails of a line that are set now: those into ends of flat pieces last, all others and the runs first."""
+    """Return the nails of a line that are set now: those of `LAST` joints last, all others and the runs first."""
     nailing = line.requirement.nailing
     if nailing is None:
         return []
     each = nails_for(nailing, (), 1) if line.group.parts else 0
-    found = [s for j in line.group.joints if isinstance(j, BlockEnd) == last for s in joint_spots(j, each, depth, line.nail.length)]
+    found = [s for j in line.group.joints if isinstance(j, LAST) == last for s in joint_spots(j, each, depth, line.nail.length)]
     return found if last else found + [s for run in line.group.runs for s in run_spots(run, nailing, depth)]

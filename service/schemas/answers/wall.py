@@ -10,7 +10,8 @@ from service.domain.cautions.wall import WallAdvice, advise_wall, tie_plate_caut
 from service.domain.joint.requirement import Provenance
 from service.domain.nails.nail import Nail
 from service.domain.wall.members import Member
-from service.domain.wall.panels.lay import Rect, panels_by_area
+from service.domain.wall.panels.lay import panels_by_area
+from service.domain.wall.panels.outline import Rect
 from service.domain.wall.plan import PanelLine, Plan, PlanLine, TiePlates, locate
 from service.schemas.answers.declare import Shape, Variants, flag, many, number, numbers, one, say, spread, texts, whole, word
 from service.schemas.answers.envelope import Answered

@@ -355,6 +355,17 @@ def test_headers_of_neighbors_with_touching_kings_share_no_nail_place():
     assert closest(list(locate(plan(wall(window(), window("98", "30", name="w2")))))) is None
 
 
+def test_header_end_nails_give_way_to_the_run_between_two_kings():
+    """Kings 14 to 15.5 and 15.5 to 17 are nailed together from the face 15.5, where the header's end nails come through too.
+
+    Run 1.5 to 94.125 at 12: nails 12.375 apart from 4.5, one of them at 76.6875; header 72 to 77.5: a nail at 76.5.
+    """
+    thin = Header(2, "2x6", ticks("0.5"))
+    openings = (window("4.5", "8", head="72", header=thin), window("20", "8", head="72", header=thin, kings=2, name="w2"))
+    built = wall(*openings, length="48", spacing=ticks(12))
+    assert closest(list(locate(plan(built)))) is None
+
+
 def test_toe_nails_do_not_start_in_a_gap_too_narrow_to_drive_them():
     """Opening at 4.625: jack 3.125, king 1.625 to 3.125, 1/8 in from the end stud 0 to 1.5."""
     assert closest(list(locate(plan(wall(window("4.625"), stud_to_plate_method="toe_nail"))))) is None

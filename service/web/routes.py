@@ -12,7 +12,8 @@ from service.schemas.answers.envelope import Reply, write
 from service.schemas.answers.parts import first_word
 from service.schemas.fields import as_sent
 from service.web import edge
-from service.web.contract import build, example
+from service.web.contract import build
+from service.web.examples import example
 from service.web.handlers import joints, reference, strengths, substitutions, walls
 from service.web.registry import OPERATIONS, REFERENCE, Operation
 
@@ -41,7 +42,7 @@ def install(app: Flask) -> None:
     for o in OPERATIONS:
         rule = o.path.replace("{", "<").replace("}", ">")
         app.add_url_rule(rule, o.operation_id, _view(o), methods=[o.method])
-    document = orjson.dumps(build())
+    document = orjson.dumps(build(app.config["SETTINGS"]))
     etag = edge.tag(document)
     wall = orjson.dumps(example("planWall")).decode()
 

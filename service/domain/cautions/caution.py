@@ -79,15 +79,18 @@ def settle(found: Iterable[Caution], book: Book) -> tuple[Spoken, ...]:
 
 def merge(spoken: Iterable[Spoken]) -> tuple[Spoken, ...]:
     """Join equal codes, each reason and place once, and put the worst first, then by code."""
-    joined: dict[str, Spoken] = {}
+    joined: dict[str, tuple[CautionRow, list[str], dict[str, None]]] = {}
     for c in spoken:
-        old = joined.get(c.code)
-        if old is None:
-            joined[c.code] = c
-        else:
-            because = old.applies_because if c.applies_because in old.applies_because else f"{old.applies_because}; {c.applies_because}"
-            joined[c.code] = Spoken(c.row, because, tuple(dict.fromkeys((*old.applies_to, *c.applies_to))))
-    return tuple(sorted(joined.values(), key=lambda c: (SEVERITIES.index(c.severity), c.code)))
+        held = joined.get(c.row.code)
+        if held is None:
+            joined[c.row.code] = (c.row, [c.applies_because], dict.fromkeys(c.applies_to))
+            continue
+        _, reasons, places = held
+        if not any(c.applies_because in said for said in reasons):
+            reasons.append(c.applies_because)
+        places.update(dict.fromkeys(c.applies_to))
+    worst_first = sorted(joined.values(), key=lambda held: (SEVERITIES.index(held[0].severity), held[0].code))
+    return tuple([Spoken(row, "; ".join(reasons), tuple(places)) for row, reasons, places in worst_first])
 
 
 WAITING = frozenset(

@@ -54,12 +54,16 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Variants:
-    """Parts that stand together, written from `of`: which of several shapes it is follows from the thing."""
+    """Parts that stand together, written from `of`: which of several shapes it is follows from the thing.
+
+    `kept` where the thing never changes and comes again in other answers.
+    """
 
     select: Callable[[Any], Any]
     cases: Mapping[Any, "type[Shape] | None"]
     absent: str = ""
     of: Callable[[Any], Any] = lambda o: o
+    kept: bool = False
 
 
 class Shape:
@@ -200,7 +204,7 @@ def _form(part: Part, i: int, names: dict[str, Any], metric: bool, plain: bool) 
     if part.shape:
         inner = writer_of(part.shape, metric, plain)
         form = (lambda xs: [inner(x) for x in xs]) if part.many else inner
-        form = Kept(form) if part.kept and not plain else form
+        form = Kept(form, finished) if part.kept and not plain else form
     if form is None:
         return ""
     names[f"g{i}"] = form
@@ -211,16 +215,16 @@ def _variant_writer(part: Variants, metric: bool, plain: bool) -> Write:
     writers = {key: writer_of(shape, metric, plain) if shape else _nothing for key, shape in part.cases.items()}
     select, of = part.select, part.of
 
-    def write(o: Any) -> dict[str, Any]:
-        thing = of(o)
+    def chosen(thing: Any) -> dict[str, Any]:
         return writers[select(thing)](thing)
 
-    return write
+    inner: Write = Kept(chosen) if part.kept and not plain else writers[None] if set(writers) == {None} else chosen
+    return lambda o: inner(of(o))
 
 
-def spread(shape: type[Shape], of: Callable[[Any], Any]) -> Variants:
+def spread(shape: type[Shape], of: Callable[[Any], Any], kept: bool = False) -> Variants:
     """Declare the fields of another shape among one's own."""
-    return Variants(lambda o: None, {None: shape}, "", of)
+    return Variants(lambda o: None, {None: shape}, "", of, kept)
 
 
 def _nothing(o: Any) -> dict[str, Any]:
@@ -232,22 +236,28 @@ MOST_KEPT = 2048
 
 @dataclass(slots=True)
 class Kept:
-    """Finished JSON of things that never change, by identity: written once, however many answers show them.
+    """What is written of things that never change, by identity: written once, however many answers show them.
 
     Bounded: a piece holds on to its thing, so that no other thing can take its identity; when full, all are let go.
     """
 
     write: Callable[[Any], Any]
-    pieces: dict[int, tuple[orjson.Fragment, Any]] = field(default_factory=dict)
+    finish: Callable[[Any], Any] = lambda written: written
+    pieces: dict[int, tuple[Any, Any]] = field(default_factory=dict)
 
-    def __call__(self, thing: Any) -> orjson.Fragment:
-        """Return the JSON of a thing."""
+    def __call__(self, thing: Any) -> Any:
+        """Return what is written of a thing."""
         held = self.pieces.get(id(thing))
         if held is None:
             if len(self.pieces) >= MOST_KEPT:
                 self.pieces.clear()
-            held = self.pieces[id(thing)] = (orjson.Fragment(orjson.dumps(self.write(thing))), thing)
+            held = self.pieces[id(thing)] = (self.finish(self.write(thing)), thing)
         return held[0]
+
+
+def finished(written: Any) -> orjson.Fragment:
+    """Return the finished JSON of a value."""
+    return orjson.Fragment(orjson.dumps(written))
 
 
 def number(about: str = "", of: Any = "", form: Any = None, null: bool = False, absent: str = "", **more: Any) -> Part:

@@ -92,7 +92,7 @@ class RequirementResult(Shape):
     _total = _total(lambda a: a.counted)
     basis = say("The arithmetic in words.")
     closer_zone = one(CloserZoneShape, of="advised.closer_zone", absent="where there is none")
-    _calculated = spread(CalculatedShape, lambda a: a.requirement)
+    _calculated = spread(CalculatedShape, lambda a: a.requirement, kept=True)
     provenance = one(ProvenanceShape, of="requirement.provenance", kept=True)
     listed_options = many(ListedOption, "Every option of the row.", of="requirement.listed", kept=True)
     placement = one(PlacementShape, NO_NUMBER.capitalize() + ".", of="advised.placement", null=True, kept=True)
@@ -119,7 +119,7 @@ class GroundShape(Shape):
     _number = numbered(lambda j: Number(j.requirement.nailing, j.requirement.counted_as))
     reason = say("The judgement and its ground in words.", of="judgement.reason")
     closer_zone = one(CloserZoneShape, of="advised.closer_zone", absent="where there is none")
-    _calculated = spread(CalculatedShape, lambda j: j.requirement)
+    _calculated = spread(CalculatedShape, lambda j: j.requirement, kept=True)
     provenance = one(ProvenanceShape, of="requirement.provenance", kept=True)
     caution_codes = texts("Codes of the cautions that speak here, worst first.", of=lambda j: [c.code for c in j.advised.cautions])
 

@@ -202,17 +202,35 @@ class CautionSource(Shape):
     _source = Variants(lambda row: bool(row.source), {True: PrintedSource, False: ServiceSource}, "where the caution comes from elsewhere")
 
 
-class CautionShape(Shape):
-    """A caution that applies to this answer."""
+class CautionWords(Shape):
+    """The fixed words of a caution."""
 
     code = say("Permanent code, listed at GET /v1/cautions.")
     severity = word(SEVERITY)
-    text = say("Fixed words, the same for every occurrence.", of="row.text")
+    text = say("Fixed words, the same for every occurrence.")
+
+
+class CautionAction(Shape):
+    """What a caution asks for."""
+
+    action = say("What to do now.")
+
+
+class CautionOrigin(Shape):
+    """Where a caution comes from."""
+
+    source = one(CautionSource, of=lambda row: row)
+    doc_url = say("Where the code is explained.", of=lambda row: f"/v1/cautions/{row.code}")
+
+
+class CautionShape(Shape):
+    """A caution that applies to this answer."""
+
+    _words = spread(CautionWords, lambda c: c.row, kept=True)
     applies_because = say("The input and its value that make it apply here.")
-    action = say("What to do now.", of="row.action")
+    _action = spread(CautionAction, lambda c: c.row, kept=True)
     applies_to = texts("JSON Pointers into this answer.")
-    source = one(CautionSource, of="row", kept=True)
-    doc_url = say("Where the code is explained.", of=lambda c: f"/v1/cautions/{c.row.code}")
+    _origin = spread(CautionOrigin, lambda c: c.row, kept=True)
 
 
 class AssumptionShape(Shape):

@@ -107,12 +107,18 @@ class PiecesShape(Shape):
     joint_count = whole("Joints; of panels, the pieces.", of=lambda c: len(c.line.cover.pieces))
 
 
+class JointKindShape(Shape):
+    """A kind of joint."""
+
+    connection_id = say("Id of the joint.")
+    description = say("The joint in words.")
+    method = word(METHOD)
+
+
 class ConnectionLineShape(Shape):
     """All joints of one kind with one nail."""
 
-    connection_id = say("Id of the joint.", of="line.requirement.connection.connection_id")
-    description = say("The joint in words.", of="line.requirement.connection.description")
-    method = word(METHOD, of="line.requirement.connection.method")
+    _kind = spread(JointKindShape, lambda c: c.line.requirement.connection, kept=True)
     _counted = Variants(
         lambda c: c.counted, {"runs": RunsShape, "joints": JointsShape, "panels": PiecesShape}, "where it is counted another way"
     )
@@ -125,7 +131,7 @@ class ConnectionLineShape(Shape):
     )
     listed_nail_count = whole("What the first nail the row lists would take.", of="line.listed_nail_count", null=True)
     closer_zone = one(CloserZoneShape, of="advised.closer_zone", absent="where there is none")
-    _calculated = spread(CalculatedShape, lambda c: c.line.requirement)
+    _calculated = spread(CalculatedShape, lambda c: c.line.requirement, kept=True)
     provenance = one(ProvenanceShape, of="line.requirement.provenance", kept=True)
     basis = say("The arithmetic in words, or why there is no number.", of="line.basis")
     placement = one(PlacementShape, "Null where there is no number.", of="advised.placement", null=True, kept=True)

@@ -156,7 +156,7 @@ class SubstituteShape(Shape):
 
 
 class CalculatedShape(Shape):
-    """Fields that only a calculated number has; written from a judgement."""
+    """Fields that only a calculated number has; written from a judgement and kept, as a judgement is."""
 
     _calculated = Variants(
         lambda r: r.substitute is not None,

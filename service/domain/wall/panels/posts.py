@@ -78,6 +78,8 @@ def _off_mark(center: int, marks: tuple[int, ...]) -> int:
 def field_lines(outer: Rect, holes: tuple[Rect, ...], runs: list[Line], posts: list[Post]) -> list[FieldLine]:
     """Return the field lines of a piece, on the posts inside its edge line that no upright run of it is near."""
     inside = posts[bisect_right(posts, outer.x0, key=_BY_LINE) : bisect_left(posts, outer.x1, key=_BY_LINE)]
+    if not holes:
+        return _whole_lines(outer, inside)
     uprights = [(x0, min(z0, z1), max(z0, z1)) for x0, z0, _, z1 in runs if z0 != z1]
     out = []
     for post in inside:
@@ -90,6 +92,14 @@ def field_lines(outer: Rect, holes: tuple[Rect, ...], runs: list[Line], posts: l
                 free = without(free, low, high)
         out += [FieldLine(x, a, b) for a, b in free if (x := _line_at(post, a, b, outer)) is not None]
     return out
+
+
+def _whole_lines(outer: Rect, inside: list[Post]) -> list[FieldLine]:
+    """Return the field lines of a piece without holes: from edge line to edge line, on every post that is not near its sides."""
+    x0, z0, x1, z1 = outer
+    low, high = x0 + NEAR_CORNER, x1 - NEAR_CORNER
+    clear = (post for post in inside if all([low < c < high or c < x0 - NEAR_CORNER or c > x1 + NEAR_CORNER for c in post.centers]))
+    return [FieldLine(x, z0, z1) for post in clear if (x := _line_at(post, z0, z1, outer)) is not None]
 
 
 def _line_at(post: Post, low: int, high: int, outer: Rect) -> int | None:

@@ -1,6 +1,6 @@
 """Decides which cautions speak beside one judged joint."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 from service.domain.cautions.caution import Caution, Spoken, Triggers, settle
@@ -64,13 +64,43 @@ class Advised:
     placement: Placement | None
     closer_zone: CloserZone | None
 
+    @property
+    def codes(self) -> list[str]:
+        """The codes that speak, worst first."""
+        return [c.row.code for c in self.cautions]
 
-@lru_cache(maxsize=8192)
-def advise(requirement: Requirement, conditions: Conditions, book: Book) -> Advised:
-    """Return what goes with a judgement, standing notes left out.
 
-    Kept, as a judgement is: the same joint under the same conditions comes again in every wall of a house.
+MOST_ADVISED = 4096
+
+
+@dataclass(slots=True, eq=False)
+class Advisor:
+    """The conditions of some work, and the advice given under them.
+
+    Kept by the identity of a judgement, as the same joint comes again in every wall of a house. Bounded: when full, all is let go.
     """
+
+    conditions: Conditions
+    book: Book
+    given: dict[int, Advised] = field(default_factory=dict)
+
+    def advise(self, requirement: Requirement) -> Advised:
+        """Return what goes with a judgement, standing notes left out."""
+        found = self.given.get(id(requirement))
+        if found is None:
+            if len(self.given) >= MOST_ADVISED:
+                self.given.clear()
+            found = self.given[id(requirement)] = _advise(requirement, self.conditions, self.book)
+        return found
+
+
+@lru_cache(maxsize=256)
+def advisor_for(conditions: Conditions, book: Book) -> Advisor:
+    """Return the advisor for some conditions."""
+    return Advisor(conditions, book)
+
+
+def _advise(requirement: Requirement, conditions: Conditions, book: Book) -> Advised:
     edition = book.editions[requirement.question.edition_id]
     stop = [Caution(*requirement.stop)] if requirement.stop else []
     found = stop + on_joint.speak(JointCase(requirement, conditions, edition, book))

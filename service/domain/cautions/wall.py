@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 
 from service.domain.cautions.caution import Caution, Spoken, Triggers, merge, settle, standing_notes
-from service.domain.cautions.joint import Advised, advise
+from service.domain.cautions.joint import Advised, advisor_for
 from service.domain.conditions import Conditions
 from service.domain.wall.blocks import fireblock_rows
 from service.domain.wall.panels.lay import say_joints
@@ -29,8 +29,8 @@ class WallAdvice:
 def advise_wall(plan: Plan, book: Book) -> WallAdvice:
     """Return the cautions and placements of a plan; standing notes are among those of the wall."""
     given = plan.order.setting.conditions
-    above = _above_concrete(given)
-    lines = tuple(advise(line.requirement, given if line.group.treated else above, book) for line in plan.lines)
+    low, high = advisor_for(given, book), advisor_for(_above_concrete(given), book)
+    lines = tuple([(low if line.group.treated else high).advise(line.requirement) for line in plan.lines])
     missing = tuple(i for i, plates in enumerate(plan.tie_plates) if plates.row is None)
     found = [*on_wall.speak(plan, book), *standing_notes(given.driver, bool(plan.nail_totals))]
     return WallAdvice(lines, _advise_panels(plan, book), missing, settle(found, book))
@@ -44,7 +44,7 @@ def _above_concrete(given: Conditions) -> Conditions:
 def _advise_panels(plan: Plan, book: Book) -> Advised | None:
     if plan.panels is None:
         return None
-    base = advise(plan.panels.requirement, plan.order.setting.conditions, book)
+    base = advisor_for(plan.order.setting.conditions, book).advise(plan.panels.requirement)
     own = settle(on_panels.speak(plan, plan.panels), book)
     placement = base.placement if plan.panels.used else None
     return Advised(base.requirement, merge((*base.cautions, *own)), placement, base.closer_zone)

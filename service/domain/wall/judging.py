@@ -8,6 +8,7 @@ from service.domain.joint.requirement import Question, Requirement, judge
 from service.domain.joint.schedule import Selectors
 from service.domain.nails.nail import Nail
 from service.domain.site import Site
+from service.domain.wall.wall import Sheathing, Wall
 from service.tables.book import Book
 
 MOST_JUDGED = 512
@@ -38,27 +39,46 @@ class Bench:
     book: Book
     judged: dict[tuple[object, ...], Requirement] = field(default_factory=dict)
 
-    def judge(
-        self, connection_id: str, treated: bool, selectors: Selectors, past: tuple[str, ...], face: int, panel: bool = False
-    ) -> Requirement:
-        """Return the judgement of the setting's nail in a joint.
+    def joint(self, connection_id: str, treated: bool, braced: bool, spacer: int, past: tuple[str, ...], face: int) -> Requirement:
+        """Return the judgement of a framing joint.
 
         Parameters
         ----------
+        spacer : int
+            What lies between the pieces. [ticks]
         past : tuple of str
             Limits that the wall around the joint is past.
         face : int
             Face that takes the nails. [ticks]
         """
-        key = (connection_id, treated, selectors, past, face)
+        key = (connection_id, treated, braced, spacer, past, face)
         found = self.judged.get(key)
-        if found is None:
-            if len(self.judged) >= MOST_JUDGED:
-                self.judged.clear()
-            s = self.setting
-            nail = s.sheathing_nail if panel and s.sheathing_nail else self._nail(connection_id, treated)
-            question = Question(s.edition_id, connection_id, nail, s.site, selectors, s.species, s.fire_rated, wall_past=past, face=face)
-            found = self.judged[key] = judge(question)
+        if found is not None:
+            return found
+        selectors = Selectors(braced=braced, material_between=spacer)
+        return self._judge(key, connection_id, self._nail(connection_id, treated), selectors, past, face)
+
+    def panels(self, connection_id: str, wall: Wall, sheets: Sheathing, past: tuple[str, ...], face: int) -> Requirement:
+        """Return the judgement of the panels of a wall."""
+        nail = self.setting.sheathing_nail or self.setting.framing_nail
+        selectors = Selectors(
+            braced=wall.braced,
+            panel_thickness=sheets.thickness,
+            stud_spacing=wall.spacing,
+            span_rating=sheets.span_rating,
+            material_between=sheets.material_between,
+        )
+        key = (connection_id, selectors, past, face)
+        return self.judged.get(key) or self._judge(key, connection_id, nail, selectors, past, face)
+
+    def _judge(
+        self, key: tuple[object, ...], connection_id: str, nail: Nail, selectors: Selectors, past: tuple[str, ...], face: int
+    ) -> Requirement:
+        if len(self.judged) >= MOST_JUDGED:
+            self.judged.clear()
+        s = self.setting
+        question = Question(s.edition_id, connection_id, nail, s.site, selectors, s.species, s.fire_rated, wall_past=past, face=face)
+        found = self.judged[key] = judge(question)
         return found
 
     def _nail(self, connection_id: str, treated: bool) -> Nail:

@@ -7,7 +7,7 @@ from functools import cached_property
 from service.domain.joint.comparison import HEADER_PLIES
 from service.domain.joint.counting import nails_for, say_count, say_nailing
 from service.domain.joint.requirement import Requirement
-from service.domain.joint.schedule import WIND_PANEL, Selectors
+from service.domain.joint.schedule import WIND_PANEL
 from service.domain.joint.scope import stud_limits_passed
 from service.domain.nails.nail import Nail
 from service.domain.wall.judging import Bench, Setting, bench_for
@@ -195,7 +195,7 @@ def _line(group: Group, wall: Wall, bench: Bench, past: tuple[str, ...], depth: 
     connection = group.connection_id
     between = _spacer(wall) if connection == HEADER_PLIES else 0
     face = _header_depth(wall, bench.book) if connection in (HEADER_END, HEADER_TOE) else depth
-    requirement = bench.judge(connection, group.treated, Selectors(braced=wall.braced, material_between=between), past, face)
+    requirement = bench.joint(connection, group.treated, wall.braced, between, past, face)
     runs, joints, first = group.run_lengths, group.joint_count, requirement.first_listed
     return PlanLine(
         group,
@@ -219,15 +219,7 @@ def _panels(wall: Wall, framing: Framing, bench: Bench, past: tuple[str, ...], d
     sheets, asked = cover(wall, framing, layout_marks(wall)), wall.sheathing
     if sheets is None or asked is None or bench.setting.sheathing_nail is None:
         return None
-    selectors = Selectors(
-        braced=wall.braced,
-        panel_thickness=asked.thickness,
-        stud_spacing=wall.spacing,
-        span_rating=asked.span_rating,
-        material_between=asked.material_between,
-    )
-    connection = WIND_PANEL if wall.exterior else "wood-panel-to-framing"
-    requirement = bench.judge(connection, False, selectors, past, depth, panel=True)
+    requirement = bench.panels(WIND_PANEL if wall.exterior else "wood-panel-to-framing", wall, asked, past, depth)
     none = (None,) * len(sheets.pieces)
     required = requirement.nailing
     if not isinstance(required, Panel):

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from service.domain.cautions.caution import Spoken, merge, settle, standing_notes
-from service.domain.cautions.joint import Advised, advise
+from service.domain.cautions.joint import Advised, advisor_for
 from service.domain.joint.counting import nails_for, say_count, say_nailing
 from service.domain.joint.ranking import Judgement, rank
 from service.domain.joint.requirement import Requirement
@@ -121,7 +121,7 @@ class GroundShape(Shape):
     closer_zone = one(CloserZoneShape, of="advised.closer_zone", absent="where there is none")
     _calculated = spread(CalculatedShape, lambda j: j.requirement, kept=True)
     provenance = one(ProvenanceShape, of="requirement.provenance", kept=True)
-    caution_codes = texts("Codes of the cautions that speak here, worst first.", of=lambda j: [c.code for c in j.advised.cautions])
+    caution_codes = texts("Codes of the cautions that speak here, worst first.", of="advised.codes")
 
 
 class JudgementShape(Shape):
@@ -188,7 +188,7 @@ def first_listed_id(requirement: Requirement) -> str | None:
 
 def joint_answer(ask: JointAsk, requirement: Requirement, book: Book) -> Answered:
     """Answer a question about one joint, standing notes included."""
-    advised = advise(requirement, ask.conditions, book)
+    advised = advisor_for(ask.conditions, book).advise(requirement)
     notes = settle(standing_notes(ask.conditions.driver, requirement.nailing is not None), book)
     cautions = merge((*pointed(advised, "/result"), *notes))
     result = JointAnswer(advised, tuple(c.code for c in cautions), ask.joint_count, ask.run_length)
@@ -232,7 +232,7 @@ def uses_answer(ask: SubstitutionAsk, book: Book) -> Answered:
 
 
 def _advised(judgement: Judgement, ask: SubstitutionAsk, book: Book) -> AdvisedJudgement:
-    return AdvisedJudgement(judgement, advise(judgement.requirement, ask.conditions, book))
+    return AdvisedJudgement(judgement, advisor_for(ask.conditions, book).advise(judgement.requirement))
 
 
 def _with_notes(found: list[Spoken], ask: SubstitutionAsk, any_nail: bool, book: Book) -> tuple[Spoken, ...]:

@@ -135,7 +135,7 @@ class ConnectionLineShape(Shape):
     provenance = one(ProvenanceShape, of="line.requirement.provenance", kept=True)
     basis = say("The arithmetic in words, or why there is no number.", of="line.basis")
     placement = one(PlacementShape, "Null where there is no number.", of="advised.placement", null=True, kept=True)
-    caution_codes = texts("Codes of the cautions that speak here, worst first.", of=lambda c: [s.code for s in c.advised.cautions])
+    caution_codes = texts("Codes of the cautions that speak here, worst first.", of="advised.codes")
 
 
 class NailTotal(NamedTuple):

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from service.domain.wall.members import Framing
 from service.domain.wall.panels.outline import Line, Rect, in_order, outline
-from service.domain.wall.panels.posts import NEAR_CORNER, FieldLine, Post, field_lines, find_posts
+from service.domain.wall.panels.posts import NEAR_CORNER, FieldLine, Posts, field_lines, find_posts
 from service.domain.wall.wall import T, Wall
 from service.ticks import ceil_div, inches, ticks
 
@@ -132,9 +132,9 @@ def cover(wall: Wall, framing: Framing, marks: tuple[int, ...]) -> Cover | None:
     return Cover(tuple(pieces), wall.height - top, _off_stud(seams, posts, framing), _at_corner(seams, holes), unblocked, _unframed(wall))
 
 
-def _off_stud(seams: set[int], posts: list[Post], framing: Framing) -> tuple[int, ...]:
+def _off_stud(seams: set[int], posts: Posts, framing: Framing) -> tuple[int, ...]:
     """Return the joints that have no member center within 3/8 in, backing studs counted too."""
-    centers = sorted({c for p in posts for c in p.centers} | {m.center for m in framing.studs})
+    centers = sorted({c for p in posts.posts for c in p.centers} | {m.center for m in framing.studs})
     return tuple(x for x in sorted(seams) if (i := bisect_left(centers, x - ON_STUD)) == len(centers) or centers[i] > x + ON_STUD)
 
 
@@ -179,7 +179,7 @@ def _no_sliver(joints: list[int], wall: Wall, widest: int) -> tuple[int, ...]:
     return tuple(joints)
 
 
-def _piece(rect: Rect, cuts: tuple[Rect, ...], posts: list[Post], wall: Wall, unblocked: tuple[int, ...]) -> Piece:
+def _piece(rect: Rect, cuts: tuple[Rect, ...], posts: Posts, wall: Wall, unblocked: tuple[int, ...]) -> Piece:
     outer = rect.grown(-INSET)
     seam = wall.height - T
     if wall.top_plate_count == 2 and abs(outer.z1 - seam) <= INSET:

@@ -2,6 +2,9 @@
 
 from dataclasses import dataclass
 
+USUAL_SPECIES = "spruce-pine-fir"
+"""What framing is taken to be where nothing is said (common practice, no source)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Conditions:

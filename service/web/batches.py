@@ -10,7 +10,9 @@ from service.domain.cautions.caution import Spoken, merge, settle, standing_note
 from service.errors import FasteningError, Fault
 from service.schemas.answers.envelope import Answered, Entry, NailSum, Reply, Summary
 from service.schemas.asks.batch import ITEM_ID
-from service.schemas.fields import as_sent, load, near
+from service.schemas.fields import near
+from service.schemas.loading import load
+from service.schemas.twins import as_sent
 from service.tables.book import open_book
 from service.web.problems import validation_problem
 

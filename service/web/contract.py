@@ -7,6 +7,7 @@ from apispec import APISpec
 from apispec.ext.marshmallow import MarshmallowPlugin
 
 from service import API_VERSION
+from service.schemas.across import across_fields
 from service.schemas.answers import vocabulary
 from service.schemas.answers.declare import REF, Shape, schema_of, shapes_under
 from service.schemas.answers.problem import ProblemShape
@@ -38,6 +39,7 @@ BATCHES = {
     "NailStrengthBatch": ("NailStrength", NailStrengthSchema),
 }
 """What an item of each batch is."""
+BATCH_ITEMS = dict(BATCHES.values())
 
 
 def build(settings: Settings) -> dict[str, Any]:
@@ -72,8 +74,7 @@ def build(settings: Settings) -> dict[str, Any]:
             "description": "Fields that every item takes unless it sends its own.",
         }
         schemas[name]["properties"]["items"] |= {"items": {"$ref": f"{REF}{ask}ItemAsk"}, "maxItems": settings.max_items}
-    for schema in schemas.values():
-        _exclusive_twins(schema)
+    _rules_across_fields(schemas)
     schemas |= _answers()
     return document
 
@@ -151,22 +152,15 @@ def _query_schema(field: Any) -> dict[str, Any]:
     return {"type": kind, **{k: meta[k] for k in ("enum", "pattern", "maxLength", "minimum", "maximum", "default") if k in meta}}
 
 
-def _exclusive_twins(schema: dict[str, Any]) -> None:
-    """Say in the schema that a US field and its metric twin exclude each other."""
-    names = schema.get("properties", {})
-    if schema.get("additionalProperties") is not False:
-        return
-    rules = []
-    for us, metric, required in _pairs(names):
-        rules.append({"oneOf": [{"required": [us]}, {"required": [metric]}]} if required else {"not": {"required": [us, metric]}})
-    if rules:
-        schema["allOf"] = rules
-
-
-def _pairs(names: dict[str, Any]) -> list[tuple[str, str, bool]]:
-    required = {us for cls in _all_strict(Strict) for us, _, _, need in cls.twins if need and set(cls().fields) == set(names)}
-    twins = {(us, metric) for cls in _all_strict(Strict) for us, metric, _, _ in cls.twins}
-    return [(us, metric, us in required) for us, metric in sorted(twins) if us in names and metric in names]
+def _rules_across_fields(schemas: dict[str, Any]) -> None:
+    """Say in each request which fields exclude one another, and of which exactly one is needed."""
+    for cls in _all_strict(Strict):
+        schema = schemas.get(_name(cls))
+        if schema is not None:
+            schema |= across_fields(cls())
+    for ask, _ in BATCHES.values():
+        for name in (f"{ask}ItemAsk", f"{ask}DefaultsAsk"):
+            schemas[name] |= {k: v for k, v in across_fields(BATCH_ITEMS[ask]()).items() if k == "not"}
 
 
 def _all_strict(cls: type[Strict]) -> list[type[Strict]]:

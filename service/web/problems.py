@@ -10,7 +10,7 @@ from flask import Flask, Response, g, request
 from werkzeug.exceptions import HTTPException
 
 from service.errors import FasteningError, Fault, QueryError, UnreadableBodyError
-from service.schemas.fields import show
+from service.schemas.fields import LATER, show
 
 MEDIA_TYPE = "application/problem+json"
 MOST_ERRORS = 50
@@ -106,6 +106,8 @@ def fault_entries(faults: tuple[Fault, ...], query: bool) -> dict[str, Any]:
     for f in ordered[:MOST_ERRORS]:
         where = {"parameter": str(f.path[0]) if f.path else ""} if query else {"pointer": pointer(f.path)}
         facts = {k: show(v) if k == "received" else v for k, v in f.facts.items()}
+        suggest = facts.pop(LATER, None)
+        facts |= suggest() if suggest else {}
         entries.append({**where, "code": f.code, "detail": f.detail, **facts})
     out: dict[str, Any] = {"errors": entries}
     if len(ordered) > MOST_ERRORS:

@@ -10,7 +10,7 @@ from service import API_VERSION
 from service.errors import FasteningError
 from service.schemas.answers.envelope import Reply, write
 from service.schemas.answers.parts import first_word
-from service.schemas.fields import as_sent
+from service.schemas.twins import as_sent
 from service.web import edge
 from service.web.contract import build
 from service.web.examples import example

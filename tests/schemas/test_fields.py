@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 from marshmallow import ValidationError
 
-from service.schemas.fields import Choice, Flag, Length, Text, Whole, near, show
+from service.schemas.fields import LATER, Choice, Flag, Length, Text, Whole, near, show
 from service.ticks import ticks
 
 
@@ -39,7 +39,7 @@ def test_text_refuses_what_does_not_fit_whole(value: str) -> None:
 def test_choice_suggests_the_near_word() -> None:
     with pytest.raises(ValidationError) as caught:
         Choice(("gun", "hand"), "driver").deserialize("hnad")
-    assert caught.value.messages[0].facts["did_you_mean"] == "hand"  # type: ignore[attr-defined, index]  # the messages hold our faults
+    assert caught.value.messages[0].facts[LATER]() == {"did_you_mean": "hand"}  # type: ignore[attr-defined, index]  # the messages hold our faults
 
 
 @pytest.mark.parametrize(("inch", "millimetre"), [(3, 76.2), (0.131, 3.3274), (97.125, 2466.975)])

@@ -8,6 +8,7 @@ from service.domain.conditions import Conditions
 from service.domain.wall.blocks import fireblock_rows
 from service.domain.wall.panels.lay import say_joints
 from service.domain.wall.plan import PanelLine, Plan
+from service.domain.wall.wall import Opening
 from service.domain.wall.weight import PERSON_LB
 from service.tables.book import Book
 from service.ticks import inches, ticks
@@ -240,8 +241,13 @@ def _hanger(plan: Plan, book: Book) -> str | None:
 
 @on_wall("jack_count_assumed")
 def _jacks(plan: Plan, book: Book) -> str | None:
-    guessed = [f"{o.opening_id}: {o.jack_count} jack, {o.king_count} king" for o in plan.order.wall.openings if o.counts_assumed]
+    guessed = [f"{o.opening_id}: {_guessed(o)}" for o in plan.order.wall.openings if o.jacks_guessed or o.kings_guessed]
     return f"no table row held for {'; '.join(guessed)}" if guessed else None
+
+
+def _guessed(o: Opening) -> str:
+    jacks = [f"{o.jack_count} jack"] if o.jacks_guessed else []
+    return ", ".join([*jacks, f"{o.king_count} king"] if o.kings_guessed else jacks)
 
 
 @on_wall("short_cripple")

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from service.domain.conditions import USUAL_SPECIES
 from service.domain.joint.comparison import Case
 from service.domain.joint.counting import effort
 from service.domain.joint.schedule import WIND_PANEL, Choice, RowReading, Selectors, read_row
@@ -32,7 +33,7 @@ class Question:
     nail: Nail
     site: Site = Site()
     selectors: Selectors = Selectors()
-    species: str = "spruce-pine-fir"
+    species: str = USUAL_SPECIES
     fire_rated: bool = False
     on_concrete: bool = False
     wall_past: tuple[str, ...] = ()

@@ -112,7 +112,7 @@ def of_size(shank: str, length: int, diameter: int) -> Nail:
             "out_of_range",
             f"a nail's {what} must be {inches(low):g} to {inches(high):g} in",
             (),
-            {"limit": [inches(low), inches(high)], "received": inches(size)},
+            {"minimum": inches(low), "maximum": inches(high), "received": inches(size)},
         )
         for what, size, (low, high) in (("length", length, LENGTH_RANGE), ("shank diameter", diameter, DIAMETER_RANGE))
         if not low <= size <= high

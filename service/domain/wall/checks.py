@@ -17,7 +17,7 @@ def wall_faults(wall: Wall) -> list[Fault]:
                 "out_of_range",
                 f"must be {inches(low):g} to the stud spacing, {inches(high):g} in",
                 ("first_stud_offset_in",),
-                {"limit": [inches(low), inches(high)], "received": inches(wall.first_center)},
+                {"minimum": inches(low), "maximum": inches(high), "received": inches(wall.first_center)},
             )
         )
     if wall.bearing and wall.supports == "none":

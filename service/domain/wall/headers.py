@@ -1,13 +1,13 @@
 """Jacks and kings where the caller leaves them out: from the header and king tables, else as is common."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from service.domain.site import Site
-from service.domain.wall.wall import Header
+from service.domain.wall.wall import LEFT_OUT, Header, Opening, Wall
 from service.tables.book import Book, held_in
 from service.tables.editions import Edition
 from service.tables.rows import HeaderRow
-from service.ticks import ticks
+from service.ticks import PER_FT, ticks
 
 ONE_JACK = ticks(72)
 
@@ -23,6 +23,43 @@ class Carried:
     stud_spacing: int
     building_width_ft: float | None
     ground_snow_load_psf: float | None
+
+
+Counts = tuple[tuple[str, int], ...]
+
+
+def complete_openings(wall: Wall, site: Site, edition: Edition, book: Book) -> tuple[Wall, tuple[Counts, ...]]:
+    """Fill in jacks and kings that were left out and the span of each header's row; say what was filled in, opening by opening."""
+    if not wall.openings:
+        return wall, ()
+    done = [_complete(o, wall, site, edition, book) for o in wall.openings]
+    return replace(wall, openings=tuple([o for o, _ in done])), tuple([counts for _, counts in done])
+
+
+def _complete(o: Opening, wall: Wall, site: Site, edition: Edition, book: Book) -> tuple[Opening, Counts]:
+    wide = wall.building_width
+    ask = Carried(
+        o.width,
+        o.header,
+        wall.exterior,
+        wall.supports,
+        wall.spacing,
+        None if wide is None else wide / PER_FT,
+        site.ground_snow_load_psf,
+    )
+    asked_jacks, asked_kings = o.jack_count != LEFT_OUT, o.king_count != LEFT_OUT
+    jacks, jacks_held = (o.jack_count, True) if asked_jacks else jack_count(ask, edition, book)
+    kings, kings_held = (o.king_count, True) if asked_kings else king_count(ask, site, edition, book)
+    filled = replace(
+        o,
+        jack_count=jacks,
+        king_count=kings,
+        jacks_guessed=not jacks_held,
+        kings_guessed=not kings_held,
+        span_limit=span_limit(ask, edition, book),
+    )
+    counts = (("jack_count", jacks, asked_jacks), ("king_count", kings, asked_kings))
+    return filled, tuple([(name, count) for name, count, asked in counts if not asked])
 
 
 def jack_count(ask: Carried, edition: Edition, book: Book) -> tuple[int, bool]:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
-from service.domain.conditions import Conditions
+from service.domain.conditions import USUAL_SPECIES, Conditions
 from service.domain.joint.requirement import Question, Requirement, judge
 from service.domain.joint.schedule import Selectors
 from service.domain.nails.nail import Nail
@@ -24,7 +24,7 @@ class Setting:
     sheathing_nail: Nail | None = None
     site: Site = Site()
     conditions: Conditions = Conditions()
-    species: str = "spruce-pine-fir"
+    species: str = USUAL_SPECIES
     fire_rated: bool = False
 
 

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from service.ticks import PER_FT, ticks
 
 T = ticks("1.5")
+LEFT_OUT = -1
+"""A count of jacks or kings that the caller left to the tables; `complete_openings` fills it in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +20,11 @@ class Header:
 
 @dataclass(frozen=True, slots=True)
 class Opening:
-    """A rough opening: left edge, width, bottom and top."""
+    """A rough opening: left edge, width, bottom and top.
+
+    `guessed` counts come from common practice, as no table row is held; `span_limit` is that of the header's row, None
+    where none is held.
+    """
 
     opening_id: str
     kind: str
@@ -29,7 +35,8 @@ class Opening:
     header: Header | None
     jack_count: int
     king_count: int
-    counts_assumed: bool = False
+    jacks_guessed: bool = False
+    kings_guessed: bool = False
     span_limit: int | None = None
 
 
@@ -81,6 +88,7 @@ class Wall:
     braced: bool = False
     fireblocking: bool = True
     stud_to_plate_method: str = "end_nail"
+    building_width: int | None = None
 
     @property
     def stud_length(self) -> int:

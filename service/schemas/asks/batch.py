@@ -2,9 +2,9 @@
 
 from typing import Any
 
-from marshmallow import Schema, fields
+from marshmallow import Schema
 
-from service.schemas.fields import Choice, Items, Strict, Text
+from service.schemas.fields import Choice, Items, Named, Strict, Text
 
 MOST_ITEMS = 100_000
 """Bound of the contract; the setting in force is lower."""
@@ -19,12 +19,12 @@ def batch_ask(name: str, **more: Any) -> Schema:
     """
     return Strict.from_dict(
         {
-            "defaults": fields.Dict(
+            "defaults": Named(
                 metadata={
                     "description": "Fields that every item takes unless it sends its own; a key in the item replaces the whole value."
                 }
             ),
-            "items": Items(fields.Dict(), MOST_ITEMS, "Questions, each with its own id.", 1, required=True),
+            "items": Items(Named(), MOST_ITEMS, "Questions, each with its own id.", 1, required=True),
             "units": Choice(("us", "metric"), "metric adds twins."),
             "on_error": Choice(("continue", "fail"), "fail: one bad item makes the call 422."),
             **more,

@@ -2,36 +2,27 @@
 
 from typing import Any
 
-from service.domain.conditions import Conditions
+from service.domain.conditions import USUAL_SPECIES, Conditions
 from service.domain.nails.nail import Nail, NailAsk
 from service.domain.nails.words import understand
 from service.domain.site import Site
 from service.errors import FasteningError, Fault
-from service.schemas.fields import Choice, Flag, Length, Number, Speed, Strict, Text, with_twins
-from service.tables.book import open_book
+from service.schemas.fields import Choice, Flag, Length, Number, Speed, Text
+from service.schemas.twins import Twinned, with_twins
+from service.tables.book import Book, open_book
 from service.ticks import PER_FT
 
-DEFAULTS: dict[str, Any] = {
-    "code_edition": "irc-2021",
-    "species": "spruce-pine-fir",
-    "wind_speed_mph": 115,
-    "wind_speed_basis": "ultimate",
-    "exposure": "B",
-    "seismic_design_category": "B",
-    "building_type": "detached",
-    "hurricane_prone": False,
-    "driver": "gun",
-    "treatment": "none",
-    "moisture": "dry",
-}
-
+USUAL_EDITION = "irc-2021"
+SITE, CONDITIONS = Site(), Conditions()
+"""What is taken where nothing is said."""
 COATINGS = ("bright", "hot_dip_galvanized", "electro_galvanized", "stainless", "silicon_bronze", "copper", "other")
 MOISTURES = ("dry", "wet_at_fabrication", "wet_in_service", "wet_throughout")
 BOOK = open_book()
+"""The words of choices; what is asked is judged by the book that is handed in."""
 
 
 @with_twins
-class NailSchema(Strict):
+class NailSchema(Twinned):
     """A nail: an id, or free text, or a size; with what the box says of head and coating."""
 
     nail_id = Text("Id of a nail, as GET /v1/nails lists them, or a size such as smooth-3x0.120.", r"^[a-z0-9][a-z0-9.-]{0,63}$", 64)
@@ -49,80 +40,77 @@ class NailSchema(Strict):
 NAIL_FIELDS = ("nail_id", "nail_designation", "nail_length", "shank_diameter", "shank", "head_diameter", "head", "coating")
 
 
-class CommonSchema(Strict):
+class CommonSchema(Twinned):
     """Fields of every question about a site."""
 
-    code_edition = Choice(BOOK.editions, "Code edition; irc-2021 when left out.")
-    species = Choice(BOOK.species, "Species group of the framing; spruce-pine-fir when left out.")
-    wind_speed_mph = Speed(50, 250, "Site wind speed, 3-second gust [mph]; 115 ultimate is assumed.")
-    wind_speed_basis = Choice(("ultimate", "allowable"), "Basis of the wind speed; 90 allowable is about 116 ultimate.")
-    exposure = Choice("BCD", "Wind exposure category; B is assumed.")
-    seismic_design_category = Choice(
-        ("A", "B", "C", "D", "D0", "D1", "D2", "E", "F"), "Seismic design category of the code family; B is assumed."
+    code_edition = Choice(BOOK.editions, "Code edition.", usual=USUAL_EDITION)
+    species = Choice(BOOK.species, "Species group of the framing.", usual=USUAL_SPECIES)
+    wind_speed_mph = Speed(50, 250, "Site wind speed, 3-second gust [mph].", usual=SITE.wind_speed_mph)
+    wind_speed_basis = Choice(
+        ("ultimate", "allowable"), "Basis of the wind speed; 90 allowable is about 116 ultimate.", usual=SITE.wind_speed_basis
     )
-    building_type = Choice(("detached", "townhouse"), "One- and two-family dwelling, or townhouse.")
-    hurricane_prone = Flag("Site in a hurricane-prone region; false is assumed.")
+    exposure = Choice("BCD", "Wind exposure category.", usual=SITE.exposure)
+    seismic_design_category = Choice(
+        ("A", "B", "C", "D", "D0", "D1", "D2", "E", "F"), "Seismic design category of the code family.", usual=SITE.seismic_design_category
+    )
+    building_type = Choice(("detached", "townhouse"), "One- and two-family dwelling, or townhouse.", usual=SITE.building_type)
+    hurricane_prone = Flag("Site in a hurricane-prone region.", usual=SITE.hurricane_prone)
     ground_snow_load_psf = Number(0, 300, "Ground snow load [psf].")
     braced_wall_line_spacing_ft = Length("ft", 1, 100, "Spacing of braced wall lines [ft]; plate splices in high seismic areas.")
-    driver = Choice(("gun", "hand"), "What drives the nails.")
-    treatment = Choice(("none", "copper", "borate", "fire_retardant", "unknown"), "Preservative of the lumber; unknown is read as copper.")
-    moisture = Choice(MOISTURES, "Moisture of the lumber.")
+    driver = Choice(("gun", "hand"), "What drives the nails.", usual=CONDITIONS.driver)
+    treatment = Choice(
+        ("none", "copper", "borate", "fire_retardant", "unknown"),
+        "Preservative of the lumber; unknown is read as copper.",
+        usual=CONDITIONS.treatment,
+    )
+    moisture = Choice(MOISTURES, "Moisture of the lumber.", usual=CONDITIONS.moisture)
     slab_type = Choice(("plain", "post_tensioned", "heated"), "Kind of concrete slab.")
     fire_rated = Flag("The wall is a fire-rated assembly.")
 
 
-def assume(got: dict[str, Any], defaults: dict[str, Any]) -> list[tuple[str, Any]]:
-    """Return the defaults of fields that were left out."""
-    return [(name, value) for name, value in defaults.items() if not {name, name.removesuffix("_mph"), name.removesuffix("_in")} & set(got)]
-
-
-def read_nail(got: dict[str, Any], path: tuple[str | int, ...], faults: list[Fault]) -> Nail | None:
+def read_nail(got: dict[str, Any], path: tuple[str | int, ...], faults: list[Fault], book: Book) -> Nail | None:
     """Return the nail of a request; what is wrong with it goes to `faults`."""
     words = [got.get(name) for name in NAIL_FIELDS]
     try:
-        return understand(NailAsk(*words), BOOK)
+        return understand(NailAsk(*words), book)
     except FasteningError as error:
         faults += [f.under(*path) for f in error.faults]
         return None
 
 
-def read_site(got: dict[str, Any], assumed: list[tuple[str, Any]], faults: list[Fault]) -> Site:
+def read_site(got: dict[str, Any], assumed: list[tuple[str, Any]], faults: list[Fault], book: Book) -> Site:
     """Return the site of a request; what is wrong with it goes to `faults`."""
-    edition = BOOK.editions[got.get("code_edition", DEFAULTS["code_edition"])]
-    category = got.get("seismic_design_category", DEFAULTS["seismic_design_category"])
+    edition, category = book.editions[got["code_edition"]], got["seismic_design_category"]
     if category not in edition.seismic_design_categories:
-        faults.append(
-            Fault(
-                "unknown_value",
-                f"{edition.edition_id} has the categories {', '.join(edition.seismic_design_categories)}",
-                ("seismic_design_category",),
-                {"received": category},
-            )
-        )
+        said = f"{edition.edition_id} has the categories {', '.join(edition.seismic_design_categories)}"
+        faults.append(Fault("unknown_value", said, ("seismic_design_category",), {"received": category}))
     spacing = got.get("braced_wall_line_spacing")
     return Site(
-        wind_speed_mph=got.get("wind_speed", DEFAULTS["wind_speed_mph"]),
-        wind_speed_basis=got.get("wind_speed_basis", DEFAULTS["wind_speed_basis"]),
-        exposure=got.get("exposure", DEFAULTS["exposure"]),
+        wind_speed_mph=got["wind_speed"],
+        wind_speed_basis=got["wind_speed_basis"],
+        exposure=got["exposure"],
         seismic_design_category=category,
-        building_type=got.get("building_type", DEFAULTS["building_type"]),
-        hurricane_prone=got.get("hurricane_prone", False),
+        building_type=got["building_type"],
+        hurricane_prone=got["hurricane_prone"],
         ground_snow_load_psf=got.get("ground_snow_load_psf"),
         braced_wall_line_spacing_ft=None if spacing is None else spacing / PER_FT,
-        assumed=tuple(name for name, _ in assumed if name in ("wind_speed_mph", "exposure", "seismic_design_category")),
+        assumed=tuple([name for name, _ in assumed if name in SITE_FIELDS]),
     )
 
 
-def read_conditions(got: dict[str, Any], assumed: list[tuple[str, Any]]) -> Conditions:
+SITE_FIELDS = ("wind_speed_mph", "exposure", "seismic_design_category")
+
+
+def read_conditions(got: dict[str, Any], assumed: list[tuple[str, Any]], bottom_plate_on: str = "wood_floor") -> Conditions:
     """Return how and with what the work is done; a treatment set by the concrete below is assumed."""
     conditions = Conditions(
-        driver=got.get("driver", DEFAULTS["driver"]),
-        treatment=got.get("treatment", DEFAULTS["treatment"]),
-        moisture=got.get("moisture", "dry"),
+        driver=got["driver"],
+        treatment=got["treatment"],
+        moisture=got["moisture"],
         roof_pitch_in_12=got.get("roof_pitch_in_12"),
-        bottom_plate_on=got.get("bottom_plate_on", "wood_floor"),
+        bottom_plate_on=got.get("bottom_plate_on", bottom_plate_on),
         slab_type=got.get("slab_type"),
-        assumed=tuple(name for name, _ in assumed),
+        assumed=tuple([name for name, _ in assumed]),
     )
     if conditions.treated_as == "copper" and "treatment" in conditions.assumed:
         assumed[:] = [(n, "copper") if n == "treatment" else (n, v) for n, v in assumed]

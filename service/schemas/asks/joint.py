@@ -10,8 +10,11 @@ from service.domain.joint.schedule import WIND_PANEL, Selectors, assumed_span_ra
 from service.domain.nails.nail import Nail
 from service.domain.site import Site
 from service.errors import FasteningError, Fault
-from service.schemas.asks.common import BOOK, DEFAULTS, CommonSchema, NailSchema, assume, read_conditions, read_nail, read_site
-from service.schemas.fields import Choice, Flag, Length, Number, Whole, load, with_twins
+from service.schemas.asks.common import BOOK, CommonSchema, NailSchema, read_conditions, read_nail, read_site
+from service.schemas.fields import Choice, Flag, Length, Number, Whole
+from service.schemas.loading import fill, load
+from service.schemas.twins import with_twins
+from service.tables.book import Book
 from service.tables.rows import Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.ticks import ticks
 
@@ -58,7 +61,7 @@ class JointAsk:
     assumptions: tuple[tuple[str, Any], ...]
 
 
-def read_joint(raw: Any) -> JointAsk:
+def read_joint(raw: Any, book: Book) -> JointAsk:
     """Check and understand a joint question.
 
     Raises
@@ -68,25 +71,25 @@ def read_joint(raw: Any) -> JointAsk:
     """
     got = load(REQUIREMENT, raw)
     faults: list[Fault] = []
-    assumed = assume(got, DEFAULTS)
-    nail = read_nail(got, (), faults)
-    site = read_site(got, assumed, faults)
-    check_joints(got, (got["connection_id"],), assumed, faults)
+    assumed = fill(got, REQUIREMENT)
+    nail = read_nail(got, (), faults, book)
+    site = read_site(got, assumed, faults, book)
+    check_joints(got, (got["connection_id"],), assumed, faults, book)
     if faults or nail is None:
         raise FasteningError(*faults)
-    question = joint_question(got, got["connection_id"], nail, site)
+    question = joint_question(got, got["connection_id"], nail, site, book)
     return JointAsk(question, read_conditions(got, assumed), got.get("joint_count"), got.get("run_length"), tuple(assumed))
 
 
 def check_joints(
-    got: dict[str, Any], ids: tuple[str, ...], assumed: list[tuple[str, Any]], faults: list[Fault], every_use: bool = False
+    got: dict[str, Any], ids: tuple[str, ...], assumed: list[tuple[str, Any]], faults: list[Fault], book: Book, every_use: bool = False
 ) -> None:
     """Ask for what the joints need, and say what is assumed for them."""
     thickness = got.get("panel_thickness")
-    panels = [c for c in ids if BOOK.connections[c].panel]
+    panels = [c for c in ids if book.connections[c].panel]
     if len(panels) < len(ids) and "stud" not in got:
         assumed.append(("stud", USUAL_STUD))
-    rows = BOOK.editions[got.get("code_edition", DEFAULTS["code_edition"])].rows
+    rows = book.editions[got["code_edition"]].rows
     if "braced_wall_panel" not in got and not every_use and any(r.braced is not None for c in ids for r in rows.get(c, ())):
         assumed.append(("braced_wall_panel", False))
     if HEADER_PLIES in ids and not panels and got.get("material_between"):
@@ -103,18 +106,18 @@ def check_joints(
         faults.append(Fault("missing_field", f"is required for {panels[0]}", ("panel_thickness_in",)))
     if "stud_spacing" not in got:
         assumed.append(("stud_spacing_in", 16))
-    rating = assumed_span_rating(thickness, BOOK) if thickness else None
+    rating = assumed_span_rating(thickness, book) if thickness else None
     if WIND_PANEL in panels and "span_rating" not in got and rating:
         assumed.append(("span_rating", rating))
     if USE_ROWS in panels and "use" not in got and not every_use:
         assumed.append(("use", "wall"))
 
 
-def joint_question(got: dict[str, Any], connection_id: str, nail: Nail, site: Site) -> Question:
+def joint_question(got: dict[str, Any], connection_id: str, nail: Nail, site: Site, book: Book) -> Question:
     """Return the question of one joint and one nail from the fields understood."""
-    panel = BOOK.connections[connection_id].panel
+    panel = book.connections[connection_id].panel
     return Question(
-        edition_id=got.get("code_edition", DEFAULTS["code_edition"]),
+        edition_id=got["code_edition"],
         connection_id=connection_id,
         nail=nail,
         site=site,
@@ -126,10 +129,10 @@ def joint_question(got: dict[str, Any], connection_id: str, nail: Nail, site: Si
             span_rating=got.get("span_rating") if panel else None,
             material_between=got.get("material_between" if panel else "spacer", 0) if panel or connection_id == HEADER_PLIES else 0,
         ),
-        species=got.get("species", DEFAULTS["species"]),
+        species=got["species"],
         fire_rated=got.get("fire_rated", False),
         on_concrete=got.get("bottom_plate_on") == "concrete",
-        face=BOOK.lumber[got.get("stud", USUAL_STUD)].depth,
+        face=book.lumber[got.get("stud", USUAL_STUD)].depth,
     )
 
 

@@ -3,14 +3,18 @@
 from dataclasses import dataclass
 from typing import Any
 
+from service.domain.conditions import USUAL_SPECIES
 from service.domain.joint.comparison import PANEL_SIDE
 from service.domain.joint.requirement import NDS
 from service.domain.nails.nail import Nail
 from service.domain.strength.adjusted import Service
 from service.domain.strength.reference import PANEL, Joint
 from service.errors import FasteningError, Fault
-from service.schemas.asks.common import BOOK, DEFAULTS, MOISTURES, NailSchema, assume, read_nail
-from service.schemas.fields import Choice, Flag, Length, Number, Whole, load, with_twins
+from service.schemas.asks.common import BOOK, MOISTURES, NailSchema, read_nail
+from service.schemas.fields import Choice, Flag, Length, Number, Whole
+from service.schemas.loading import fill, load
+from service.schemas.twins import with_twins
+from service.tables.book import Book
 from service.tables.nds import Nds
 from service.ticks import ticks
 
@@ -18,52 +22,44 @@ GRAVITY = (0.3, 0.8)
 THICK_STEEL = ticks("0.25")
 THIN_STEEL_PLATE, THICK_STEEL_PLATE = "steel-side-plate-astm-a653-grade-33-under-1-4-in", "steel-side-plate-astm-a36-1-4-in-and-thicker"
 _USUAL = BOOK.nds[NDS]
-STRENGTH_DEFAULTS: dict[str, Any] = {
-    "method": "face_nail",
-    "side_material": "wood",
-    "load_duration_factor": 1.0,
-    "moisture": "dry",
-    "temperature_f": 70,
-    "nds_edition": NDS,
-    "main_thickness_in": None,
-    "gap_in": 0,
-    "diaphragm": False,
-    "shear_planes": 1,
-    "nail_group_count": 1,
-    "short_penetration_method": "yield_equations",
-}
 
 
 @with_twins
 class NailStrengthSchema(NailSchema):
     """One nail in one joint, and how it is loaded."""
 
-    method = Choice(("face_nail", "end_nail", "toe_nail"), "How the nail is driven; face_nail when left out.")
-    main_species = Choice(BOOK.species, "Species group of the piece that holds the point; spruce-pine-fir is assumed.")
-    main_specific_gravity = Number(*GRAVITY, "Specific gravity of the piece that holds the point, in place of its species.")
-    main_thickness_in = Length(
-        "in", 0.25, 24, "Thickness of the piece that holds the point [in]; null or left out: deeper than the nail.", allow_none=True
-    )
-    side_material = Choice(("wood", PANEL, "steel"), "What is nailed on; wood when left out.")
-    side_thickness_in = Length("in", 0.015, 12, "Thickness of what is nailed on [in]; required except for toe-nails.")
-    side_species = Choice(BOOK.species, "Species group of the wood nailed on; that of the holding piece is assumed.")
-    side_specific_gravity = Number(
-        *GRAVITY, "Specific gravity of the wood or panel nailed on; 0.50 (OSB) is assumed for panels, send 0.42 for other plywood."
-    )
-    gap_in = Length("in", 0, 4, "Air, foam or gypsum between the pieces [in]; 0 when left out.")
+    method = Choice(("face_nail", "end_nail", "toe_nail"), "How the nail is driven.", usual="face_nail")
+    side_material = Choice(("wood", PANEL, "steel"), "What is nailed on.", usual="wood")
     load_duration_factor = Number(
         _USUAL["load_duration_least"],
         _USUAL["load_duration_most"],
         "0.9 permanent, 1.0 ten years, 1.15 snow, 1.25 seven days, 1.6 wind or seismic.",
         "impact is not allowed for connections",
+        usual=1.0,
     )
-    moisture = Choice(MOISTURES, "Moisture of the wood when nailed and in service; dry when left out.")
-    temperature_f = Number(-60, 150, "Highest temperature in service [F]; 70 when left out.")
-    diaphragm = Flag("The nail fastens the sheathing of a diaphragm.")
-    shear_planes = Whole(1, 2, "1, or 2 for a piece between two like pieces; 1 when left out.")
-    nail_group_count = Whole(1, 1000, "Like nails that act together; 1 when left out.")
-    nds_edition = Choice(BOOK.nds, "Edition of the design standard; nds-2018 when left out.")
-    short_penetration_method = Choice(("yield_equations", "ratio"), "For 6 to 10 diameters of penetration; yield_equations when left out.")
+    moisture = Choice(MOISTURES, "Moisture of the wood when nailed and in service.", usual="dry")
+    temperature_f = Number(-60, 150, "Highest temperature in service [F].", usual=70)
+    nds_edition = Choice(BOOK.nds, "Edition of the design standard.", usual=NDS)
+    main_thickness_in = Length(
+        "in",
+        0.25,
+        24,
+        "Thickness of the piece that holds the point [in]; null or left out: deeper than the nail.",
+        usual=None,
+        allow_none=True,
+    )
+    gap_in = Length("in", 0, 4, "Air, foam or gypsum between the pieces [in].", usual=0)
+    diaphragm = Flag("The nail fastens the sheathing of a diaphragm.", usual=False)
+    shear_planes = Whole(1, 2, "1, or 2 for a piece between two like pieces.", usual=1)
+    nail_group_count = Whole(1, 1000, "Like nails that act together.", usual=1)
+    short_penetration_method = Choice(("yield_equations", "ratio"), "For 6 to 10 diameters of penetration.", usual="yield_equations")
+    main_species = Choice(BOOK.species, "Species group of the piece that holds the point; spruce-pine-fir is assumed.")
+    main_specific_gravity = Number(*GRAVITY, "Specific gravity of the piece that holds the point, in place of its species.")
+    side_thickness_in = Length("in", 0.015, 12, "Thickness of what is nailed on [in]; required except for toe-nails.")
+    side_species = Choice(BOOK.species, "Species group of the wood nailed on; that of the holding piece is assumed.")
+    side_specific_gravity = Number(
+        *GRAVITY, "Specific gravity of the wood or panel nailed on; 0.50 (OSB) is assumed for panels, send 0.42 for other plywood."
+    )
     load_angle_deg = Number(0, 90, "Angle of the load from the wood surface, for the combined value; 90 pulls the nail straight out.")
     units = Choice(("us", "metric"), "metric adds millimetre twins to lengths; forces stay in pounds.")
 
@@ -83,7 +79,7 @@ class StrengthAsk:
     assumptions: tuple[tuple[str, Any], ...]
 
 
-def read_strength(raw: Any) -> StrengthAsk:
+def read_strength(raw: Any, book: Book) -> StrengthAsk:
     """Check and understand a question about strength.
 
     Raises
@@ -93,13 +89,12 @@ def read_strength(raw: Any) -> StrengthAsk:
     """
     got = load(NAIL_STRENGTH, raw)
     faults: list[Fault] = []
-    assumed = assume(got, STRENGTH_DEFAULTS)
-    nail = read_nail(got, (), faults)
-    got = {**{name.removesuffix("_in"): value for name, value in assumed}, **got}
+    assumed = fill(got, NAIL_STRENGTH)
+    nail = read_nail(got, (), faults, book)
     faults += _conflicts(got)
     if faults or nail is None:
         raise FasteningError(*faults)
-    joint = _joint(got, assumed)
+    joint = _joint(got, assumed, book)
     service = Service(
         load_duration=got["load_duration_factor"],
         moisture=got["moisture"],
@@ -108,7 +103,7 @@ def read_strength(raw: Any) -> StrengthAsk:
         nail_count=got["nail_group_count"],
         load_angle_deg=got.get("load_angle_deg"),
     )
-    return StrengthAsk(nail, joint, service, BOOK.nds[got["nds_edition"]], got["short_penetration_method"], tuple(assumed))
+    return StrengthAsk(nail, joint, service, book.nds[got["nds_edition"]], got["short_penetration_method"], tuple(assumed))
 
 
 def _conflicts(got: dict[str, Any]) -> list[Fault]:
@@ -139,21 +134,21 @@ def _conflicts(got: dict[str, Any]) -> list[Fault]:
     return faults
 
 
-def _joint(got: dict[str, Any], assumed: list[tuple[str, Any]]) -> Joint:
-    main_gravity, main_known = _wood(got, "main", None, assumed)
+def _joint(got: dict[str, Any], assumed: list[tuple[str, Any]], book: Book) -> Joint:
+    main_gravity, main_known = _wood(got, "main", None, assumed, book)
     side = got["side_material"]
     gravity: float | None
     psi: float | None
     if side == "steel":
-        plate = BOOK.materials[THICK_STEEL_PLATE if got["side_thickness"] >= THICK_STEEL else THIN_STEEL_PLATE]
+        plate = book.materials[THICK_STEEL_PLATE if got["side_thickness"] >= THICK_STEEL else THIN_STEEL_PLATE]
         gravity, psi, known = None, plate.dowel_bearing_psi, plate.confidence
     elif side == PANEL:
-        panel = BOOK.materials[PANEL_SIDE]
+        panel = book.materials[PANEL_SIDE]
         if "side_specific_gravity" not in got:
             assumed.append(("side_specific_gravity", panel.specific_gravity))
         gravity, psi, known = got.get("side_specific_gravity", panel.specific_gravity), None, panel.confidence
     else:
-        (gravity, known), psi = _wood(got, "side", (main_gravity, main_known), assumed), None
+        (gravity, known), psi = _wood(got, "side", (main_gravity, main_known), assumed, book), None
     return Joint(
         got["method"],
         main_gravity,
@@ -168,7 +163,9 @@ def _joint(got: dict[str, Any], assumed: list[tuple[str, Any]]) -> Joint:
     )
 
 
-def _wood(got: dict[str, Any], which: str, other: tuple[float, str] | None, assumed: list[tuple[str, Any]]) -> tuple[float, str]:
+def _wood(
+    got: dict[str, Any], which: str, other: tuple[float, str] | None, assumed: list[tuple[str, Any]], book: Book
+) -> tuple[float, str]:
     """Return the specific gravity of a piece and how well its bearing strength is known."""
     if f"{which}_specific_gravity" in got:
         return got[f"{which}_specific_gravity"], _USUAL.values["bearing_coefficient_psi"].confidence
@@ -176,6 +173,6 @@ def _wood(got: dict[str, Any], which: str, other: tuple[float, str] | None, assu
         assumed.append((f"{which}_specific_gravity", other[0]))
         return other
     if f"{which}_species" not in got:
-        assumed.append((f"{which}_species", DEFAULTS["species"]))
-    species = BOOK.species[got.get(f"{which}_species", DEFAULTS["species"])]
+        assumed.append((f"{which}_species", USUAL_SPECIES))
+    species = book.species[got.get(f"{which}_species", USUAL_SPECIES)]
     return species.specific_gravity, species.confidence

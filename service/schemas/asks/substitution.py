@@ -3,15 +3,16 @@
 from dataclasses import dataclass
 from typing import Any
 
-from marshmallow import fields
-
 from service.domain.conditions import Conditions
 from service.domain.joint.requirement import Question, Requirement
 from service.domain.joint.schedule import WIND_PANEL
 from service.errors import FasteningError, Fault
-from service.schemas.asks.common import BOOK, COATINGS, DEFAULTS, NailSchema, assume, read_conditions, read_nail, read_site
+from service.schemas.asks.common import BOOK, COATINGS, NailSchema, read_conditions, read_nail, read_site
 from service.schemas.asks.joint import USE_ROWS, JointSchema, check_joints, joint_question, miscounted
-from service.schemas.fields import Choice, Items, Length, Text, load, with_twins
+from service.schemas.fields import Choice, Inner, Items, Length, Text
+from service.schemas.loading import fill, load
+from service.schemas.twins import with_twins
+from service.tables.book import Book
 from service.ticks import inches, ticks
 
 MOST_NAILS = 20
@@ -32,7 +33,7 @@ class _Joints(JointSchema):
 class SubstitutionSchema(_Joints):
     """Joints and the nails on hand."""
 
-    nails = Items(fields.Nested(NailSchema), MOST_NAILS, "The nails on hand.", 1, required=True)
+    nails = Items(Inner(NailSchema, "A nail on hand."), MOST_NAILS, "The nails on hand.", 1, required=True)
 
 
 @with_twins
@@ -78,7 +79,7 @@ class SubstitutionAsk:
     assumptions: tuple[tuple[str, Any], ...]
 
 
-def read_substitution(raw: Any, by_query: bool) -> SubstitutionAsk:
+def read_substitution(raw: Any, by_query: bool, book: Book) -> SubstitutionAsk:
     """Check and understand a question about joints and nails on hand, as a query or as a body.
 
     Raises
@@ -86,20 +87,21 @@ def read_substitution(raw: Any, by_query: bool) -> SubstitutionAsk:
     FasteningError
         All faults of the fields; if none, all faults of the fields against each other.
     """
-    got = load(SUBSTITUTION_QUERY if by_query else SUBSTITUTION, raw)
+    schema = SUBSTITUTION_QUERY if by_query else SUBSTITUTION
+    got = load(schema, raw)
     faults: list[Fault] = []
-    assumed = assume(got, DEFAULTS)
+    assumed = fill(got, schema)
     named = [({"nail_designation": text}, ("nail_designation", i)) for i, text in enumerate(got.get("nail_designation", ()))]
     boxed = [(box, ("nails", i)) for i, box in enumerate(got.get("nails", ()))]
-    nails = [read_nail(box, path, faults) for box, path in named or boxed]
-    site = read_site(got, assumed, faults)
+    nails = [read_nail(box, path, faults, book) for box, path in named or boxed]
+    site = read_site(got, assumed, faults, book)
     ids = _joint_ids(got, assumed, faults)
-    check_joints(got, ids, assumed, faults)
+    check_joints(got, ids, assumed, faults, book)
     if faults:
         raise FasteningError(*faults)
     once = tuple(dict.fromkeys(n for n in nails if n))
     return SubstitutionAsk(
-        tuple(tuple(joint_question(got, c, n, site) for n in once) for c in ids),
+        tuple(tuple(joint_question(got, c, n, site, book) for n in once) for c in ids),
         read_conditions(got, assumed),
         got.get("joint_count"),
         got.get("run_length"),
@@ -107,7 +109,7 @@ def read_substitution(raw: Any, by_query: bool) -> SubstitutionAsk:
     )
 
 
-def read_uses(raw: Any, nail_id: str) -> SubstitutionAsk:
+def read_uses(raw: Any, nail_id: str, book: Book) -> SubstitutionAsk:
     """Check and understand where a nail of known id is to be used: every joint of an edition, each way it can be asked.
 
     Raises
@@ -117,23 +119,23 @@ def read_uses(raw: Any, nail_id: str) -> SubstitutionAsk:
     """
     got = load(USES, raw)
     faults: list[Fault] = []
-    assumed = assume(got, DEFAULTS)
-    nail = read_nail({**{k: got[k] for k in ("head_diameter", "head", "coating") if k in got}, "nail_id": nail_id}, (), faults)
-    ids = tuple(name for name, c in BOOK.connections.items() if got.get("group") in (None, c.group))
-    if "panel_thickness" not in got and any(BOOK.connections[c].panel for c in ids):
+    assumed = fill(got, USES)
+    nail = read_nail({**{k: got[k] for k in ("head_diameter", "head", "coating") if k in got}, "nail_id": nail_id}, (), faults, book)
+    ids = tuple(name for name, c in book.connections.items() if got.get("group") in (None, c.group))
+    if "panel_thickness" not in got and any(book.connections[c].panel for c in ids):
         assumed.append(("panel_thickness_in", inches(USUAL_PANEL)))
         got["panel_thickness"] = USUAL_PANEL
-    site = read_site(got, assumed, faults)
-    check_joints(got, ids, assumed, faults, every_use=True)
+    site = read_site(got, assumed, faults, book)
+    check_joints(got, ids, assumed, faults, book, every_use=True)
     if faults or nail is None:
         raise FasteningError(*faults)
-    edition = BOOK.editions[got.get("code_edition", DEFAULTS["code_edition"])]
+    edition = book.editions[got["code_edition"]]
     joints = []
     for name in ids:
         rows = {bool(r.braced) for r in edition.rows.get(name, ())} or {False}
         for use in ("wall", "roof", "floor") if name == USE_ROWS else ("wall",):
             braced = {False, True} if name in (USE_ROWS, WIND_PANEL) and use == "wall" else rows
-            joints += [(joint_question({**got, "braced_wall_panel": b, "use": use}, name, nail, site),) for b in sorted(braced)]
+            joints += [(joint_question({**got, "braced_wall_panel": b, "use": use}, name, nail, site, book),) for b in sorted(braced)]
     return SubstitutionAsk(tuple(joints), read_conditions(got, assumed), None, None, tuple(assumed))
 
 

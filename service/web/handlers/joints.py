@@ -28,7 +28,7 @@ SHEETS = {"requirements": JOINT_SHEET}
 )
 def requirement(raw: Any) -> Reply:
     """Judge one joint."""
-    return single(_answer(read_joint(raw)), raw)
+    return single(_answer(read_joint(raw, open_book())), raw)
 
 
 @many_at_once(
@@ -43,7 +43,9 @@ def requirement(raw: Any) -> Reply:
 def requirement_batch(raw: Any) -> Reply:
     """Judge many joints."""
     most = (settings().max_items, "APP_MAX_ITEMS")
-    return batch(raw, Kind(REQUIREMENT_BATCH, {*REQUIREMENT.fields, "include"}, read_joint, _answer, _counted, most))
+    return batch(
+        raw, Kind(REQUIREMENT_BATCH, {*REQUIREMENT.fields, "include"}, lambda item: read_joint(item, open_book()), _answer, _counted, most)
+    )
 
 
 def _answer(ask: JointAsk) -> Answered:

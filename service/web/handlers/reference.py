@@ -20,7 +20,8 @@ from service.schemas.answers.reference import (
     edition_entry,
     held_in,
 )
-from service.schemas.fields import Choice, Strict, Text, load, near
+from service.schemas.fields import Choice, Strict, Text, near
+from service.schemas.loading import load
 from service.settings import Settings
 from service.tables.book import open_book
 from service.web.edge import DEEPEST, LONGEST_QUERY, settings

@@ -27,7 +27,7 @@ SHEETS = {"strengths": STRENGTH_SHEET}
 )
 def nail_strength(raw: Any) -> Reply:
     """Value one nail."""
-    return single(_answer(read_strength(raw)), raw)
+    return single(_answer(read_strength(raw, open_book())), raw)
 
 
 @many_at_once(
@@ -42,7 +42,10 @@ def nail_strength(raw: Any) -> Reply:
 def nail_strength_batch(raw: Any) -> Reply:
     """Value many nails."""
     most = (settings().max_items, "APP_MAX_ITEMS")
-    return batch(raw, Kind(STRENGTH_BATCH, {*NAIL_STRENGTH.fields, "include"}, read_strength, _answer, _counted, most))
+    return batch(
+        raw,
+        Kind(STRENGTH_BATCH, {*NAIL_STRENGTH.fields, "include"}, lambda item: read_strength(item, open_book()), _answer, _counted, most),
+    )
 
 
 def _answer(ask: StrengthAsk) -> Answered:

@@ -30,7 +30,7 @@ SAID = "The nails on hand judged for each joint, best first"
 def substitutions(raw: Any) -> Reply:
     """Judge every nail for every joint."""
     by_query = request.method in ("GET", "HEAD")
-    ask = read_substitution(raw, by_query)
+    ask = read_substitution(raw, by_query, open_book())
     if by_query:
         raw = {**raw, "nails": [{"nail_designation": words} for words in raw["nail_designation"]]}
         del raw["nail_designation"]
@@ -53,5 +53,5 @@ def substitutions(raw: Any) -> Reply:
 )
 def nail_uses(raw: dict[str, Any], nail_id: str) -> Reply:
     """List where a nail serves."""
-    answered = uses_answer(read_uses(raw, find_nail(nail_id).nail_id), open_book())
+    answered = uses_answer(read_uses(raw, find_nail(nail_id).nail_id, open_book()), open_book())
     return Reply([Entry(None, answered)], answered.cautions, answered.assumptions, units_of(raw), items=answered.result)

@@ -33,7 +33,7 @@ WALL_BATCH = batch_ask("WallPlanBatch", include=Items(Choice(("positions",), "Ev
 )
 def wall_plan(raw: Any) -> Reply:
     """Plan one wall."""
-    ask = read_wall(raw)
+    ask = read_wall(raw, open_book())
     _check_members([ask], ("wall",))
     answered = _answer(ask)
     _check_positions([answered.result], ("include",))
@@ -51,7 +51,7 @@ def wall_plan_batch(raw: Any) -> Reply:
         Kind(
             schema=WALL_BATCH,
             fields=set(WALL_PLAN.fields),
-            read=lambda item: read_wall({**item, **positions}),
+            read=lambda item: read_wall({**item, **positions}, open_book()),
             answer=_answer,
             counted=_counted,
             most=(s.max_position_walls, "APP_MAX_POSITION_WALLS") if positions else (s.max_items, "APP_MAX_ITEMS"),

@@ -204,10 +204,12 @@ def test_a_header_past_its_row_stops_its_joints() -> None:
         "ground_snow_load_psf": 30,
         "wall": {"length_in": 288, "height_in": 97.125, "building_width_ft": 24, "openings": [opening]},
     }
-    stopped = {line.requirement.connection.connection_id: line for line in plan_wall(read_wall(asked).order, open_book()).lines}
+    stopped = {
+        line.requirement.connection.connection_id: line for line in plan_wall(read_wall(asked, open_book()).order, open_book()).lines
+    }
     assert stopped["built-up-header-face-nail"].nail_count is None
     assert "72 in, past the 69 in" in (stopped["stud-to-header-end-nail"].requirement.stop or ("", ""))[1]
     assert stopped["stud-to-plate-end-nail"].nail_count is not None
     opening["width_in"] = 69
-    fits = plan_wall(read_wall(asked).order, open_book())
+    fits = plan_wall(read_wall(asked, open_book()).order, open_book())
     assert fits.complete

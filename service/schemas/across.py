@@ -1,0 +1,23 @@
+"""What a request schema says of several fields together, in JSON Schema."""
+
+from typing import Any
+
+from service.schemas.asks.common import NailSchema
+from service.schemas.fields import Strict
+
+NAIL_BY_SIZE: list[Any] = [{"required": ["nail_length_in"]}, {"required": ["nail_length_mm"]}]
+ONE_WAY: list[Any] = [{"required": ["nail_id"]}, {"required": ["nail_designation"]}, {"anyOf": NAIL_BY_SIZE}]
+
+
+def across_fields(schema: Strict) -> dict[str, Any]:
+    """Return the rules of a schema: twins that exclude each other, pairs of which one is needed, a nail named one way."""
+    twins = [t for t in schema.twins if t[0] in schema.fields]
+    exclusive = [{"required": [us, metric]} for us, metric, _, _ in twins]
+    needed: list[dict[str, Any]] = [
+        {"oneOf": [{"required": [us]}, {"required": [metric]}]} for us, metric, _, required in twins if required
+    ]
+    needed += [{"oneOf": ONE_WAY}] if isinstance(schema, NailSchema) else []
+    out: dict[str, Any] = {"not": {"anyOf": exclusive}} if exclusive else {}
+    if needed:
+        out |= needed[0] if len(needed) == 1 else {"allOf": needed}
+    return out

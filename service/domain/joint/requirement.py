@@ -13,7 +13,7 @@ from service.domain.joint.substitute import LEAST_FRAMING, LEAST_SPACING, Refusa
 from service.domain.nails.nail import Nail, exceeds, fits, head_holds
 from service.domain.site import Site
 from service.domain.strength.reference import least_penetration
-from service.tables.book import open_book
+from service.tables.book import Book
 from service.tables.editions import Edition
 from service.tables.rows import ConnectionRow, FootnoteRow, Nailing, Panel
 from service.ticks import inches, label, ticks
@@ -82,6 +82,7 @@ class Requirement:
 @dataclass(frozen=True, slots=True)
 class _Asked:
     question: Question
+    book: Book
     connection: ConnectionRow
     edition: Edition
     reading: RowReading
@@ -91,16 +92,16 @@ Step = Callable[[_Asked], Requirement | None]
 
 
 @lru_cache(maxsize=8192)
-def judge(question: Question) -> Requirement:
+def judge(question: Question, book: Book) -> Requirement:
     """Return the first outcome that applies, in the fixed order of `STEPS`.
 
-    Pure: the same question always gives the same answer, so answers are kept.
+    Pure: the same question to the same book always gives the same answer, so answers are kept. A house of 40 walls asks
+    some hundreds of different questions; the bound holds several houses and keeps the process small.
     """
-    book = open_book()
     edition = book.editions[question.edition_id]
     gravity = book.species[question.species].specific_gravity
     reading = read_row(question.connection_id, question.selectors, question.site, gravity, edition, book)
-    case = _Asked(question, book.connections[question.connection_id], edition, reading)
+    case = _Asked(question, book, book.connections[question.connection_id], edition, reading)
     for step in STEPS:
         answer = step(case)
         if answer:
@@ -137,7 +138,7 @@ def _out_of_scope(case: _Asked) -> Requirement | None:
 
 def _too_shallow(case: _Asked) -> Requirement | None:
     """Refuse a nail that what lies between keeps out of the wood, or that misses the least penetration of its row."""
-    kept_out = _kept_out(case.question, case.connection)
+    kept_out = _kept_out(case)
     if kept_out:
         return _answer(case, "engineering_required", stop=("penetration_short", kept_out))
     reach = panel_penetration(case.question)
@@ -158,14 +159,15 @@ def _too_shallow(case: _Asked) -> Requirement | None:
     )
 
 
-def _kept_out(question: Question, connection: ConnectionRow) -> str | None:
+def _kept_out(case: _Asked) -> str | None:
     """Say how a spacer or foam leaves even a listed nail too little wood: under 6 diameters, or 1-1/4 in between header plies."""
+    question, connection = case.question, case.connection
     between, nail = question.selectors.material_between, question.nail
     if not between or question.connection_id == WIND_PANEL:
         return None
     through = question.selectors.panel_thickness if connection.panel else connection.side_thickness
     deep = nail.length - (through or 0) - between
-    diameters = least_penetration(nail, open_book().nds[NDS])
+    diameters = least_penetration(nail, case.book.nds[NDS])
     least = round(diameters if connection.panel else max(diameters, LEAST_FRAMING))
     if deep >= least:
         return None
@@ -182,7 +184,7 @@ def _exceeding(case: _Asked) -> Requirement | None:
 
 def _calculated(case: _Asked) -> Requirement | None:
     """Compare by strength with the row's nails; without a row to compare with there is no route."""
-    question, book = case.question, open_book()
+    question, book = case.question, case.book
     if question.connection_id in book.common_practice:
         return None
     found = substitute(
@@ -235,7 +237,7 @@ def _stand_for(case: _Asked, outcome: str, matches: Callable[[Choice], bool]) ->
         for c in case.reading.choices
         if not c.refused_because
         and matches(c)
-        and head_holds(case.question.nail, c.option, case.connection.panel, open_book())
+        and head_holds(case.question.nail, c.option, case.connection.panel, case.book)
         and (c.option.min_penetration is None or reach is None or reach >= c.option.min_penetration)
     ]
     if not usable:

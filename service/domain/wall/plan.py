@@ -158,7 +158,7 @@ def plan_wall(order: Order, book: Book) -> Plan:
     lines = tuple(
         _line(g, order, depth, book, headers if g.connection_id in HEADER_JOINTS else past) for g in list_joints(wall, framing, header_end)
     )
-    panels = _panels(order, framing, depth, past)
+    panels = _panels(order, framing, depth, book, past)
     gravity = book.species[order.species].specific_gravity
     return Plan(
         order=order,
@@ -189,7 +189,7 @@ def _panel_weight_lb(wall: Wall, panels: PanelLine | None) -> float:
     return ticks2 / PER_FT**2 * PANEL_PSF * wall.sheathing.thickness / PANEL_PSF_THICKNESS
 
 
-def _panels(order: Order, framing: Framing, depth: int, past: tuple[str, ...]) -> PanelLine | None:
+def _panels(order: Order, framing: Framing, depth: int, book: Book, past: tuple[str, ...]) -> PanelLine | None:
     wall = order.wall
     sheets = cover(wall, framing, layout_marks(wall))
     if sheets is None or wall.sheathing is None or order.sheathing_nail is None:
@@ -211,7 +211,8 @@ def _panels(order: Order, framing: Framing, depth: int, past: tuple[str, ...]) -
             fire_rated=order.fire_rated,
             wall_past=past,
             face=depth,
-        )
+        ),
+        book,
     )
     none = (None,) * len(sheets.pieces)
     asked = {"edge_spacing_in": wall.sheathing.edge_spacing, "field_spacing_in": wall.sheathing.field_spacing}
@@ -264,7 +265,8 @@ def _line(group: Group, order: Order, depth: int, book: Book, past: tuple[str, .
             fire_rated=order.fire_rated,
             wall_past=past,
             face=_header_depth(order.wall, book) if group.connection_id in (HEADER_END, HEADER_TOE) else depth,
-        )
+        ),
+        book,
     )
     runs, joints = tuple(r.length for r in group.runs), len(group.joints)
     first = requirement.first_listed

@@ -89,7 +89,7 @@ def substitution_answer(ask: SubstitutionAsk) -> tuple[dict[str, Any], list[Caut
     FasteningError
         `conflicting_fields` when none of the joints is counted by the total that was sent.
     """
-    ranked = [rank(questions, ask.joint_count, ask.run_length) for questions in ask.joints]
+    ranked = [rank(questions, ask.joint_count, ask.run_length, open_book()) for questions in ask.joints]
     check_totals(ask, [j.requirement for judgements in ranked for j in judgements])
     found: list[Caution] = []
     connections = []
@@ -116,7 +116,7 @@ def uses_answer(ask: SubstitutionAsk) -> tuple[list[dict[str, Any]], list[Cautio
     """Return what the nail is worth in each joint of the edition, and the cautions, standing notes included."""
     found: list[Caution] = []
     items: list[dict[str, Any]] = []
-    judged = [rank(questions, None, None)[0] for questions in ask.joints]
+    judged = [rank(questions, None, None, open_book())[0] for questions in ask.joints]
     for judgement in judged:
         r = judgement.requirement
         if r.outcome == "not_applicable":

@@ -108,7 +108,7 @@ def wall_plan_batch(raw: Any) -> dict[str, Any]:
 
 def _joint(raw: Any) -> Answered:
     ask = read_joint(raw)
-    judged = judge(ask.question)
+    judged = judge(ask.question, open_book())
     check_total(ask, judged)
     result, found = answers.joint_answer(ask, judged)
     return result, found, ask.assumptions

@@ -15,6 +15,7 @@ from service.domain.wall.positions import joint_spots
 from service.tables.book import open_book
 from service.ticks import inches, ticks
 
+BOOK = open_book()
 PLATE = ticks("1.5")
 
 
@@ -24,7 +25,7 @@ def nail(length, diameter="0.131"):
 
 def depth_of(own):
     """Depth of a toe-nail's point, in inches."""
-    return toe_nail_depth(own, open_book().nds[NDS]) / ticks(1)
+    return toe_nail_depth(own, BOOK.nds[NDS]) / ticks(1)
 
 
 # L cos 30 - L/3 (toe-nail geometry of the design standard's commentary, from memory), printed to 0.01 in.
@@ -73,7 +74,7 @@ def test_end_nails_keep_an_inch_from_both_edges(count, depth):
 
 
 def ask(connection_id, length="3", diameter="0.131"):
-    return judge(Question("irc-2021", connection_id, nail(length, diameter)))
+    return judge(Question("irc-2021", connection_id, nail(length, diameter)), BOOK)
 
 
 def test_end_nails_are_told_an_inch_from_edges_and_three_quarters_from_the_plate_end():
@@ -98,6 +99,6 @@ def test_splitting_guidance_is_in_diameters_and_called_guidance():
 
 
 def test_four_end_nails_in_a_narrow_face_are_staggered():
-    four = judge(Question("irc-2021", "stud-to-header-end-nail", nail("3")))
+    four = judge(Question("irc-2021", "stud-to-header-end-nail", nail("3")), BOOK)
     assert place(four).staggered
     assert not place(replace(four, question=replace(four.question, face=ticks("5.5")))).staggered

@@ -23,7 +23,7 @@ def nail(words, **more):
 
 
 def ask(connection, words, edition="irc-2021", site=USUAL, fire_rated=False, nail_more=None, **selectors):
-    return judge(Question(edition, connection, nail(words, **(nail_more or {})), site, Selectors(**selectors), fire_rated=fire_rated))
+    return judge(Question(edition, connection, nail(words, **(nail_more or {})), site, Selectors(**selectors), fire_rated=fire_rated), BOOK)
 
 
 # IRC 2021 Table R602.3(1), items 16 and 17 (Connecticut copy): 3-1/2 x 0.162: 2; 3 x 0.131: 3; toe, 8d box 2-1/2 x 0.113: 4.
@@ -226,9 +226,9 @@ def test_light_framing_closes_the_field_to_eight_inches_from_2024():
         "western-cedars",
     )
     assert BOOK.species["western-cedars"].specific_gravity == 0.36
-    assert judge(question).nailing == Panel(ticks(6), ticks(8))
-    assert judge(replace(question, edition_id="irc-2021")).nailing == Panel(ticks(6), ticks(12))
-    assert judge(replace(question, species="spruce-pine-fir")).nailing == Panel(ticks(6), ticks(12))
+    assert judge(question, BOOK).nailing == Panel(ticks(6), ticks(8))
+    assert judge(replace(question, edition_id="irc-2021"), BOOK).nailing == Panel(ticks(6), ticks(12))
+    assert judge(replace(question, species="spruce-pine-fir"), BOOK).nailing == Panel(ticks(6), ticks(12))
 
 
 def roof(words, **more):
@@ -327,7 +327,7 @@ def printed_options():
 
 @pytest.mark.parametrize(("question", "option"), list(printed_options()))
 def test_every_printed_nail_is_prescriptive_and_no_worse_than_printed(question, option):
-    answer = judge(question)
+    answer = judge(question, BOOK)
     assert answer.outcome == "prescriptive"
     assert no_worse(answer.nailing, option.nailing), (answer.nailing, option.nailing)
 
@@ -340,7 +340,7 @@ def test_every_wind_row_takes_its_own_nail_at_its_own_limits(edition):
         for exposure in "BCD":
             # the site scope of every edition ends by 130 ultimate or earlier; 100 nominal is 129.1
             speed = min(row.max_wind_mph[exposure], 129 if row.wind_basis == "ultimate" else 100)
-            answer = judge(Question(edition, WIND_PANEL, own, Site(speed, row.wind_basis, exposure), selectors))
+            answer = judge(Question(edition, WIND_PANEL, own, Site(speed, row.wind_basis, exposure), selectors), BOOK)
             assert answer.outcome == "prescriptive", (row.row, exposure)
             assert answer.nailing == row.option.nailing
 

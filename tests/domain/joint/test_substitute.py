@@ -28,7 +28,7 @@ SPF = "spruce-pine-fir"
 
 def ask(connection, words, *, edition="irc-2021", site=MILD, face="3.5", species=SPF, more=None, **selectors):
     nail = replace(understand(NailAsk(designation=words), BOOK), **(more or {}))
-    return judge(Question(edition, connection, nail, site, Selectors(**selectors), species, face=ticks(face)))
+    return judge(Question(edition, connection, nail, site, Selectors(**selectors), species, face=ticks(face)), BOOK)
 
 
 def wall_panel(words, studs=24, **more):
@@ -393,7 +393,7 @@ def steel(nailing, per_nail):
 @settings(max_examples=600, deadline=None)
 def test_a_calculated_joint_is_never_weaker_than_any_listed_one(connection, nail, species, braced, face):
     """Values recomputed here from the engine, option by option: the headline reaches each, the other number at least one."""
-    answer = judge(Question("irc-2021", connection, nail, MILD, Selectors(braced=braced), species, face=ticks(face)))
+    answer = judge(Question("irc-2021", connection, nail, MILD, Selectors(braced=braced), species, face=ticks(face)), BOOK)
     if answer.outcome != "calculated":
         assert answer.nailing is None or answer.outcome in ("prescriptive", "exceeds_listed")
         return
@@ -427,7 +427,7 @@ def test_a_calculated_joint_is_never_weaker_than_any_listed_one(connection, nail
 @settings(max_examples=400, deadline=None)
 def test_calculated_panels_are_never_weaker_than_the_rows_that_fit(nail, species, studs, thickness):
     selectors = Selectors(panel_thickness=ticks(thickness), stud_spacing=ticks(studs))
-    answer = judge(Question("irc-2021", WIND_PANEL, nail, MILD, selectors, species))
+    answer = judge(Question("irc-2021", WIND_PANEL, nail, MILD, selectors, species), BOOK)
     if answer.outcome != "calculated":
         return
     gravity = BOOK.species[species].specific_gravity
@@ -457,7 +457,7 @@ def test_a_calculated_nail_never_beats_a_greater_one_that_exceeds(connection, on
     greater = replace(one, length=max(one.length, other.length), diameter=max(one.diameter, other.diameter))
 
     def judged(nail):
-        return judge(Question("irc-2021", connection, nail, MILD, Selectors(braced=braced), species))
+        return judge(Question("irc-2021", connection, nail, MILD, Selectors(braced=braced), species), BOOK)
 
     lesser, more = judged(one), judged(greater)
     if lesser.outcome == "calculated" and more.outcome == "exceeds_listed":

@@ -216,5 +216,5 @@ def test_a_wall_past_the_stud_limits_has_positions_of_nothing_and_counts_nothing
 def test_swapping_like_joints_changes_nothing():
     """The same joint asked alone gives the wall's number."""
     line = plan(WORKED).lines[0]
-    alone = judge(Question("irc-2021", "stud-to-plate-end-nail", NAIL))
+    alone = judge(Question("irc-2021", "stud-to-plate-end-nail", NAIL), BOOK)
     assert line.requirement.nailing == alone.nailing

@@ -13,7 +13,7 @@ from service.domain.strength.reference import toe_nail_depth
 from service.domain.wall.wall import T
 from service.tables.book import Book
 from service.tables.editions import Edition
-from service.tables.rows import OnCenter, Panel, PerJoint
+from service.tables.schedule import OnCenter, Panel, PerJoint
 from service.ticks import PER_IN, inches, ticks
 
 SITE_FIELDS = ("wind_speed_mph", "exposure", "seismic_design_category")

@@ -12,8 +12,10 @@ from service.domain.nails.nail import Nail, from_row
 from service.domain.site import Site
 from service.domain.strength.reference import Joint, Lateral, lateral, pull_through, reach, withdrawal
 from service.tables.book import Book
-from service.tables.nds import Nds
-from service.tables.rows import ConnectionRow, OptionRow, SpeciesRow
+from service.tables.joints import ConnectionRow
+from service.tables.schedule import OptionRow
+from service.tables.standard import Nds
+from service.tables.wood import SpeciesRow
 from service.ticks import inches, label, ticks
 
 HEADER_PLIES = "built-up-header-face-nail"

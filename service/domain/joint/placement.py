@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from service.domain.joint.requirement import Requirement
 from service.domain.nails.nail import Nail
-from service.tables.rows import Grouped, OnCenter, Panel, PerJoint
+from service.tables.schedule import Grouped, OnCenter, Panel, PerJoint
 from service.ticks import PER_IN, ticks
 
 T = ticks("1.5")

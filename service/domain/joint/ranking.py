@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from service.domain.joint.counting import effort, nails_for, say_nailing
 from service.domain.joint.requirement import Question, Requirement, judge
 from service.tables.book import Book
-from service.tables.rows import Nailing, Panel, PerJoint
+from service.tables.schedule import Nailing, Panel, PerJoint
 from service.ticks import inches, label
 
 RANK = ("prescriptive", "exceeds_listed", "calculated", "engineering_required", "no_data", "not_applicable")

@@ -15,7 +15,9 @@ from service.domain.site import Site
 from service.domain.strength.reference import least_penetration
 from service.tables.book import Book
 from service.tables.editions import Edition
-from service.tables.rows import ConnectionRow, FootnoteRow, Nailing, Panel
+from service.tables.joints import ConnectionRow
+from service.tables.panels import FootnoteRow
+from service.tables.schedule import Nailing, Panel
 from service.ticks import inches, label, ticks
 
 NDS = "nds-2018"

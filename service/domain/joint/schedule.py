@@ -6,7 +6,8 @@ from service.domain.nails.nail import TOLERANCE
 from service.domain.site import Site
 from service.tables.book import Book
 from service.tables.editions import Edition
-from service.tables.rows import Nailing, OptionRow, Panel, ScheduleRow, WindPanelRow
+from service.tables.panels import WindPanelRow
+from service.tables.schedule import Nailing, OptionRow, Panel, ScheduleRow
 from service.ticks import inches
 
 WIND_PANEL = "exterior-wall-panel-to-framing"
@@ -114,7 +115,7 @@ def _footnoted(nailing: Nailing, ask: Selectors, edition: Edition) -> Nailing:
 
 def assumed_span_rating(thickness: int, book: Book) -> str | None:
     """Return the rating a panel of this thickness usually carries, None when too thin."""
-    held = [rating for least, rating, _ in book.span_rating_defaults if thickness >= least - TOLERANCE]
+    held = [row.span_rating for row in book.span_rating_defaults if thickness >= row.min_thickness - TOLERANCE]
     return held[-1] if held else None
 
 

@@ -1,9 +1,8 @@
 """Where the prescriptive rules stop: wind, seismic category, snow, stud size and height."""
 
 from service.domain.site import Site
-from service.tables.book import Book
 from service.tables.editions import Edition
-from service.tables.rows import ScopeRow
+from service.tables.site import ScopeRow
 from service.ticks import inches
 
 HAIR = 1e-9
@@ -21,11 +20,11 @@ def _passed(row: ScopeRow, site: Site, edition: Edition) -> str | None:
         return None
     where = f"{edition.code} {edition.year} {row.section}"
     if row.kind == "seismic":
-        if site.seismic_design_category in row.limit.split():
+        if site.seismic_design_category in row.categories:
             return f"seismic design category {site.seismic_design_category} is outside the prescriptive rules of {where}"
         return None
     value = site.wind_mph(row.basis) if row.kind == "wind" else site.ground_snow_load_psf
-    limit = float(row.limit)
+    limit = row.limit
     if value is None or not (value >= limit - HAIR if row.rule == "from" else value > limit + HAIR):
         return None
     edge = "reaches" if row.rule == "from" and value <= limit + HAIR else "is past"
@@ -37,7 +36,7 @@ def _passed(row: ScopeRow, site: Site, edition: Edition) -> str | None:
     return f"ground snow load {value:g} psf {edge} the limit of {limit:g} psf in {where}{excess} psf"
 
 
-def stud_limits_passed(stud: str, spacing: int, height: int, supports: str, edition: Edition, book: Book) -> list[str]:
+def stud_limits_passed(stud: str, spacing: int, height: int, supports: str, edition: Edition) -> list[str]:
     """Say each stud limit the wall is past (IRC Table R602.3(5), from memory).
 
     Parameters
@@ -45,8 +44,8 @@ def stud_limits_passed(stud: str, spacing: int, height: int, supports: str, edit
     spacing, height : int
         Stud spacing on center and stud height between lateral supports, in ticks.
     """
-    row = book.stud_limits[stud]
-    where = f"Table {row.section}"
+    row = edition.stud_limits[stud]
+    where = f"Table {row.table}"
     bearing = supports != "none"
     tallest = row.bearing_height if bearing else row.nonbearing_height
     widest = row.spacing[supports] if bearing else row.nonbearing_spacing

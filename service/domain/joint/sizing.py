@@ -7,7 +7,7 @@ from math import ceil, floor
 from service.domain.joint.comparison import Against, Case, Value
 from service.domain.joint.counting import effort
 from service.domain.nails.nail import exceeds, head_holds, listed_head
-from service.tables.rows import Grouped, Nailing, OnCenter, Panel, PerJoint
+from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.ticks import ticks
 
 HALF_INCH = ticks("0.5")

@@ -5,8 +5,9 @@ from dataclasses import dataclass, replace
 from service.domain.joint.comparison import HEADER_PLIES, Against, Case, Value, joint_of, references, shared_factor, value
 from service.domain.joint.sizing import SIZES, closest, count_of, demand, of_greater_nails
 from service.domain.strength.reference import least_penetration, reach
-from service.tables.nds import Nds
-from service.tables.rows import Grouped, Nailing, OnCenter, Panel, PerJoint, SpeciesRow
+from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
+from service.tables.standard import Nds
+from service.tables.wood import SpeciesRow
 from service.ticks import PER_IN, inches, label, ticks
 
 NO_EQUATION = {

@@ -18,9 +18,11 @@ from service.domain.wall.nailed import BlockEnd, Group, list_joints
 from service.domain.wall.panels.lay import Cover, blocked_levels, cover
 from service.domain.wall.positions import Spot, joint_spots, make_way, run_spots
 from service.domain.wall.wall import Wall
-from service.tables.book import Book, held_in
+from service.tables.book import Book
 from service.tables.editions import Edition
-from service.tables.rows import LumberRow, Panel, SplicePlateRow
+from service.tables.framing import SplicePlateRow
+from service.tables.schedule import Panel
+from service.tables.wood import LumberRow
 from service.ticks import PER_FT, inches, ticks
 
 PERSON_LB = 50
@@ -153,7 +155,7 @@ def plan_wall(order: Order, book: Book) -> Plan:
     depth = book.lumber[wall.stud].depth
     framing = lay_out(wall, edition, book, blocked_levels(wall))
     header_end = HEADER_END if HEADER_END in edition.rows else HEADER_TOE
-    past = tuple(stud_limits_passed(wall.stud, wall.spacing, wall.stud_length, wall.supports, edition, book))
+    past = tuple(stud_limits_passed(wall.stud, wall.spacing, wall.stud_length, wall.supports, edition))
     headers = past + _headers_past(wall)
     lines = tuple(
         _line(g, order, depth, book, headers if g.connection_id in HEADER_JOINTS else past) for g in list_joints(wall, framing, header_end)
@@ -164,7 +166,7 @@ def plan_wall(order: Order, book: Book) -> Plan:
         order=order,
         framing=framing,
         lines=lines,
-        splice_plates=_splice_plates(order, framing, edition, book),
+        splice_plates=_splice_plates(order, framing, edition),
         panels=panels,
         lumber_length=sum(m.length for m in framing.members),
         board_ft=sum(
@@ -278,7 +280,7 @@ def _line(group: Group, order: Order, depth: int, book: Book, past: tuple[str, .
     )
 
 
-def _splice_plates(order: Order, framing: Framing, edition: Edition, book: Book) -> tuple[SplicePlates, ...]:
+def _splice_plates(order: Order, framing: Framing, edition: Edition) -> tuple[SplicePlates, ...]:
     wall = order.wall
     if wall.top_plate_count != 1:
         return ()
@@ -288,9 +290,8 @@ def _splice_plates(order: Order, framing: Framing, edition: Edition, book: Book)
         "butt_joint": len(framing.top_plates) - 1,
     }
     wide = order.site.seismic_design_category in ("D0", "D1", "D2") and order.site.wide_braced_wall_lines
-    rows = held_in(edition, book.splice_plates)
     return tuple(
-        SplicePlates(where, count, next((r for r in rows if r.where == where and r.high_seismic_wide_lines == wide), None))
+        SplicePlates(where, count, next((r for r in edition.splice_plates if r.where == where and r.high_seismic_wide_lines == wide), None))
         for where, count in counts.items()
         if count
     )

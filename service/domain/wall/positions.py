@@ -11,7 +11,7 @@ from service.domain.joint.placement import EDGE, crowded
 from service.domain.wall.members import Member
 from service.domain.wall.nailed import BlockEnd, HeaderEnd, Joint, Lap, PlateEnd, PlateRun, PlyRun, Run, Splice, ToeFoot, UprightRun
 from service.domain.wall.wall import T
-from service.tables.rows import Grouped, Nailing, OnCenter
+from service.tables.schedule import Grouped, Nailing, OnCenter
 from service.ticks import ceil_div, ticks
 
 RUN_END = ticks(3)

@@ -10,7 +10,8 @@ from service.domain.joint.requirement import Provenance, Requirement
 from service.domain.joint.schedule import Choice
 from service.domain.nails.nail import Nail
 from service.tables.book import Book, open_book
-from service.tables.rows import Grouped, Nailing, NailRow, OnCenter, Panel, PerJoint
+from service.tables.nails import NailRow
+from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.ticks import inches
 
 NOTICE = "Counts from the inputs and published tables; no design and no approval. The adopted local code and the building official govern."

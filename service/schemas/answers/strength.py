@@ -12,8 +12,8 @@ from service.domain.strength.adjusted import Factor, Strength, evaluate
 from service.schemas.answers.parts import nail, numbers, provenance, short
 from service.schemas.asks.strength import StrengthAsk
 from service.tables.book import open_book
-from service.tables.nds import Nds
-from service.tables.rows import Grouped, Nailing, OnCenter, Panel, PerJoint
+from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
+from service.tables.standard import Nds
 from service.ticks import PER_IN, inches, label
 
 FINE = 4

@@ -16,7 +16,7 @@ from service.schemas.answers.parts import first_listed_id, nail, numbers, placem
 from service.schemas.answers.strength import calculated
 from service.schemas.asks.wall import WallAsk
 from service.tables.book import Book, open_book
-from service.tables.rows import Panel
+from service.tables.schedule import Panel
 from service.ticks import feet, inches
 
 

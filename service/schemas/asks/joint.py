@@ -12,7 +12,7 @@ from service.domain.site import Site
 from service.errors import FasteningError, Fault
 from service.schemas.asks.common import BOOK, DEFAULTS, CommonSchema, NailSchema, assume, read_conditions, read_nail, read_site
 from service.schemas.fields import Choice, Flag, Length, Number, Whole, load, with_twins
-from service.tables.rows import Grouped, Nailing, OnCenter, Panel, PerJoint
+from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.ticks import ticks
 
 USUAL_STUD = "2x4"

@@ -11,7 +11,7 @@ from service.domain.strength.reference import PANEL, Joint
 from service.errors import FasteningError, Fault
 from service.schemas.asks.common import BOOK, DEFAULTS, MOISTURES, NailSchema, assume, read_nail
 from service.schemas.fields import Choice, Flag, Length, Number, Whole, load, with_twins
-from service.tables.nds import Nds
+from service.tables.standard import Nds
 from service.ticks import ticks
 
 GRAVITY = (0.3, 0.8)

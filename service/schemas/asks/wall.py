@@ -107,7 +107,7 @@ class WallSchema(Strict):
         "lengths are in inches; walls over 12 ft need a design",
         required=True,
     )
-    stud = Choice(BOOK.stud_limits, "Stud size; 2x4 when left out.")
+    stud = Choice(BOOK.studs, "Stud size; 2x4 when left out.")
     stud_spacing_in = Length("in", 6, 48, "Stud spacing on center [in]; 16 when left out.")
     first_stud_offset_in = Length("in", 2.25, 48, "Center of the first layout stud from the start [in]; one spacing when left out.")
     exterior = Flag("Exterior wall; true when left out.")
@@ -262,7 +262,7 @@ def _opening(got: dict[str, Any], i: int, frame: tuple[Any, ...], site: Site, ed
         jack_count=jacks,
         king_count=kings,
         counts_assumed=not (jacks_held and kings_held),
-        span_limit=span_limit(ask, edition, BOOK),
+        span_limit=span_limit(ask, edition),
     )
 
 

@@ -12,7 +12,8 @@ from service.schemas.fields import Choice, Strict, Text, load, near
 from service.settings import Settings
 from service.tables.book import open_book
 from service.tables.editions import Edition
-from service.tables.rows import ScheduleRow, SpeciesRow
+from service.tables.schedule import ScheduleRow
+from service.tables.wood import SpeciesRow
 from service.web.edge import DEEPEST, LONGEST_QUERY, settings
 from service.web.problems import PROBLEMS, Problem, UnknownIdError
 from service.web.registry import REFERENCE, op
@@ -92,9 +93,9 @@ def _edition(e: Edition) -> dict[str, Any]:
         "id": e.edition_id,
         "code": e.code,
         "edition": e.year,
-        "title": e.facts["title"],
-        "jurisdiction": e.facts["jurisdiction"],
-        "coverage": e.facts["coverage"],
+        "title": e.title,
+        "jurisdiction": e.jurisdiction,
+        "coverage": e.coverage,
         "complete": e.complete,
         "seismic_design_categories": list(e.seismic_design_categories),
         "option_count": sum(counts.values()),

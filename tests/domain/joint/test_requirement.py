@@ -10,7 +10,7 @@ from service.domain.nails.nail import by_id, of_size
 from service.domain.nails.words import read_designation
 from service.domain.site import Site
 from service.tables.book import open_book
-from service.tables.rows import Grouped, OnCenter, Panel, PerJoint
+from service.tables.schedule import Grouped, OnCenter, Panel, PerJoint
 from service.ticks import ticks
 
 BOOK = open_book()

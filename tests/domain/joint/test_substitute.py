@@ -17,7 +17,7 @@ from service.domain.nails.words import understand
 from service.domain.site import Site
 from service.domain.strength.reference import Joint, lateral, pull_through, withdrawal
 from service.tables.book import open_book
-from service.tables.rows import Grouped, OnCenter, Panel, PerJoint
+from service.tables.schedule import Grouped, OnCenter, Panel, PerJoint
 from service.ticks import inches, ticks
 
 BOOK = open_book()

@@ -14,7 +14,7 @@ from service.domain.wall.nailed import BlockEnd
 from service.domain.wall.plan import Order, locate, nail_totals, plan_wall
 from service.domain.wall.wall import Intersection, Wall
 from service.tables.book import open_book
-from service.tables.rows import Grouped
+from service.tables.schedule import Grouped
 from service.ticks import PER_IN, inches, ticks
 
 BOOK = open_book()

@@ -7,11 +7,15 @@ from service.tables.sheet import Cells, keyed
 
 GROUPS = ("roof", "wall", "floor", "sheathing")
 METHODS = ("face_nail", "end_nail", "toe_nail")
+PLACEMENTS = ("panel", *METHODS, "plate_to_floor", "splice")
 
 
 @dataclass(frozen=True, slots=True)
 class ConnectionRow:
-    """A kind of joint; `main_thickness` is None where the holding piece is deeper than any nail."""
+    """A kind of joint, and what decides its judgement; the columns are explained in the head lines of connections.csv.
+
+    Ticks. `main_thickness` is None where the holding piece is deeper than any nail, `row_gap` where the row takes any gap.
+    """
 
     connection_id: str
     group: str
@@ -21,6 +25,26 @@ class ConnectionRow:
     main_thickness: int | None
     receiving_width: int | None
     description: str
+    judged_by: str
+    between: str
+    row_gap: int | None
+    by_use: bool
+    placement: str
+    through: int | None
+    header: str
+    diaphragm: bool
+    on_concrete: str
+    services_behind: bool
+    no_equation_because: str
+
+    @property
+    def wind_panel(self) -> bool:
+        """Whether the table of wall panels against wind judges it."""
+        return self.judged_by == "wind_panel"
+
+    def known_gap(self, gap: int) -> int:
+        """Return so much of a gap as the row itself knows; ticks."""
+        return gap if self.row_gap is None else min(gap, self.row_gap)
 
 
 def read_connections(root: Path) -> dict[str, ConnectionRow]:
@@ -39,4 +63,15 @@ def _connection(c: Cells) -> ConnectionRow:
         main_thickness=c.maybe_length("main_thickness_in", 24),
         receiving_width=c.maybe_length("receiving_width_in", 24),
         description=c.said("description"),
+        judged_by=c.word("judged_by", ("schedule", "wind_panel", "common_practice") if panel else ("schedule", "common_practice")),
+        between=c.word("between", ("foam",) if panel else ("", "spacer")),
+        row_gap=None if c.text("row_gap_in") == "any" else c.maybe_length("row_gap_in", 4) or 0,
+        by_use=bool(c.maybe_flag("by_use")),
+        placement=c.word("placement", PLACEMENTS),
+        through=c.maybe_length("through_in", 24),
+        header=c.word("header", ("", "end", "plies")),
+        diaphragm=bool(c.maybe_flag("diaphragm")),
+        on_concrete=c.word("on_concrete", ("", "anchors")),
+        services_behind=bool(c.maybe_flag("services_behind")),
+        no_equation_because=c.text("no_equation_because"),
     )

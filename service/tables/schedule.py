@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from service.errors import TableError
 from service.tables.cautions import SourceRow
 from service.tables.joints import ConnectionRow
 from service.tables.nails import NailRow
@@ -199,11 +200,16 @@ def _nailing(c: Cells) -> Nailing:
 
 
 def read_common_practice(root: Path, connections: dict[str, ConnectionRow]) -> dict[str, ScheduleRow]:
-    """Return the rows of trade custom by connection; `TableError` as `read`."""
-    return keyed(root, "common_practice.csv", lambda c: _custom(c, connections), "connection_id")
+    """Return the rows of trade custom by connection; `TableError` as `read`, and where a joint judged by them has none."""
+    judged = [name for name, c in connections.items() if c.judged_by == "common_practice"]
+    rows = keyed(root, "common_practice.csv", lambda c: _custom(c, judged), "connection_id")
+    missing = [name for name in judged if name not in rows]
+    if missing:
+        raise TableError(f"table common_practice.csv: holds no row of {missing[0]}, which is judged by it")
+    return rows
 
 
-def _custom(c: Cells, connections: dict[str, ConnectionRow]) -> ScheduleRow:
+def _custom(c: Cells, judged: list[str]) -> ScheduleRow:
     option = OptionRow(
         fastener="nail",
         shank="any",
@@ -223,5 +229,5 @@ def _custom(c: Cells, connections: dict[str, ConnectionRow]) -> ScheduleRow:
         note=c.text("note"),
         use=(),
     )
-    known = c.word("connection_id", connections)
+    known = c.word("connection_id", judged)
     return ScheduleRow("", known, "", "", "", None, None, None, (), option.confidence, option.note, (option,))

@@ -6,7 +6,6 @@ from service.domain.cautions.caution import Caution, Triggers
 from service.domain.conditions import Conditions
 from service.domain.joint.placement import EDGE, crowded, place
 from service.domain.joint.requirement import NDS, Requirement, panel_penetration
-from service.domain.joint.schedule import WIND_PANEL
 from service.domain.nails.nail import TOLERANCE
 from service.domain.site import Site
 from service.domain.strength.reference import toe_nail_depth
@@ -17,7 +16,6 @@ from service.tables.schedule import OnCenter, Panel, PerJoint
 from service.ticks import PER_IN, inches, ticks
 
 SITE_FIELDS = ("wind_speed_mph", "exposure", "seismic_design_category")
-DIAPHRAGM_JOINTS = ("blocking-to-top-plate-toe-nail", "rim-joist-to-sill-toe-nail", "joist-to-sill-toe-nail")
 SERVICES_DEPTH = ticks("1.25")
 
 
@@ -157,7 +155,7 @@ def _rating(case: JointCase) -> str | None:
     q = case.requirement.question
     return (
         "span_rating was left out"
-        if q.connection_id == WIND_PANEL and q.selectors.span_rating is None and case.requirement.listed
+        if case.requirement.connection.wind_panel and q.selectors.span_rating is None and case.requirement.listed
         else None
     )
 
@@ -224,20 +222,14 @@ def _hits_concrete(case: JointCase) -> str | None:
 def _toe_seismic(case: JointCase) -> str | None:
     r = case.requirement
     site = r.question.site
-    if case.method == "toe_nail" and site.high_seismic and r.question.connection_id in DIAPHRAGM_JOINTS:
+    if case.method == "toe_nail" and site.high_seismic and r.connection.diaphragm:
         return f"seismic design category {site.seismic_design_category}, joint {r.question.connection_id}"
     return None
 
 
 @on_joint("point_protrudes")
 def _protrudes(case: JointCase) -> str | None:
-    through = {
-        "stud-to-stud-face-nail": 2 * T,
-        "top-plate-to-top-plate-face-nail": 2 * T,
-        "top-plate-splice-face-nail": 2 * T,
-        "top-plate-lap-face-nail": 2 * T,
-    }
-    thickness = through.get(case.requirement.question.connection_id)
+    thickness = case.requirement.connection.through
     length = case.requirement.question.nail.length
     if thickness is None or case.requirement.nailing is None or length - thickness <= ticks("0.1"):
         return None
@@ -249,11 +241,11 @@ def _services(case: JointCase) -> str | None:
     r = case.requirement
     if r.nailing is None:
         return None
-    reach = panel_penetration(r.question)
+    reach = panel_penetration(r.question, r.connection)
     if reach is None and r.connection.panel and r.question.selectors.use == "wall" and r.question.selectors.panel_thickness:
         reach = r.question.nail.length - r.question.selectors.panel_thickness
-    if reach is None and r.question.connection_id == "bottom-plate-to-floor-face-nail":
-        reach = r.question.nail.length - T
+    if reach is None and r.connection.services_behind:
+        reach = r.question.nail.length - (r.connection.side_thickness or 0)
     return f"nails reach {inches(reach):g} in past the face" if reach is not None and reach > SERVICES_DEPTH else None
 
 

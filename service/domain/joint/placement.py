@@ -36,10 +36,9 @@ GUIDANCE = "distances in diameters are guidance against splitting, not code mini
 def place(requirement: Requirement) -> Placement:
     """Return where the nails of a requirement go."""
     nail = requirement.question.nail
-    method = requirement.connection.method
     narrow = requirement.connection.receiving_width
     edge = EDGE if narrow is None else min(EDGE, narrow // 2)
-    if requirement.connection.panel:
+    if requirement.connection.placement == "panel":
         return Placement(
             "3/8 in from panel edges, heads flush with the face, never through it; edge nails on framing or blocking, the two panels of a joint each in their own row",
             PANEL_EDGE,
@@ -50,7 +49,7 @@ def place(requirement: Requirement) -> Placement:
             False,
         )
     count = requirement.nailing.count if isinstance(requirement.nailing, PerJoint | Grouped) else 1
-    if method == "toe_nail":
+    if requirement.connection.placement == "toe_nail":
         return Placement(
             "start one third of the nail length up the piece, about 30 degrees off it (60 off the other), from both faces by turns, no two in one grain line",
             EDGE,
@@ -63,7 +62,7 @@ def place(requirement: Requirement) -> Placement:
             30,
             GUIDANCE,
         )
-    if method == "end_nail":
+    if requirement.connection.placement == "end_nail":
         return Placement(
             "spread across the plate, never two in one grain line; at the last stud of a plate the nails stand 3/4 in from its end",
             EDGE,
@@ -77,9 +76,9 @@ def place(requirement: Requirement) -> Placement:
             GUIDANCE,
         )
     rule = "in from the ends, rows staggered, no two in one grain line"
-    if requirement.connection.connection_id == "bottom-plate-to-floor-face-nail":
+    if requirement.connection.placement == "plate_to_floor":
         rule = "into the rim, joist or blocking below, within reach of the studs and not in the middle of a bay, where pipes and wires are bored through; a nail that would fall under a stud stands beside it, a group beside the stud nearest the middle of its length"
-    if requirement.connection.connection_id == "top-plate-splice-face-nail":
+    if requirement.connection.placement == "splice":
         rule = "in the 24 in on this side of the end joint, in two staggered rows"
     if isinstance(requirement.nailing, OnCenter | Panel):
         rule = f"{rule}; end nails 3 in from the ends of the run, the rest equally spaced"

@@ -6,7 +6,7 @@ from functools import lru_cache
 
 from service.domain.joint.comparison import Case
 from service.domain.joint.counting import effort
-from service.domain.joint.schedule import WIND_PANEL, Choice, RowReading, Selectors, read_row
+from service.domain.joint.schedule import Choice, RowReading, Selectors, read_row
 from service.domain.joint.scope import site_limits_passed
 from service.domain.joint.sizing import round_down
 from service.domain.joint.substitute import LEAST_FRAMING, LEAST_SPACING, Refusal, Substitute, substitute
@@ -22,7 +22,6 @@ from service.ticks import inches, label, ticks
 
 NDS = "nds-2018"
 """Edition of the design standard behind calculated substitutions."""
-FLOOR_PLATE = "bottom-plate-to-floor-face-nail"
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,8 +101,9 @@ def judge(question: Question, book: Book) -> Requirement:
     """
     edition = book.editions[question.edition_id]
     gravity = book.species[question.species].specific_gravity
-    reading = read_row(question.connection_id, question.selectors, question.site, gravity, edition, book)
-    case = _Asked(question, book, book.connections[question.connection_id], edition, reading)
+    connection = book.connections[question.connection_id]
+    reading = read_row(connection, question.selectors, question.site, gravity, edition, book)
+    case = _Asked(question, book, connection, edition, reading)
     for step in STEPS:
         answer = step(case)
         if answer:
@@ -123,7 +123,7 @@ def _not_held(case: _Asked) -> Requirement | None:
 
 def _anchored(case: _Asked) -> Requirement | None:
     """Say that a plate on concrete is bolted, not nailed to floor framing."""
-    if not (case.question.on_concrete and case.question.connection_id == FLOOR_PLATE):
+    if not (case.question.on_concrete and case.connection.on_concrete):
         return None
     note = "a plate on concrete is held by anchor bolts, which are not counted here; no nails go into the slab"
     return _answer(case, "not_applicable", provenance=_where(case, None, note))
@@ -143,7 +143,7 @@ def _too_shallow(case: _Asked) -> Requirement | None:
     kept_out = _kept_out(case)
     if kept_out:
         return _answer(case, "engineering_required", stop=("penetration_short", kept_out))
-    reach = panel_penetration(case.question)
+    reach = panel_penetration(case.question, case.connection)
     if reach is None:
         return None
     open_rows = [c for c in case.reading.choices if not c.refused_because]
@@ -165,7 +165,7 @@ def _kept_out(case: _Asked) -> str | None:
     """Say how a spacer or foam leaves even a listed nail too little wood: under 6 diameters, or 1-1/4 in between header plies."""
     question, connection = case.question, case.connection
     between, nail = question.selectors.material_between, question.nail
-    if not between or question.connection_id == WIND_PANEL:
+    if not between or connection.wind_panel:
         return None
     through = question.selectors.panel_thickness if connection.panel else connection.side_thickness
     deep = nail.length - (through or 0) - between
@@ -187,7 +187,7 @@ def _exceeding(case: _Asked) -> Requirement | None:
 def _calculated(case: _Asked) -> Requirement | None:
     """Compare by strength with the row's nails; without a row to compare with there is no route."""
     question, book = case.question, case.book
-    if question.connection_id in book.common_practice:
+    if case.connection.judged_by == "common_practice":
         return None
     found = substitute(
         Case(
@@ -233,7 +233,7 @@ STEPS: tuple[Step, ...] = (_not_held, _anchored, _out_of_scope, _too_shallow, _l
 
 
 def _stand_for(case: _Asked, outcome: str, matches: Callable[[Choice], bool]) -> Requirement | None:
-    reach = panel_penetration(case.question)
+    reach = panel_penetration(case.question, case.connection)
     usable = [
         c
         for c in case.reading.choices
@@ -248,9 +248,9 @@ def _stand_for(case: _Asked, outcome: str, matches: Callable[[Choice], bool]) ->
     return _answer(case, outcome, nailing=best.nailing, provenance=_where(case, best), governing=best)
 
 
-def panel_penetration(question: Question) -> int | None:
+def panel_penetration(question: Question, connection: ConnectionRow) -> int | None:
     """Return how far a wall panel nail reaches into the stud, in ticks; None for other joints."""
-    if question.connection_id != WIND_PANEL or question.selectors.panel_thickness is None:
+    if not connection.wind_panel or question.selectors.panel_thickness is None:
         return None
     return question.nail.length - question.selectors.panel_thickness - question.selectors.material_between
 

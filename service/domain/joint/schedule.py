@@ -6,11 +6,10 @@ from service.domain.nails.nail import TOLERANCE
 from service.domain.site import Site
 from service.tables.book import Book
 from service.tables.editions import Edition
+from service.tables.joints import ConnectionRow
 from service.tables.panels import WindPanelRow
 from service.tables.schedule import Nailing, OptionRow, Panel, ScheduleRow
 from service.ticks import inches
-
-WIND_PANEL = "exterior-wall-panel-to-framing"
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +45,7 @@ class RowReading:
     past: tuple[str, ...] = ()
 
 
-def read_row(connection_id: str, ask: Selectors, site: Site, gravity: float, edition: Edition, book: Book) -> RowReading:
+def read_row(connection: ConnectionRow, ask: Selectors, site: Site, gravity: float, edition: Edition, book: Book) -> RowReading:
     """Return the governing row and its options.
 
     Parameters
@@ -54,12 +53,12 @@ def read_row(connection_id: str, ask: Selectors, site: Site, gravity: float, edi
     gravity : float
         Specific gravity of the framing. [-]
     """
-    if connection_id == WIND_PANEL:
+    if connection.wind_panel:
         return _wind_panels(ask, site, gravity, edition, book)
-    if connection_id in book.common_practice:
-        row = book.common_practice[connection_id]
+    if connection.judged_by == "common_practice":
+        row = book.common_practice[connection.connection_id]
         return RowReading(row, tuple(Choice(o, "", "", "", o.nailing) for o in row.options))
-    rows = [r for r in edition.rows.get(connection_id, ()) if _chosen(r, ask, site)]
+    rows = [r for r in edition.rows.get(connection.connection_id, ()) if _chosen(r, ask, site)]
     fitting = [r for r in rows if _thickness_fits(r, ask.panel_thickness)]
     if rows and not fitting:
         thickness = inches(ask.panel_thickness or 0)

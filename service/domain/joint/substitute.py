@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from service.domain.joint.comparison import HEADER_PLIES, Against, Case, Value, joint_of, references, shared_factor, value
+from service.domain.joint.comparison import Against, Case, Value, joint_of, references, shared_factor, value
 from service.domain.joint.sizing import SIZES, closest, count_of, demand, of_greater_nails
 from service.domain.strength.reference import least_penetration, reach
 from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
@@ -10,11 +10,6 @@ from service.tables.standard import Nds
 from service.tables.wood import SpeciesRow
 from service.ticks import PER_IN, inches, label, ticks
 
-NO_EQUATION = {
-    "heel-joint-face-nail": "the heel joint has a table of its own, by thrust",
-    "fiberboard-to-framing": "fiberboard has no bearing strength in the standard",
-    "gypsum-sheathing-to-framing": "gypsum has no bearing strength in the standard",
-}
 LEAST_FRAMING = ticks("1.25")
 LEAST_THROUGH_SPACER = ticks("3.25")
 LEAST_SPACING = ticks(3)
@@ -85,8 +80,8 @@ def substitute(case: Case) -> Substitute | Refusal:
 
 
 def _without_spacer(case: Case) -> list[Substitute]:
-    """Return the judgement of header plies that touch, where they do not: a spacer never lets nails stand farther apart."""
-    if case.connection.connection_id != HEADER_PLIES or not case.selectors.material_between:
+    """Return the judgement of pieces that touch, where a spacer parts them: it never lets nails stand farther apart."""
+    if case.connection.between != "spacer" or not case.selectors.material_between:
         return []
     found = substitute(replace(case, selectors=replace(case.selectors, material_between=0)))
     return [found] if isinstance(found, Substitute) else []
@@ -95,7 +90,7 @@ def _without_spacer(case: Case) -> list[Substitute]:
 def _not_comparable(case: Case) -> Refusal | None:
     category, building = case.site.seismic_design_category, case.site.building_type
     panel, nail = case.connection.panel, case.nail
-    why = NO_EQUATION.get(case.connection.connection_id)
+    why = case.connection.no_equation_because
     if why:
         return Refusal("engineering_required_joint", f"{nail.label} is not listed and cannot be compared: {why}")
     if panel and case.selectors.braced and (case.site.high_seismic or category == "C" and building == "townhouse"):
@@ -130,7 +125,7 @@ def _no_value(case: Case) -> Refusal:
 
 
 def _too_short(case: Case, own: Value, listed: list[Against]) -> Refusal | None:
-    if case.connection.connection_id == HEADER_PLIES and case.selectors.material_between and case.nail.length < LEAST_THROUGH_SPACER:
+    if case.connection.between == "spacer" and case.selectors.material_between and case.nail.length < LEAST_THROUGH_SPACER:
         return _short(case, own.penetration, f"through a spacer the nail must be {label(LEAST_THROUGH_SPACER)} in")
     if case.connection.panel:
         return None

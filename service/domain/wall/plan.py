@@ -5,10 +5,9 @@ from dataclasses import dataclass, replace
 from math import ceil
 
 from service.domain.conditions import Conditions
-from service.domain.joint.comparison import HEADER_PLIES
 from service.domain.joint.counting import nails_for
 from service.domain.joint.requirement import Question, Requirement, judge
-from service.domain.joint.schedule import WIND_PANEL, Selectors
+from service.domain.joint.schedule import Selectors
 from service.domain.joint.scope import stud_limits_passed
 from service.domain.nails.nail import Nail
 from service.domain.site import Site
@@ -29,6 +28,7 @@ PERSON_LB = 50
 WATER_LB_PER_CUBIC_FT = 62.4
 PANEL_PSF, PANEL_PSF_THICKNESS = 1.5, ticks("0.4375")
 LEAST_SPACING = ticks(2)
+WIND_PANEL, HEADER_PLIES = "exterior-wall-panel-to-framing", "built-up-header-face-nail"
 HEADER_END, HEADER_TOE = "stud-to-header-end-nail", "header-to-stud-toe-nail"
 HEADER_JOINTS = (HEADER_END, HEADER_TOE, HEADER_PLIES)
 

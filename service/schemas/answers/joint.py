@@ -10,7 +10,7 @@ from service.domain.joint.ranking import Judgement, rank
 from service.domain.joint.requirement import Requirement, zone_spacing
 from service.schemas.answers.parts import first_listed_id, listed_option, nail, numbers, placement, provenance
 from service.schemas.answers.strength import calculated
-from service.schemas.asks.joint import USE_ROWS, JointAsk
+from service.schemas.asks.joint import JointAsk
 from service.schemas.asks.substitution import SubstitutionAsk, check_totals
 from service.tables.book import open_book
 from service.ticks import inches
@@ -131,7 +131,7 @@ def uses_answer(ask: SubstitutionAsk) -> tuple[list[dict[str, Any]], list[Cautio
                 "description": r.connection.description,
                 "method": r.connection.method,
                 "braced_wall_panel": r.question.selectors.braced,
-                "use": r.question.selectors.use if r.connection.connection_id == USE_ROWS else None,
+                "use": r.question.selectors.use if r.connection.by_use else None,
                 **_numbers_of(judgement, mine),
             }
         )

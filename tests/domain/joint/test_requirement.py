@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from service.domain.joint.requirement import Question, judge
-from service.domain.joint.schedule import WIND_PANEL, Selectors
+from service.domain.joint.schedule import Selectors
 from service.domain.nails.nail import by_id, of_size
 from service.domain.nails.words import read_designation
 from service.domain.site import Site
@@ -14,6 +14,7 @@ from service.tables.schedule import Grouped, OnCenter, Panel, PerJoint
 from service.ticks import ticks
 
 BOOK = open_book()
+WIND_PANEL = "exterior-wall-panel-to-framing"
 USUAL = Site()
 MILD = Site(90, "ultimate", "B", "A")
 

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from service.domain.joint.requirement import Question, judge
-from service.domain.joint.schedule import WIND_PANEL, Selectors
+from service.domain.joint.schedule import Selectors
 from service.domain.nails.nail import NailAsk, by_id, of_size
 from service.domain.nails.words import understand
 from service.domain.site import Site
@@ -21,6 +21,7 @@ from service.tables.schedule import Grouped, OnCenter, Panel, PerJoint
 from service.ticks import inches, ticks
 
 BOOK = open_book()
+WIND_PANEL = "exterior-wall-panel-to-framing"
 NDS = BOOK.nds["nds-2018"]
 MILD = Site(100, "ultimate", "B", "B")
 SPF = "spruce-pine-fir"

@@ -11,6 +11,7 @@ from service.tables.editions import Edition, Shared, read_edition
 from service.tables.joints import ConnectionRow, read_connections
 from service.tables.nails import NailRow, read_nails
 from service.tables.panels import SpanRatingDefaultRow, SpanRatingRow, read_span_rating_defaults, read_span_ratings
+from service.tables.rules import Rules, read_rules
 from service.tables.schedule import ScheduleRow, read_common_practice
 from service.tables.sheet import numbered_lines
 from service.tables.standard import Nds, read_nds
@@ -35,8 +36,18 @@ class Book:
     span_ratings: dict[str, SpanRatingRow]
     span_rating_defaults: tuple[SpanRatingDefaultRow, ...]
     common_practice: dict[str, ScheduleRow]
+    rules: Rules
     checksum: str
     data_version: str
+
+    @property
+    def panel_side(self) -> MaterialRow:
+        """What a panel is taken for when strengths are compared."""
+        return self.materials[self.rules.panel_side_material]
+
+    def standard_of(self, edition_id: str) -> Nds:
+        """Return the design standard behind calculated numbers of a code edition."""
+        return self.nds[self.editions[edition_id].nds_edition]
 
     @property
     def studs(self) -> tuple[str, ...]:
@@ -71,13 +82,16 @@ def open_book(root: Path = HERE) -> Book:
     )
     editions = [read_edition(root, folder, shared) for folder in edition_folders(root)]
     _same_studs(editions)
+    rules, materials = read_rules(root), read_materials(root)
+    if rules.panel_side_material not in materials:
+        raise TableError(f"table service_rules.csv: panel_side_material {rules.panel_side_material!r} is not in materials.csv")
     total = checksum(root)
     return Book(
         editions={e.edition_id: e for e in editions},
         connections=shared.connections,
         nails=shared.nails,
         species=read_species(root),
-        materials=read_materials(root),
+        materials=materials,
         nds=shared.nds,
         lumber=shared.lumber,
         cautions=read_cautions(root),
@@ -85,6 +99,7 @@ def open_book(root: Path = HERE) -> Book:
         span_ratings=shared.span_ratings,
         span_rating_defaults=read_span_rating_defaults(root, shared.span_ratings),
         common_practice=read_common_practice(root, shared.connections),
+        rules=rules,
         checksum=total,
         data_version=f"{_version(root)}+{total[:8]}",
     )

@@ -18,8 +18,6 @@ from service.tables.standard import Nds
 from service.tables.wood import SpeciesRow
 from service.ticks import inches, label
 
-PANEL_SIDE = "osb-all-grades"
-
 
 @dataclass(frozen=True, slots=True)
 class Case:
@@ -112,7 +110,7 @@ def joint_of(case: Case, listed: bool = False) -> Joint:
     """Return the joint as the nail on hand meets it, or as a listed nail does."""
     c, gravity = case.connection, case.species.specific_gravity
     if c.panel:
-        side = case.book.materials[PANEL_SIDE]
+        side = case.book.panel_side
         thickness = case.selectors.panel_thickness or 0
         return Joint(
             c.method,

@@ -9,7 +9,7 @@ from service.domain.joint.counting import effort
 from service.domain.joint.schedule import Choice, RowReading, Selectors, read_row
 from service.domain.joint.scope import site_limits_passed
 from service.domain.joint.sizing import round_down
-from service.domain.joint.substitute import LEAST_FRAMING, LEAST_SPACING, Refusal, Substitute, substitute
+from service.domain.joint.substitute import Refusal, Substitute, substitute
 from service.domain.nails.nail import Nail, exceeds, fits, head_holds
 from service.domain.site import Site
 from service.domain.strength.reference import least_penetration
@@ -17,11 +17,10 @@ from service.tables.book import Book
 from service.tables.editions import Edition
 from service.tables.joints import ConnectionRow
 from service.tables.panels import FootnoteRow
+from service.tables.rules import Rules
 from service.tables.schedule import Nailing, Panel
+from service.tables.standard import Nds
 from service.ticks import inches, label, ticks
-
-NDS = "nds-2018"
-"""Edition of the design standard behind calculated substitutions."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +87,11 @@ class _Asked:
     edition: Edition
     reading: RowReading
 
+    @property
+    def nds(self) -> Nds:
+        """The design standard behind calculated numbers of the edition."""
+        return self.book.standard_of(self.edition.edition_id)
+
 
 Step = Callable[[_Asked], Requirement | None]
 
@@ -132,7 +136,7 @@ def _anchored(case: _Asked) -> Requirement | None:
 def _out_of_scope(case: _Asked) -> Requirement | None:
     if case.question.fire_rated:
         return _answer(case, "engineering_required", stop=("fire_rated_assembly", "fire_rated is true"))
-    past = (*site_limits_passed(case.question.site, case.edition), *case.question.wall_past, *case.reading.past)
+    past = (*site_limits_passed(case.question.site, case.edition, case.book.rules), *case.question.wall_past, *case.reading.past)
     if past:
         return _answer(case, "engineering_required", stop=("engineering_required_scope", "; ".join(past)))
     return None
@@ -169,8 +173,8 @@ def _kept_out(case: _Asked) -> str | None:
         return None
     through = question.selectors.panel_thickness if connection.panel else connection.side_thickness
     deep = nail.length - (through or 0) - between
-    diameters = least_penetration(nail, case.book.nds[NDS])
-    least = round(diameters if connection.panel else max(diameters, LEAST_FRAMING))
+    diameters = least_penetration(nail, case.nds)
+    least = round(diameters if connection.panel else max(diameters, case.book.rules.least_framing_penetration))
     if deep >= least:
         return None
     return f"{nail.label} gets {inches(max(deep, 0)):g} in into the wood behind {inches(between):g} in of spacer or foam; {inches(least):g} in is the least"
@@ -199,7 +203,7 @@ def _calculated(case: _Asked) -> Requirement | None:
             book.species[question.species],
             question.face,
             book,
-            book.nds[NDS],
+            case.nds,
         )
     )
     if isinstance(found, Refusal):
@@ -219,12 +223,13 @@ def _refuse(case: _Asked, refusal: Refusal) -> Requirement:
 
 def _no_room_at_roof_edges(case: _Asked, found: Substitute) -> Refusal | None:
     zone = _roof_zone(case)
-    close = zone and zone_spacing(zone, case.question.site, found.nailing, found)
-    if not close or close >= LEAST_SPACING:
+    least = case.book.rules.least_calculated_spacing
+    close = zone and zone_spacing(zone, case.question.site, found.nailing, case.book.rules, found)
+    if not close or close >= least:
         return None
     return Refusal(
         "engineering_required_joint",
-        f"{case.question.nail.label} is not listed, and at the roof's edges it would take a nail every {label(close)} in; closer than 3 in splits the wood",
+        f"{case.question.nail.label} is not listed, and at the roof's edges it would take a nail every {label(close)} in; closer than {label(least)} in splits the wood",
     )
 
 
@@ -296,13 +301,13 @@ def _roof_zone(case: _Asked) -> FootnoteRow | None:
     return next((f for f in case.edition.footnotes if f.kind == "roof_zone"), None)
 
 
-def zone_spacing(zone: FootnoteRow, site: Site, nailing: Nailing, calculated: Substitute | None = None) -> int | None:
+def zone_spacing(zone: FootnoteRow, site: Site, nailing: Nailing, rules: Rules, calculated: Substitute | None = None) -> int | None:
     """Return the spacing at roof edges and gable ends for this wind, in ticks; never over the edge spacing, closer for a weaker nail."""
-    over = site.wind_mph("ultimate") > zone.over_mph[site.exposure] + 1e-9
+    over = site.wind_mph("ultimate", rules) > zone.over_mph[site.exposure] + 1e-9
     spacing = zone.inside_spacing if over else zone.else_spacing
     if spacing is None or not isinstance(nailing, Panel):
         return spacing
-    scaled = round_down(spacing * min(calculated.strongest.ratio, 1)) if calculated else spacing
+    scaled = round_down(spacing * min(calculated.strongest.ratio, 1), rules.calculated_step) if calculated else spacing
     return min(scaled, nailing.edge)
 
 

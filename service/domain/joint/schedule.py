@@ -8,6 +8,7 @@ from service.tables.book import Book
 from service.tables.editions import Edition
 from service.tables.joints import ConnectionRow
 from service.tables.panels import WindPanelRow
+from service.tables.rules import Rules
 from service.tables.schedule import Nailing, OptionRow, Panel, ScheduleRow
 from service.ticks import inches
 
@@ -58,7 +59,7 @@ def read_row(connection: ConnectionRow, ask: Selectors, site: Site, gravity: flo
     if connection.judged_by == "common_practice":
         row = book.common_practice[connection.connection_id]
         return RowReading(row, tuple(Choice(o, "", "", "", o.nailing) for o in row.options))
-    rows = [r for r in edition.rows.get(connection.connection_id, ()) if _chosen(r, ask, site)]
+    rows = [r for r in edition.rows.get(connection.connection_id, ()) if _chosen(r, ask, site, book.rules)]
     fitting = [r for r in rows if _thickness_fits(r, ask.panel_thickness)]
     if rows and not fitting:
         thickness = inches(ask.panel_thickness or 0)
@@ -69,7 +70,7 @@ def read_row(connection: ConnectionRow, ask: Selectors, site: Site, gravity: flo
     if not fitting:
         return RowReading(None, ())
     choices = tuple(
-        Choice(o, r.section, o.table, r.item, _footnoted(o.nailing, ask, edition), _wind_refusal(o, site))
+        Choice(o, r.section, o.table, r.item, _footnoted(o.nailing, ask, edition), _wind_refusal(o, site, book.rules))
         for r in fitting
         for o in r.options
         if not o.use or ask.use in o.use
@@ -80,12 +81,12 @@ def read_row(connection: ConnectionRow, ask: Selectors, site: Site, gravity: flo
     return RowReading(row, choices)
 
 
-def _chosen(row: ScheduleRow, ask: Selectors, site: Site) -> bool:
+def _chosen(row: ScheduleRow, ask: Selectors, site: Site, rules: Rules) -> bool:
     if row.braced is not None and row.braced != ask.braced:
         return False
     if not row.seismic_design_categories:
         return True
-    return site.seismic_design_category in row.seismic_design_categories and site.wide_braced_wall_lines
+    return site.seismic_design_category in row.seismic_design_categories and site.wide_braced_wall_lines(rules)
 
 
 def _thickness_fits(row: ScheduleRow, thickness: int | None) -> bool:
@@ -96,10 +97,10 @@ def _thickness_fits(row: ScheduleRow, thickness: int | None) -> bool:
     return (row.thickness_min or 0) - TOLERANCE <= thickness and (row.thickness_max is None or thickness <= row.thickness_max + TOLERANCE)
 
 
-def _wind_refusal(option: OptionRow, site: Site) -> str:
-    if option.max_wind_mph is None or site.wind_mph("ultimate") <= option.max_wind_mph + 1e-9:
+def _wind_refusal(option: OptionRow, site: Site, rules: Rules) -> str:
+    if option.max_wind_mph is None or site.wind_mph("ultimate", rules) <= option.max_wind_mph + 1e-9:
         return ""
-    return f"only to {option.max_wind_mph:.0f} mph ultimate, not at {site.say_wind('ultimate')}"
+    return f"only to {option.max_wind_mph:.0f} mph ultimate, not at {site.say_wind('ultimate', rules)}"
 
 
 def _footnoted(nailing: Nailing, ask: Selectors, edition: Edition) -> Nailing:
@@ -127,7 +128,7 @@ def _wind_panels(ask: Selectors, site: Site, gravity: float, edition: Edition, b
         why = _wind_row_refusal(row, thickness, spacing, rating, site, book)
         why = why and f"{row.option.nail_id} on studs to {inches(row.max_stud_spacing):g} in: {why}"
         nailing = row.option.nailing
-        if row.low_gravity_field and isinstance(nailing, Panel) and 0.35 <= gravity < 0.42:
+        if row.low_gravity_field and isinstance(nailing, Panel) and book.rules.low_gravity_from <= gravity < book.rules.low_gravity_under:
             nailing = Panel(nailing.edge, min(nailing.field, row.low_gravity_field))
         choices.append(Choice(row.option, row.section, row.table, "", nailing, why))
     past = tuple(dict.fromkeys(c.refused_because for c in choices)) if all(c.refused_because for c in choices) else ()
@@ -145,6 +146,6 @@ def _wind_row_refusal(row: WindPanelRow, thickness: int, spacing: int, rating: s
     if rated is not None and spacing > rated:
         return f"stud spacing {inches(spacing):g} in is past the {inches(rated):g} in of span rating {rating}"
     limit = row.max_wind_mph[site.exposure]
-    if site.wind_mph(row.wind_basis) > limit + 1e-9:
-        return f"wind {site.say_wind(row.wind_basis)} is past the {limit:g} mph {row.wind_basis} of the row in exposure {site.exposure}"
+    if site.wind_mph(row.wind_basis, book.rules) > limit + 1e-9:
+        return f"wind {site.say_wind(row.wind_basis, book.rules)} is past the {limit:g} mph {row.wind_basis} of the row in exposure {site.exposure}"
     return ""

@@ -2,18 +2,19 @@
 
 from service.domain.site import Site
 from service.tables.editions import Edition
+from service.tables.rules import Rules
 from service.tables.site import ScopeRow
 from service.ticks import inches
 
 HAIR = 1e-9
 
 
-def site_limits_passed(site: Site, edition: Edition) -> list[str]:
+def site_limits_passed(site: Site, edition: Edition, rules: Rules) -> list[str]:
     """Say each limit of the edition that the site is past, with limit and excess."""
-    return [said for row in edition.scope if (said := _passed(row, site, edition))]
+    return [said for row in edition.scope if (said := _passed(row, site, edition, rules))]
 
 
-def _passed(row: ScopeRow, site: Site, edition: Edition) -> str | None:
+def _passed(row: ScopeRow, site: Site, edition: Edition, rules: Rules) -> str | None:
     if row.exposure and row.exposure != site.exposure:
         return None
     if row.hurricane_prone is not None and row.hurricane_prone != site.hurricane_prone:
@@ -23,14 +24,14 @@ def _passed(row: ScopeRow, site: Site, edition: Edition) -> str | None:
         if site.seismic_design_category in row.categories:
             return f"seismic design category {site.seismic_design_category} is outside the prescriptive rules of {where}"
         return None
-    value = site.wind_mph(row.basis) if row.kind == "wind" else site.ground_snow_load_psf
+    value = site.wind_mph(row.basis, rules) if row.kind == "wind" else site.ground_snow_load_psf
     limit = row.limit
     if value is None or not (value >= limit - HAIR if row.rule == "from" else value > limit + HAIR):
         return None
     edge = "reaches" if row.rule == "from" and value <= limit + HAIR else "is past"
     excess = f", by {value - limit:.4g}" if value > limit + HAIR else ""
     if row.kind == "wind":
-        return f"wind {site.say_wind(row.basis)}, exposure {site.exposure}, {edge} the limit of {limit:g} mph {row.basis} in {where}{excess} mph".removesuffix(
+        return f"wind {site.say_wind(row.basis, rules)}, exposure {site.exposure}, {edge} the limit of {limit:g} mph {row.basis} in {where}{excess} mph".removesuffix(
             " mph" if not excess else ""
         )
     return f"ground snow load {value:g} psf {edge} the limit of {limit:g} psf in {where}{excess} psf"

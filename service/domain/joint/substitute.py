@@ -8,14 +8,7 @@ from service.domain.strength.reference import least_penetration, reach
 from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.tables.standard import Nds
 from service.tables.wood import SpeciesRow
-from service.ticks import PER_IN, inches, label, ticks
-
-LEAST_FRAMING = ticks("1.25")
-LEAST_THROUGH_SPACER = ticks("3.25")
-LEAST_SPACING = ticks(3)
-MOST_IN_GROUP = 6
-NARROW_FACE = ticks("3.5")
-MORE_IN_NARROW, MORE_IN_DEEP = 1, 2
+from service.ticks import PER_IN, inches, label
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +86,7 @@ def _not_comparable(case: Case) -> Refusal | None:
     why = case.connection.no_equation_because
     if why:
         return Refusal("engineering_required_joint", f"{nail.label} is not listed and cannot be compared: {why}")
-    if panel and case.selectors.braced and (case.site.high_seismic or category == "C" and building == "townhouse"):
+    if panel and case.selectors.braced and (case.site.high_seismic(case.book.rules) or category == "C" and building == "townhouse"):
         return Refusal(
             "calculated_not_offered", f"{nail.label} is not listed; braced panel in seismic design category {category}, {building}"
         )
@@ -125,11 +118,12 @@ def _no_value(case: Case) -> Refusal:
 
 
 def _too_short(case: Case, own: Value, listed: list[Against]) -> Refusal | None:
-    if case.connection.between == "spacer" and case.selectors.material_between and case.nail.length < LEAST_THROUGH_SPACER:
-        return _short(case, own.penetration, f"through a spacer the nail must be {label(LEAST_THROUGH_SPACER)} in")
+    rules, between = case.book.rules, case.selectors.material_between
+    if case.connection.between == "spacer" and between and case.nail.length < rules.least_length_through_spacer:
+        return _short(case, own.penetration, f"through a spacer the nail must be {label(rules.least_length_through_spacer)} in")
     if case.connection.panel:
         return None
-    least = min(LEAST_FRAMING, *(o.value.penetration for o in listed))
+    least = min(rules.least_framing_penetration, *(o.value.penetration for o in listed))
     if own.penetration >= least:
         return None
     return _short(case, own.penetration, f"{inches(round(least)):.4g} in is the least here")
@@ -144,23 +138,27 @@ def _short(case: Case, penetration: float, rule: str) -> Refusal:
 
 def _no_room(case: Case, nailing: Nailing, weakest: Nailing, listed: list[Against]) -> Refusal | None:
     said = f"{case.nail.label} is not listed, and by strength it would take"
+    rules = case.book.rules
     less = f"; against the weakest listed nail {_say(weakest)}" if weakest != nailing else ""
     match nailing:
         case PerJoint(count, counted_by):
             most = max(count_of(o.choice.nailing) for o in listed)
-            more = MORE_IN_NARROW if case.face <= NARROW_FACE else MORE_IN_DEEP
+            more = rules.more_in_narrow_face if case.face <= rules.narrow_face else rules.more_in_deep_face
             too_many = f"{count} nails each {counted_by}{less}; the row's most is {most}, and no more than {more} over it are put in a face of {label(case.face)} in"
             return Refusal("engineering_required_joint", f"{said} {too_many}") if count > most + more else None
         case Grouped(count, spacing):
-            too_many = f"{count} nails in each {label(spacing)} in{less}; {MOST_IN_GROUP} are the most"
-            return Refusal("engineering_required_joint", f"{said} {too_many}") if count > MOST_IN_GROUP else None
+            too_many = f"{count} nails in each {label(spacing)} in{less}; {rules.most_in_group} are the most"
+            return Refusal("engineering_required_joint", f"{said} {too_many}") if count > rules.most_in_group else None
         case OnCenter(spacing):
             spaced = spacing
         case Panel(edge, field):
             spaced = min(edge, field)
-    if spaced >= LEAST_SPACING:
+    if spaced >= rules.least_calculated_spacing:
         return None
-    return Refusal("engineering_required_joint", f"{said} a nail every {label(spaced)} in{less}; closer than 3 in splits the wood")
+    return Refusal(
+        "engineering_required_joint",
+        f"{said} a nail every {label(spaced)} in{less}; closer than {label(rules.least_calculated_spacing)} in splits the wood",
+    )
 
 
 def _say(nailing: Nailing) -> str:

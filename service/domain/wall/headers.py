@@ -66,7 +66,7 @@ def king_count(ask: Carried, site: Site, edition: Edition, book: Book) -> tuple[
     row = next((r for r in edition.kings if r.header_span_max >= ask.width), None)
     if row is None:
         return 1, False
-    wind = site.wind_mph("ultimate")
+    wind = site.wind_mph("ultimate", book.rules)
     if row.narrow_spacing is not None:
         count = row.narrow_spacing_count if ask.stud_spacing <= row.narrow_spacing else row.wide_spacing_count
     elif wind <= row.low_wind_mph.get(site.exposure, 0):

@@ -166,7 +166,7 @@ def plan_wall(order: Order, book: Book) -> Plan:
         order=order,
         framing=framing,
         lines=lines,
-        splice_plates=_splice_plates(order, framing, edition),
+        splice_plates=_splice_plates(order, framing, edition, book),
         panels=panels,
         lumber_length=sum(m.length for m in framing.members),
         board_ft=sum(
@@ -280,7 +280,7 @@ def _line(group: Group, order: Order, depth: int, book: Book, past: tuple[str, .
     )
 
 
-def _splice_plates(order: Order, framing: Framing, edition: Edition) -> tuple[SplicePlates, ...]:
+def _splice_plates(order: Order, framing: Framing, edition: Edition, book: Book) -> tuple[SplicePlates, ...]:
     wall = order.wall
     if wall.top_plate_count != 1:
         return ()
@@ -289,7 +289,7 @@ def _splice_plates(order: Order, framing: Framing, edition: Edition) -> tuple[Sp
         "intersection": len(wall.intersections),
         "butt_joint": len(framing.top_plates) - 1,
     }
-    wide = order.site.seismic_design_category in ("D0", "D1", "D2") and order.site.wide_braced_wall_lines
+    wide = order.site.seismic_design_category in ("D0", "D1", "D2") and order.site.wide_braced_wall_lines(book.rules)
     return tuple(
         SplicePlates(where, count, next((r for r in edition.splice_plates if r.where == where and r.high_seismic_wide_lines == wide), None))
         for where, count in counts.items()
@@ -312,7 +312,10 @@ def locate(plan: Plan, book: Book) -> Iterator[tuple[Line, Spot]]:
                 continue
             per_joint = nails_for(nailing, (), 1) if line.group.joints else 0
             found = [
-                s for j in line.group.joints if isinstance(j, BlockEnd) == last for s in joint_spots(j, per_joint, depth, line.nail.length)
+                s
+                for j in line.group.joints
+                if isinstance(j, BlockEnd) == last
+                for s in joint_spots(j, per_joint, depth, line.nail.length, book.rules)
             ]
             if last:
                 found = [make_way(s, taken) for s in found]

@@ -7,13 +7,15 @@ run in the middle, joint of the upper plate next, laps next, joint of the lower 
 from dataclasses import dataclass, replace
 
 from service.domain.joint.counting import nails_in_run
-from service.domain.joint.placement import EDGE, crowded
+from service.domain.joint.placement import crowded
 from service.domain.wall.members import Member
 from service.domain.wall.nailed import BlockEnd, HeaderEnd, Joint, Lap, PlateEnd, PlateRun, PlyRun, Run, Splice, ToeFoot, UprightRun
 from service.domain.wall.wall import T
+from service.tables.rules import Rules
 from service.tables.schedule import Grouped, Nailing, OnCenter
 from service.ticks import ceil_div, ticks
 
+EDGE = ticks(1)
 RUN_END = ticks(3)
 STAGGER = ticks("0.375")
 BESIDE = ticks("0.75")
@@ -32,7 +34,7 @@ class Spot:
     member: Member
 
 
-def joint_spots(joint: Joint, count: int, depth: int, nail_length: int) -> list[Spot]:
+def joint_spots(joint: Joint, count: int, depth: int, nail_length: int, rules: Rules) -> list[Spot]:
     """Place the nails of one joint.
 
     Parameters
@@ -42,7 +44,7 @@ def joint_spots(joint: Joint, count: int, depth: int, nail_length: int) -> list[
     """
     match joint:
         case PlateEnd(x, z, plates):
-            return _plate_end(x, z, plates, count, depth)
+            return _plate_end(x, z, plates, count, depth, rules)
         case ToeFoot(member, z, up, left_free, right_free):
             return _toe(member, z, up, left_free, right_free, count, depth, nail_length)
         case BlockEnd(block, x):
@@ -103,12 +105,12 @@ def make_way(spot: Spot, taken: dict[int, list[tuple[int, int]]]) -> Spot:
     return spot
 
 
-def _plate_end(x: int, z: int, plates: tuple[Member, ...], count: int, depth: int) -> list[Spot]:
+def _plate_end(x: int, z: int, plates: tuple[Member, ...], count: int, depth: int, rules: Rules) -> list[Spot]:
     joint = next((p.x for p in plates if x - T // 2 < p.x < x + T // 2), None)
     if joint is not None:
         sides = ((x - T // 2 + joint) // 2, (joint + x + T // 2) // 2)
     else:
-        sides = (x - STAGGER, x + STAGGER) if crowded(count, depth) else (x, x)
+        sides = (x - STAGGER, x + STAGGER) if crowded(count, depth, rules) else (x, x)
     return [Spot(sides[k % 2], y, z, _over(plates, sides[k % 2])) for k, y in enumerate(_spread(count, depth))]
 
 

@@ -42,7 +42,7 @@ def joint_result(ask: JointAsk, requirement: Requirement, codes: list[str]) -> d
     body["provenance"] = provenance(requirement.provenance)
     body["listed_options"] = [listed_option(c) for c in requirement.listed]
     if nailing is not None:
-        body["placement"] = placement(place(requirement))
+        body["placement"] = placement(place(requirement, open_book()))
     return {**body, "caution_codes": codes}
 
 
@@ -51,7 +51,7 @@ def _closer_zone(requirement: Requirement) -> dict[str, Any]:
     zone, question = requirement.zone, requirement.question
     if zone is None or requirement.nailing is None or zone.zone is None:
         return {}
-    close = zone_spacing(zone, question.site, requirement.nailing, requirement.substitute)
+    close = zone_spacing(zone, question.site, requirement.nailing, open_book().rules, requirement.substitute)
     if close is None:
         return {}
     return {

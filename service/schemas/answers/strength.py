@@ -190,7 +190,7 @@ def _say_count(division: str, needed: float, count: int) -> str:
 
 
 def _say_spacing(theirs: int, ratio: float, spacing: int) -> str:
-    held = "" if round_down(theirs * ratio) == spacing else "; the row holds it there"
+    held = "" if round_down(theirs * ratio, open_book().rules.calculated_step) == spacing else "; the row holds it there"
     return f"{label(theirs)} in x {ratio:.4f} = {theirs * ratio / PER_IN:.2f} in, down to {label(spacing)} in{held}"
 
 

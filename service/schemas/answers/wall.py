@@ -36,14 +36,14 @@ def plan_answer(ask: WallAsk, plan: Plan) -> tuple[dict[str, Any], list[Caution]
             )
             for c in mine
         ]
-        lines.append(_line(line, [c.code for c in sort_cautions(mine, book)]))
+        lines.append(_line(line, book, [c.code for c in sort_cautions(mine, book)]))
     if plan.panels:
         mine = joint_cautions(JointCase(plan.panels.requirement, plan.order.conditions, edition, book)) + panel_cautions(plan)
         where = f"/result/connections/{len(lines)}"
         found += [
             Caution(c.code, c.applies_because, (where + ("/nail_count" if book.cautions[c.code].severity == "stop" else ""),)) for c in mine
         ]
-        lines.append(_panel_line(plan.panels, [c.code for c in sort_cautions(mine, book)]))
+        lines.append(_panel_line(plan.panels, book, [c.code for c in sort_cautions(mine, book)]))
     found += [Caution(c.code, c.applies_because, ("/result",)) for c in wall_cautions(plan, book)]
     missing = tuple(f"/result/splice_plates/{i}/nail_count" for i, plates in enumerate(plan.splice_plates) if plates.row is None)
     if missing:
@@ -110,7 +110,7 @@ def _rect(r: Rect) -> dict[str, Any]:
     return {"x_in": inches(r.x0), "z_in": inches(r.z0), "width_in": inches(r.x1 - r.x0), "height_in": inches(r.z1 - r.z0)}
 
 
-def _panel_line(panels: PanelLine, codes: list[str]) -> dict[str, Any]:
+def _panel_line(panels: PanelLine, book: Book, codes: list[str]) -> dict[str, Any]:
     r = panels.requirement
     used = Panel(panels.edge, panels.field) if panels.edge is not None and panels.field is not None else None
     counts = [str(c) for c in panels.counts]
@@ -133,7 +133,7 @@ def _panel_line(panels: PanelLine, codes: list[str]) -> dict[str, Any]:
         **calculated(r),
         "provenance": provenance(r.provenance),
         "basis": basis,
-        "placement": placement(place(r)) if used else None,
+        "placement": placement(place(r, book)) if used else None,
         "caution_codes": codes,
     }
 
@@ -144,7 +144,7 @@ def _conditions_at(line: Line, plan: Plan) -> Conditions:
     return given if line.group.treated else replace(given, bottom_plate_on="wood_floor")
 
 
-def _line(line: Line, codes: list[str]) -> dict[str, Any]:
+def _line(line: Line, book: Book, codes: list[str]) -> dict[str, Any]:
     r = line.requirement
     runs, joints = line.run_lengths, len(line.group.joints)
     counted: dict[str, Any] = {"run_count": len(runs), "run_length_in": inches(sum(runs))} if runs else {"joint_count": joints}
@@ -163,7 +163,7 @@ def _line(line: Line, codes: list[str]) -> dict[str, Any]:
         **calculated(r),
         "provenance": provenance(r.provenance),
         "basis": basis,
-        "placement": placement(place(r)) if r.nailing is not None else None,
+        "placement": placement(place(r, book)) if r.nailing is not None else None,
         "caution_codes": codes,
     }
 

@@ -3,8 +3,6 @@
 from dataclasses import dataclass
 from typing import Any
 
-from service.domain.joint.comparison import PANEL_SIDE
-from service.domain.joint.requirement import NDS
 from service.domain.nails.nail import Nail
 from service.domain.strength.adjusted import Service
 from service.domain.strength.reference import PANEL, Joint
@@ -17,14 +15,14 @@ from service.ticks import ticks
 GRAVITY = (0.3, 0.8)
 THICK_STEEL = ticks("0.25")
 THIN_STEEL_PLATE, THICK_STEEL_PLATE = "steel-side-plate-astm-a653-grade-33-under-1-4-in", "steel-side-plate-astm-a36-1-4-in-and-thicker"
-_USUAL = BOOK.nds[NDS]
+_USUAL = BOOK.standard_of(DEFAULTS["code_edition"])
 STRENGTH_DEFAULTS: dict[str, Any] = {
     "method": "face_nail",
     "side_material": "wood",
     "load_duration_factor": 1.0,
     "moisture": "dry",
     "temperature_f": 70,
-    "nds_edition": NDS,
+    "nds_edition": _USUAL.edition_id,
     "main_thickness_in": None,
     "gap_in": 0,
     "diaphragm": False,
@@ -148,7 +146,7 @@ def _joint(got: dict[str, Any], assumed: list[tuple[str, Any]]) -> Joint:
         plate = BOOK.materials[THICK_STEEL_PLATE if got["side_thickness"] >= THICK_STEEL else THIN_STEEL_PLATE]
         gravity, psi, known = None, plate.dowel_bearing_psi, plate.confidence
     elif side == PANEL:
-        panel = BOOK.materials[PANEL_SIDE]
+        panel = BOOK.panel_side
         if "side_specific_gravity" not in got:
             assumed.append(("side_specific_gravity", panel.specific_gravity))
         gravity, psi, known = got.get("side_specific_gravity", panel.specific_gravity), None, panel.confidence

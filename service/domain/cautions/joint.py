@@ -43,8 +43,8 @@ on_joint: Triggers[[JointCase]] = Triggers()
 
 def joint_cautions(case: JointCase) -> list[Caution]:
     """Return the cautions of one joint, standing notes left out."""
-    stop = [Caution(*case.requirement.stop)] if case.requirement.stop else []
-    return stop + on_joint.speak(case)
+    stop = case.requirement.stop
+    return ([Caution(stop.code, stop.because)] if stop else []) + on_joint.speak(case)
 
 
 def site_assumption(site: Site) -> str | None:

@@ -62,7 +62,7 @@ def say_why(requirement: Requirement) -> str:
     """Say the judgement and its ground."""
     r = requirement
     if r.nailing is None:
-        return r.stop[1] if r.stop else r.provenance.note or r.outcome.replace("_", " ")
+        return r.stop.because if r.stop else r.provenance.note or r.outcome.replace("_", " ")
     said = say_nailing(r.nailing)
     governing = r.governing
     if r.provenance.confidence == "common_practice":

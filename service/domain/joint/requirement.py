@@ -9,7 +9,8 @@ from service.domain.joint.counting import effort
 from service.domain.joint.schedule import Choice, RowReading, Selectors, read_row
 from service.domain.joint.scope import site_limits_passed
 from service.domain.joint.sizing import round_down
-from service.domain.joint.substitute import Refusal, Substitute, substitute
+from service.domain.joint.stop import Provenance, Stop, joined
+from service.domain.joint.substitute import Substitute, substitute
 from service.domain.nails.nail import Nail, exceeds, fits, head_holds
 from service.domain.site import Site
 from service.domain.strength.reference import least_penetration
@@ -35,22 +36,8 @@ class Question:
     species: str = "spruce-pine-fir"
     fire_rated: bool = False
     on_concrete: bool = False
-    wall_past: tuple[str, ...] = ()
+    wall_past: tuple[Stop, ...] = ()
     face: int = ticks("3.5")
-
-
-@dataclass(frozen=True, slots=True)
-class Provenance:
-    """Where a number stands in print, and how well that is known."""
-
-    code: str
-    edition: str
-    section: str
-    table: str | None
-    item: str | None
-    note: str | None
-    confidence: str
-    modified: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +51,7 @@ class Requirement:
     provenance: Provenance
     listed: tuple[Choice, ...]
     governing: Choice | None = None
-    stop: tuple[str, str] | None = None
+    stop: Stop | None = None
     zone: FootnoteRow | None = None
     substitute: Substitute | None = None
 
@@ -122,7 +109,7 @@ def _not_held(case: _Asked) -> Requirement | None:
         note = f"{case.edition.code} {case.edition.year} has no row for this joint"
         return _answer(case, "not_applicable", provenance=_where(case, None, note))
     note = case.reading.row.note if case.reading.row else f"only part of {case.edition.code} {case.edition.year} is held here"
-    return _answer(case, "no_data", provenance=_where(case, None, note), stop=("value_not_held", note))
+    return _answer(case, "no_data", provenance=_where(case, None, note), stop=Stop("value_not_held", note))
 
 
 def _anchored(case: _Asked) -> Requirement | None:
@@ -134,19 +121,21 @@ def _anchored(case: _Asked) -> Requirement | None:
 
 
 def _out_of_scope(case: _Asked) -> Requirement | None:
+    """Refuse what is past a limit of the prescriptive rules; the limit is cited, not the row."""
     if case.question.fire_rated:
-        return _answer(case, "engineering_required", stop=("fire_rated_assembly", "fire_rated is true"))
+        return _answer(case, "engineering_required", stop=Stop("fire_rated_assembly", "fire_rated is true"))
     past = (*site_limits_passed(case.question.site, case.edition, case.book.rules), *case.question.wall_past, *case.reading.past)
-    if past:
-        return _answer(case, "engineering_required", stop=("engineering_required_scope", "; ".join(past)))
-    return None
+    if not past:
+        return None
+    stop = joined(past)
+    return _answer(case, "engineering_required", provenance=stop.cited, stop=stop)
 
 
 def _too_shallow(case: _Asked) -> Requirement | None:
     """Refuse a nail that what lies between keeps out of the wood, or that misses the least penetration of its row."""
     kept_out = _kept_out(case)
     if kept_out:
-        return _answer(case, "engineering_required", stop=("penetration_short", kept_out))
+        return _answer(case, "engineering_required", stop=Stop("penetration_short", kept_out))
     reach = panel_penetration(case.question, case.connection)
     if reach is None:
         return None
@@ -158,7 +147,7 @@ def _too_shallow(case: _Asked) -> Requirement | None:
     return _answer(
         case,
         "engineering_required",
-        stop=(
+        stop=Stop(
             "penetration_short",
             f"penetration {inches(reach):g} in is under the {inches(min(wanted)):g} in of the row (nail {inches(case.question.nail.length):g} in, panel {inches(case.question.selectors.panel_thickness or 0):g} in, between {inches(case.question.selectors.material_between):g} in)",
         ),
@@ -206,7 +195,7 @@ def _calculated(case: _Asked) -> Requirement | None:
             case.nds,
         )
     )
-    if isinstance(found, Refusal):
+    if isinstance(found, Stop):
         return _refuse(case, found)
     refused = _no_room_at_roof_edges(case, found)
     if refused:
@@ -216,18 +205,18 @@ def _calculated(case: _Asked) -> Requirement | None:
     return _answer(case, "calculated", nailing=found.nailing, provenance=where, governing=found.strongest.choice, working=found)
 
 
-def _refuse(case: _Asked, refusal: Refusal) -> Requirement:
+def _refuse(case: _Asked, refusal: Stop) -> Requirement:
     where = replace(_where(case, None), note="the row compared with; the refusal is a rule of this service, not of the table")
-    return _answer(case, "engineering_required", provenance=where, stop=(refusal.code, refusal.because))
+    return _answer(case, "engineering_required", provenance=where, stop=refusal)
 
 
-def _no_room_at_roof_edges(case: _Asked, found: Substitute) -> Refusal | None:
+def _no_room_at_roof_edges(case: _Asked, found: Substitute) -> Stop | None:
     zone = _roof_zone(case)
     least = case.book.rules.least_calculated_spacing
     close = zone and zone_spacing(zone, case.question.site, found.nailing, case.book.rules, found)
     if not close or close >= least:
         return None
-    return Refusal(
+    return Stop(
         "engineering_required_joint",
         f"{case.question.nail.label} is not listed, and at the roof's edges it would take a nail every {label(close)} in; closer than {label(least)} in splits the wood",
     )
@@ -264,7 +253,7 @@ def _no_route(case: _Asked) -> Requirement:
     return _answer(
         case,
         "engineering_required",
-        stop=(
+        stop=Stop(
             "engineering_required_joint",
             f"{case.question.nail.label} is neither listed for this joint nor at least as long and as thick as a listed nail",
         ),
@@ -278,7 +267,7 @@ def _answer(
     nailing: Nailing | None = None,
     provenance: Provenance | None = None,
     governing: Choice | None = None,
-    stop: tuple[str, str] | None = None,
+    stop: Stop | None = None,
     working: Substitute | None = None,
 ) -> Requirement:
     return Requirement(

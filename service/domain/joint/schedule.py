@@ -2,9 +2,11 @@
 
 from dataclasses import dataclass
 
+from service.domain.joint.stop import Stop, past
 from service.domain.nails.nail import TOLERANCE
 from service.domain.site import Site
 from service.tables.book import Book
+from service.tables.confidence import weakest
 from service.tables.editions import Edition
 from service.tables.joints import ConnectionRow
 from service.tables.panels import WindPanelRow
@@ -43,7 +45,7 @@ class RowReading:
 
     row: ScheduleRow | None
     choices: tuple[Choice, ...]
-    past: tuple[str, ...] = ()
+    past: tuple[Stop, ...] = ()
 
 
 def read_row(connection: ConnectionRow, ask: Selectors, site: Site, gravity: float, edition: Edition, book: Book) -> RowReading:
@@ -64,7 +66,9 @@ def read_row(connection: ConnectionRow, ask: Selectors, site: Site, gravity: flo
     if rows and not fitting:
         thickness = inches(ask.panel_thickness or 0)
         ranges = sorted({f"{inches(r.thickness_min or 0):g} to {inches(r.thickness_max or 0):g} in" for r in rows})
-        return RowReading(None, (), (f"panel thickness {thickness:g} in is outside the rows held ({'; '.join(ranges)})",))
+        return RowReading(
+            None, (), (_past_rows(rows, f"panel thickness {thickness:g} in is outside the rows held ({'; '.join(ranges)})", edition),)
+        )
     special = [r for r in fitting if r.seismic_design_categories]
     fitting = special or fitting
     if not fitting:
@@ -77,8 +81,14 @@ def read_row(connection: ConnectionRow, ask: Selectors, site: Site, gravity: flo
     )
     row = next((r for r in fitting if not all(o.alternate for o in r.options)), fitting[0])
     if not choices and row.options:
-        return RowReading(None, (), (f"no row of the edition is for use {ask.use!r} at this thickness",))
+        return RowReading(None, (), (_past_rows(fitting, f"no row of the edition is for use {ask.use!r} at this thickness", edition),))
     return RowReading(row, choices)
+
+
+def _past_rows(rows: list[ScheduleRow], said: str, edition: Edition) -> Stop:
+    """Say that none of some rows of the schedule is for what is asked."""
+    confidence = weakest(*(r.confidence for r in rows))
+    return past(said, edition.code, edition.year, rows[0].section, rows[0].table, confidence)
 
 
 def _chosen(row: ScheduleRow, ask: Selectors, site: Site, rules: Rules) -> bool:
@@ -131,8 +141,10 @@ def _wind_panels(ask: Selectors, site: Site, gravity: float, edition: Edition, b
         if row.low_gravity_field and isinstance(nailing, Panel) and book.rules.low_gravity_from <= gravity < book.rules.low_gravity_under:
             nailing = Panel(nailing.edge, min(nailing.field, row.low_gravity_field))
         choices.append(Choice(row.option, row.section, row.table, "", nailing, why))
-    past = tuple(dict.fromkeys(c.refused_because for c in choices)) if all(c.refused_because for c in choices) else ()
-    return RowReading(None, tuple(choices), past)
+    if not all(c.refused_because for c in choices):
+        return RowReading(None, tuple(choices))
+    stops = (past(c.refused_because, edition.code, edition.year, c.section, c.table, c.option.confidence) for c in choices)
+    return RowReading(None, tuple(choices), tuple(stops))
 
 
 def _wind_row_refusal(row: WindPanelRow, thickness: int, spacing: int, rating: str | None, site: Site, book: Book) -> str:

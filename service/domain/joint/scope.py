@@ -1,5 +1,6 @@
 """Where the prescriptive rules stop: wind, seismic category, snow, stud size and height."""
 
+from service.domain.joint.stop import Stop, past
 from service.domain.site import Site
 from service.tables.editions import Edition
 from service.tables.rules import Rules
@@ -9,9 +10,13 @@ from service.ticks import inches
 HAIR = 1e-9
 
 
-def site_limits_passed(site: Site, edition: Edition, rules: Rules) -> list[str]:
+def site_limits_passed(site: Site, edition: Edition, rules: Rules) -> list[Stop]:
     """Say each limit of the edition that the site is past, with limit and excess."""
-    return [said for row in edition.scope if (said := _passed(row, site, edition, rules))]
+    return [
+        past(said, edition.code, edition.year, row.section, None, row.confidence)
+        for row in edition.scope
+        if (said := _passed(row, site, edition, rules))
+    ]
 
 
 def _passed(row: ScopeRow, site: Site, edition: Edition, rules: Rules) -> str | None:
@@ -37,8 +42,8 @@ def _passed(row: ScopeRow, site: Site, edition: Edition, rules: Rules) -> str | 
     return f"ground snow load {value:g} psf {edge} the limit of {limit:g} psf in {where}{excess} psf"
 
 
-def stud_limits_passed(stud: str, spacing: int, height: int, supports: str, edition: Edition) -> list[str]:
-    """Say each stud limit the wall is past (IRC Table R602.3(5), from memory).
+def stud_limits_passed(stud: str, spacing: int, height: int, supports: str, edition: Edition) -> list[Stop]:
+    """Say each limit of the edition's stud table that the wall is past.
 
     Parameters
     ----------
@@ -61,4 +66,4 @@ def stud_limits_passed(stud: str, spacing: int, height: int, supports: str, edit
         out.append(
             f"stud spacing {inches(spacing):g} in is past the {inches(widest):g} in of {where} for {stud} under {supports}, by {inches(spacing - widest):g} in"
         )
-    return out
+    return [past(said, row.code or edition.code, row.year or edition.year, row.section, row.table, row.confidence) for said in out]

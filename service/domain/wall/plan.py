@@ -9,6 +9,7 @@ from service.domain.joint.counting import nails_for
 from service.domain.joint.requirement import Question, Requirement, judge
 from service.domain.joint.schedule import Selectors
 from service.domain.joint.scope import stud_limits_passed
+from service.domain.joint.stop import Stop, past
 from service.domain.nails.nail import Nail
 from service.domain.site import Site
 from service.domain.wall.layout import lay_out, layout_marks
@@ -18,6 +19,7 @@ from service.domain.wall.panels.lay import Cover, blocked_levels, cover
 from service.domain.wall.positions import Spot, joint_spots, make_way, run_spots
 from service.domain.wall.wall import Wall
 from service.tables.book import Book
+from service.tables.confidence import weakest
 from service.tables.editions import Edition
 from service.tables.framing import SplicePlateRow
 from service.tables.schedule import Panel
@@ -155,12 +157,13 @@ def plan_wall(order: Order, book: Book) -> Plan:
     depth = book.lumber[wall.stud].depth
     framing = lay_out(wall, edition, book, blocked_levels(wall))
     header_end = HEADER_END if HEADER_END in edition.rows else HEADER_TOE
-    past = tuple(stud_limits_passed(wall.stud, wall.spacing, wall.stud_length, wall.supports, edition))
-    headers = past + _headers_past(wall)
+    limits = tuple(stud_limits_passed(wall.stud, wall.spacing, wall.stud_length, wall.supports, edition))
+    headers = limits + _headers_past(wall, edition)
     lines = tuple(
-        _line(g, order, depth, book, headers if g.connection_id in HEADER_JOINTS else past) for g in list_joints(wall, framing, header_end)
+        _line(g, order, depth, book, headers if g.connection_id in HEADER_JOINTS else limits)
+        for g in list_joints(wall, framing, header_end)
     )
-    panels = _panels(order, framing, depth, book, past)
+    panels = _panels(order, framing, depth, book, limits)
     gravity = book.species[order.species].specific_gravity
     return Plan(
         order=order,
@@ -191,7 +194,7 @@ def _panel_weight_lb(wall: Wall, panels: PanelLine | None) -> float:
     return ticks2 / PER_FT**2 * PANEL_PSF * wall.sheathing.thickness / PANEL_PSF_THICKNESS
 
 
-def _panels(order: Order, framing: Framing, depth: int, book: Book, past: tuple[str, ...]) -> PanelLine | None:
+def _panels(order: Order, framing: Framing, depth: int, book: Book, limits: tuple[Stop, ...]) -> PanelLine | None:
     wall = order.wall
     sheets = cover(wall, framing, layout_marks(wall))
     if sheets is None or wall.sheathing is None or order.sheathing_nail is None:
@@ -211,7 +214,7 @@ def _panels(order: Order, framing: Framing, depth: int, book: Book, past: tuple[
             ),
             species=order.species,
             fire_rated=order.fire_rated,
-            wall_past=past,
+            wall_past=limits,
             face=depth,
         ),
         book,
@@ -231,10 +234,21 @@ def _panels(order: Order, framing: Framing, depth: int, book: Book, past: tuple[
     return PanelLine(requirement, sheets, edge, field, wider, used != required, tuple(p.nail_count(edge, field) for p in sheets.pieces))
 
 
-def _headers_past(wall: Wall) -> tuple[str, ...]:
+def _headers_past(wall: Wall, edition: Edition) -> tuple[Stop, ...]:
     """Say each header that spans more than its row of the header table."""
+    if not edition.headers:
+        return ()
+    section, table = edition.headers[0].section, edition.headers[0].table
+    known = weakest(*(r.confidence for r in edition.headers))
     return tuple(
-        f"header {o.header.ply_count}-{o.header.nominal} of opening {o.opening_id} spans {inches(o.width):g} in, past the {inches(o.span_limit):g} in of Table R602.7(1), by {inches(o.width - o.span_limit):g} in"
+        past(
+            f"header {o.header.ply_count}-{o.header.nominal} of opening {o.opening_id} spans {inches(o.width):g} in, past the {inches(o.span_limit):g} in of Table {table}, by {inches(o.width - o.span_limit):g} in",
+            edition.code,
+            edition.year,
+            section,
+            table,
+            known,
+        )
         for o in wall.openings
         if o.header and o.span_limit is not None and o.width > o.span_limit
     )
@@ -250,7 +264,7 @@ def _header_depth(wall: Wall, book: Book) -> int:
     return min(book.lumber[o.header.nominal].depth for o in wall.openings if o.header)
 
 
-def _line(group: Group, order: Order, depth: int, book: Book, past: tuple[str, ...]) -> Line:
+def _line(group: Group, order: Order, depth: int, book: Book, limits: tuple[Stop, ...]) -> Line:
     nail = dict(order.connection_nails).get(group.connection_id, order.framing_nail)
     if group.treated and nail.coating == "bright":
         nail = replace(nail, coating="hot_dip_galvanized")
@@ -265,7 +279,7 @@ def _line(group: Group, order: Order, depth: int, book: Book, past: tuple[str, .
             ),
             species=order.species,
             fire_rated=order.fire_rated,
-            wall_past=past,
+            wall_past=limits,
             face=_header_depth(order.wall, book) if group.connection_id in (HEADER_END, HEADER_TOE) else depth,
         ),
         book,

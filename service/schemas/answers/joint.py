@@ -34,7 +34,7 @@ def joint_result(ask: JointAsk, requirement: Requirement, codes: list[str]) -> d
     if counted:
         body["nail_count"] = None if nailing is None else nails_for(nailing, runs, ask.joint_count or 0)
     if nailing is None:
-        body["basis"] = requirement.stop[1] if requirement.stop else requirement.provenance.note or requirement.outcome
+        body["basis"] = requirement.stop.because if requirement.stop else requirement.provenance.note or requirement.outcome
     else:
         body["basis"] = say_count(nailing, runs, ask.joint_count or 0) if counted else say_nailing(nailing)
     body |= _closer_zone(requirement)

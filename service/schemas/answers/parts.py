@@ -6,8 +6,9 @@ from typing import Any
 from service import API_VERSION
 from service.domain.cautions.caution import Caution, sort_cautions
 from service.domain.joint.placement import Placement
-from service.domain.joint.requirement import Provenance, Requirement
+from service.domain.joint.requirement import Requirement
 from service.domain.joint.schedule import Choice
+from service.domain.joint.stop import Provenance
 from service.domain.nails.nail import Nail
 from service.tables.book import Book, open_book
 from service.tables.nails import NailRow

@@ -5,8 +5,9 @@ from typing import Any
 from service.domain.cautions.caution import Caution, sort_cautions, standing_notes
 from service.domain.cautions.strength import strength_cautions
 from service.domain.joint.comparison import Against, Value
-from service.domain.joint.requirement import Provenance, Requirement
+from service.domain.joint.requirement import Requirement
 from service.domain.joint.sizing import round_down, round_up
+from service.domain.joint.stop import Provenance
 from service.domain.joint.substitute import Substitute
 from service.domain.strength.adjusted import Factor, Strength, evaluate
 from service.schemas.answers.parts import nail, numbers, provenance, short

@@ -9,6 +9,7 @@ from service.domain.cautions.wall import panel_cautions, wall_cautions
 from service.domain.conditions import Conditions
 from service.domain.joint.counting import say_count, say_nailing
 from service.domain.joint.placement import place
+from service.domain.joint.stop import Provenance
 from service.domain.wall.members import Member
 from service.domain.wall.panels.lay import Rect, panels_by_area
 from service.domain.wall.plan import Line, PanelLine, Plan, locate, nail_totals, plan_notes
@@ -16,6 +17,8 @@ from service.schemas.answers.parts import first_listed_id, nail, numbers, placem
 from service.schemas.answers.strength import calculated
 from service.schemas.asks.wall import WallAsk
 from service.tables.book import Book, open_book
+from service.tables.editions import Edition
+from service.tables.framing import SplicePlateRow
 from service.tables.schedule import Panel
 from service.ticks import feet, inches
 
@@ -67,16 +70,7 @@ def plan_answer(ask: WallAsk, plan: Plan) -> tuple[dict[str, Any], list[Caution]
                 "nail_id": s.row.nail_id if s.row else None,
                 "nail_count_per_side": s.row.nail_count_per_side if s.row else None,
                 "nail_count": s.nail_count,
-                "provenance": {
-                    "code": edition.code,
-                    "edition": edition.year,
-                    "section": "R602.3.2",
-                    "table": None,
-                    "item": None,
-                    "note": None,
-                    "confidence": s.row.confidence if s.row else "derived",
-                    "modified": False,
-                },
+                "provenance": provenance(_plate_held(s.row, edition)),
             }
             for s in plan.splice_plates
         ]
@@ -95,6 +89,13 @@ def plan_answer(ask: WallAsk, plan: Plan) -> tuple[dict[str, Any], list[Caution]
     if ask.positions:
         result["nail_positions"] = _positions(plan, book)
     return result, found
+
+
+def _plate_held(row: SplicePlateRow | None, edition: Edition) -> Provenance:
+    """Return where a splice plate stands in print; no section where none is held."""
+    if row is None:
+        return Provenance(edition.code, edition.year, "", None, None, "no splice plates of this edition are held", "derived")
+    return Provenance(edition.code, edition.year, row.section, None, None, None, row.confidence)
 
 
 def _pieces(plan: Plan) -> list[dict[str, Any]]:
@@ -117,7 +118,7 @@ def _panel_line(panels: PanelLine, book: Book, codes: list[str]) -> dict[str, An
     basis = (
         f"{say_nailing(used)}; panel by panel {' + '.join(counts)} = {panels.nail_count}"
         if used
-        else (r.stop[1] if r.stop else r.provenance.note or r.outcome)
+        else (r.stop.because if r.stop else r.provenance.note or r.outcome)
     )
     return {
         "connection_id": r.connection.connection_id,
@@ -148,7 +149,7 @@ def _line(line: Line, book: Book, codes: list[str]) -> dict[str, Any]:
     r = line.requirement
     runs, joints = line.run_lengths, len(line.group.joints)
     counted: dict[str, Any] = {"run_count": len(runs), "run_length_in": inches(sum(runs))} if runs else {"joint_count": joints}
-    basis = say_count(r.nailing, runs, joints) if r.nailing is not None else (r.stop[1] if r.stop else r.provenance.note or r.outcome)
+    basis = say_count(r.nailing, runs, joints) if r.nailing is not None else (r.stop.because if r.stop else r.provenance.note or r.outcome)
     return {
         "connection_id": r.connection.connection_id,
         "description": r.connection.description,

@@ -208,7 +208,7 @@ def test_a_header_past_its_row_stops_its_joints() -> None:
     }
     stopped = {line.requirement.connection.connection_id: line for line in plan_wall(read_wall(asked).order, open_book()).lines}
     assert stopped["built-up-header-face-nail"].nail_count is None
-    assert "72 in, past the 69 in" in (stopped["stud-to-header-end-nail"].requirement.stop or ("", ""))[1]
+    assert "72 in, past the 69 in" in stopped["stud-to-header-end-nail"].requirement.stop.because
     assert stopped["stud-to-plate-end-nail"].nail_count is not None
     opening["width_in"] = 69
     fits = plan_wall(read_wall(asked).order, open_book())

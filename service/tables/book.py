@@ -9,6 +9,7 @@ from service.errors import TableError
 from service.tables.cautions import CautionRow, SourceRow, read_cautions, read_sources
 from service.tables.editions import Edition, Shared, read_edition
 from service.tables.joints import ConnectionRow, read_connections
+from service.tables.manifest import check_manifest, table_files
 from service.tables.nails import NailRow, read_nails
 from service.tables.panels import SpanRatingDefaultRow, SpanRatingRow, read_span_rating_defaults, read_span_ratings
 from service.tables.rules import Rules, read_rules
@@ -58,19 +59,24 @@ class Book:
 def checksum(root: Path = HERE) -> str:
     """Return the SHA-256 of every table file, in path order."""
     digest = hashlib.sha256()
-    for path in sorted(root.rglob("*.csv")):
+    for path in table_files(root):
         digest.update(path.relative_to(root).as_posix().encode() + b"\0" + path.read_bytes())
     return digest.hexdigest()
 
 
 @cache
-def open_book(root: Path = HERE) -> Book:
+def open_book(root: Path = HERE, checked: bool = True) -> Book:
     """Read all tables once.
+
+    Parameters
+    ----------
+    checked : bool
+        Compare with the manifest too, once every cell has been read: a bad cell is named before a checksum is.
 
     Raises
     ------
     TableError
-        A file is missing, a column is missing, a key stands twice, or a cell cannot be read.
+        A file is missing, a column is missing, a key stands twice, a cell cannot be read, or the manifest says otherwise.
     """
     shared = Shared(
         sources=read_sources(root),
@@ -86,7 +92,7 @@ def open_book(root: Path = HERE) -> Book:
     if rules.panel_side_material not in materials:
         raise TableError(f"table service_rules.csv: panel_side_material {rules.panel_side_material!r} is not in materials.csv")
     total = checksum(root)
-    return Book(
+    book = Book(
         editions={e.edition_id: e for e in editions},
         connections=shared.connections,
         nails=shared.nails,
@@ -103,6 +109,9 @@ def open_book(root: Path = HERE) -> Book:
         checksum=total,
         data_version=f"{_version(root)}+{total[:8]}",
     )
+    if checked:
+        check_manifest(root)
+    return book
 
 
 def edition_folders(root: Path) -> list[str]:

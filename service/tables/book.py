@@ -86,14 +86,14 @@ def open_book(root: Path = HERE, checked: bool = True) -> Book:
         span_ratings=read_span_ratings(root),
         nds=read_nds(root),
     )
-    editions = [read_edition(root, folder, shared) for folder in edition_folders(root)]
-    _same_studs(editions)
+    folders = {folder: read_edition(root, folder, shared) for folder in edition_folders(root)}
+    _same_studs(folders)
     rules, materials = read_rules(root), read_materials(root)
     if rules.panel_side_material not in materials:
         raise TableError(f"table service_rules.csv: panel_side_material {rules.panel_side_material!r} is not in materials.csv")
     total = checksum(root)
     book = Book(
-        editions={e.edition_id: e for e in editions},
+        editions={e.edition_id: e for e in folders.values()},
         connections=shared.connections,
         nails=shared.nails,
         species=read_species(root),
@@ -128,13 +128,13 @@ def edition_folders(root: Path) -> list[str]:
     return found
 
 
-def _same_studs(editions: list[Edition]) -> None:
+def _same_studs(folders: dict[str, Edition]) -> None:
     """Check that every edition has limits for the same studs: a wall may name any of them."""
-    every = {stud for e in editions for stud in e.stud_limits}
-    for e in editions:
+    every = {stud for e in folders.values() for stud in e.stud_limits}
+    for folder, e in folders.items():
         missing = sorted(every - set(e.stud_limits))
         if missing:
-            raise TableError(f"table stud_limits.csv of {e.edition_id}: holds no stud {missing[0]}, which other editions do")
+            raise TableError(f"table {folder}/stud_limits.csv: holds no stud {missing[0]}, which other editions do")
 
 
 def _version(root: Path) -> str:

@@ -127,7 +127,7 @@ def _facts(root: Path, folder: str, shared: Shared) -> Cells:
         "plate_joint_offset_confidence": Cells.confidence,
         "carbon_steel_only": Cells.flag,
         "low_gravity_framing": Cells.flag,
-        "nds_edition": lambda c, k: c.word(k, shared.nds),
+        "nds_edition": lambda c, k: c.one_of(k, shared.nds, "nds_editions.csv"),
         "tables_held": lambda c, k: c.words(k, NOT_IN_EVERY_EDITION),
     }
 

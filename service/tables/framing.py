@@ -100,7 +100,7 @@ def read_kings(root: Path, name: str) -> tuple[KingRow, ...]:
 
 def _stud_limit(c: Cells, lumber: dict[str, LumberRow]) -> StudLimitRow:
     return StudLimitRow(
-        c.word("stud", lumber),
+        c.one_of("stud", lumber, "lumber.csv"),
         {s: c.maybe_spacing(f"{s}_in") for s in SUPPORTS},
         c.feet("bearing_height_ft"),
         c.feet("nonbearing_height_ft"),
@@ -118,7 +118,7 @@ def _splice_plate(c: Cells, nails: dict[str, NailRow]) -> SplicePlateRow:
         c.word("where", ("corner", "intersection", "butt_joint")),
         c.flag("high_seismic_wide_lines"),
         c.said("plate_in"),
-        c.word("nail_id", nails),
+        c.one_of("nail_id", nails, "fasteners.csv"),
         c.count("nail_count_per_side"),
         c.key("section"),
         c.confidence(),
@@ -129,7 +129,7 @@ def _header(c: Cells, lumber: dict[str, LumberRow]) -> HeaderRow:
     return HeaderRow(
         c.word("supports", SUPPORTS),
         c.count("ply_count", MOST_STUDS),
-        c.word("nominal", lumber),
+        c.one_of("nominal", lumber, "lumber.csv"),
         c.number("ground_snow_load_psf", 0, 300),
         c.number("building_width_ft", 0, 100),
         c.length("span_in"),

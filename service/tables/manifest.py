@@ -57,13 +57,13 @@ def check_manifest(root: Path) -> None:
     held = {e.path: e for p in table_files(root) for e in [_measured(root, p)]}
     for path in sorted(set(wanted) | set(held)):
         if path not in held:
-            raise TableError(f"table {path}: is missing, the manifest names it")
+            raise TableError(f"table {path}: is missing, manifest.csv names it")
         if path not in wanted:
-            raise TableError(f"table {path}: the manifest does not name it; {_CURE}")
+            raise TableError(f"table {path}: manifest.csv does not name it; {_CURE}")
         if held[path].row_count != wanted[path].row_count:
-            raise TableError(f"table {path}: holds {held[path].row_count} rows, the manifest says {wanted[path].row_count}; {_CURE}")
+            raise TableError(f"table {path}: holds {held[path].row_count} rows, manifest.csv says {wanted[path].row_count}; {_CURE}")
         if held[path].sha256 != wanted[path].sha256:
-            raise TableError(f"table {path}: its checksum is not the one of the manifest; {_CURE}")
+            raise TableError(f"table {path}: its checksum is not the one in manifest.csv; {_CURE}")
 
 
 _CURE = "if that is wanted, run python -m service.tables"

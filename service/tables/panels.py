@@ -80,7 +80,9 @@ def read_span_rating_defaults(root: Path, ratings: dict[str, SpanRatingRow]) -> 
     rows = read(
         root,
         "span_rating_defaults.csv",
-        lambda c: SpanRatingDefaultRow(c.length("min_thickness_in", 4), c.word("span_rating", ratings), c.confidence()),
+        lambda c: SpanRatingDefaultRow(
+            c.length("min_thickness_in", 4), c.one_of("span_rating", ratings, "span_ratings.csv"), c.confidence()
+        ),
         lambda row: row.min_thickness,
     )
     return tuple(sorted(rows, key=lambda row: row.min_thickness))
@@ -113,7 +115,7 @@ def _wind_panel(c: Cells, sources: dict[str, SourceRow], nails: dict[str, NailRo
         max_wind_mph=None,
         alternate=False,
         table=c.key("table"),
-        sources=c.words("sources", sources),
+        sources=c.all_of("sources", sources, "sources.csv"),
         confidence=c.confidence(),
         note=c.text("note"),
         use=("wall",),
@@ -124,7 +126,7 @@ def _wind_panel(c: Cells, sources: dict[str, SourceRow], nails: dict[str, NailRo
         c.key("section"),
         option.table,
         option,
-        c.word("min_span_rating", ratings),
+        c.one_of("min_span_rating", ratings, "span_ratings.csv"),
         c.length("min_thickness_in", 4),
         c.spacing("max_stud_spacing_in"),
         c.word("wind_basis", BASES),

@@ -129,8 +129,8 @@ def _printed(line: _Line) -> tuple[object, ...]:
 
 
 def _line(c: Cells, sources: dict[str, SourceRow], nails: dict[str, NailRow], connections: dict[str, ConnectionRow]) -> _Line:
-    c.words("sources", sources)
-    c.word("connection_id", connections)
+    c.all_of("sources", sources, "sources.csv")
+    c.one_of("connection_id", connections, "connections.csv")
     return _Line(_head(c), _option(c, nails) if c.text("fastener") else None)
 
 
@@ -229,5 +229,5 @@ def _custom(c: Cells, judged: list[str]) -> ScheduleRow:
         note=c.text("note"),
         use=(),
     )
-    known = c.word("connection_id", judged)
+    known = c.one_of("connection_id", judged, "connections.csv as judged by common practice")
     return ScheduleRow("", known, "", "", "", None, None, None, (), option.confidence, option.note, (option,))

@@ -49,9 +49,18 @@ class Cells:
 
     def words(self, column: str, known: Collection[str] | None = None) -> tuple[str, ...]:
         """Return the words of a cell, none where it is empty."""
+        return self.all_of(column, self.text(column).split() if known is None else known, "the known words")
+
+    def one_of(self, column: str, keys: Collection[str], table: str) -> str:
+        """Return a key of another table."""
+        cell = self.text(column)
+        return cell if cell in keys else _wrong(column, f"{cell!r} is not in {table}")
+
+    def all_of(self, column: str, keys: Collection[str], table: str) -> tuple[str, ...]:
+        """Return the keys of another table that stand in a cell, none where it is empty."""
         found = tuple(self.text(column).split())
-        strange = [w for w in found if known is not None and w not in known]
-        return _wrong(column, f"{strange[0]!r} is not a known word") if strange else found
+        strange = [w for w in found if w not in keys]
+        return _wrong(column, f"{strange[0]!r} is not in {table}") if strange else found
 
     def confidence(self, column: str = "confidence") -> str:
         """Return how well the line is known."""

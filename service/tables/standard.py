@@ -85,7 +85,7 @@ def read_nds(root: Path) -> dict[str, Nds]:
 
 
 def _value(c: Cells, editions: list[str]) -> ValueRow:
-    return ValueRow(c.key("key"), c.number("value"), c.words("editions", editions), c.key("clause"), c.confidence())
+    return ValueRow(c.key("key"), c.number("value"), c.all_of("editions", editions, "nds_editions.csv"), c.key("clause"), c.confidence())
 
 
 def _bending(c: Cells) -> BendingRow:

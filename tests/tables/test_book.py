@@ -1,13 +1,12 @@
 """Counts, keys and marks of the tables against the published schedules they were typed from."""
 
 import shutil
-from pathlib import Path
 
 import pytest
 
 from service.domain.nails.nail import by_id
 from service.errors import TableError
-from service.tables.book import HERE, open_book
+from service.tables.book import open_book
 from service.tables.schedule import PerJoint
 from service.ticks import inches
 
@@ -165,11 +164,6 @@ def test_there_are_eighty_one_cautions_of_four_severities_and_short_texts():
     assert len(BOOK.cautions) == 81
     assert {c.severity for c in BOOK.cautions.values()} == {"info", "caution", "warning", "stop"}
     assert [c.code for c in BOOK.cautions.values() if not 0 < len(c.text) <= 300] == []
-
-
-@pytest.fixture
-def tables(tmp_path) -> Path:
-    return Path(shutil.copytree(HERE, tmp_path / "tables", ignore=shutil.ignore_patterns("__pycache__", "*.py")))
 
 
 def breaks(root, name, old, new):

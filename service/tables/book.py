@@ -51,6 +51,11 @@ class Book:
         return self.nds[self.editions[edition_id].nds_edition]
 
     @property
+    def wall_joints(self) -> dict[str, ConnectionRow]:
+        """The joints of a wall plan by their place in it, one of `WALL_PLACES`."""
+        return {c.in_wall: c for c in self.connections.values() if c.in_wall}
+
+    @property
     def studs(self) -> tuple[str, ...]:
         """The stud sizes that every edition has limits for."""
         return tuple(next(iter(self.editions.values())).stud_limits)

@@ -3,10 +3,26 @@
 from dataclasses import dataclass
 from pathlib import Path
 
+from service.errors import TableError
 from service.tables.sheet import Cells, keyed
 
 GROUPS = ("roof", "wall", "floor", "sheathing")
 METHODS = ("face_nail", "end_nail", "toe_nail")
+WALL_PLACES = (
+    "stud_end",
+    "stud_toe",
+    "uprights",
+    "header_end",
+    "header_toe",
+    "header_plies",
+    "top_plates",
+    "splice",
+    "lap",
+    "floor",
+    "block",
+    "outside_panel",
+    "inside_panel",
+)
 PLACEMENTS = ("panel", *METHODS, "plate_to_floor", "splice")
 
 
@@ -31,7 +47,7 @@ class ConnectionRow:
     by_use: bool
     placement: str
     through: int | None
-    header: str
+    in_wall: str
     diaphragm: bool
     on_concrete: str
     services_behind: bool
@@ -48,8 +64,13 @@ class ConnectionRow:
 
 
 def read_connections(root: Path) -> dict[str, ConnectionRow]:
-    """Return the joints by id; `TableError` as `read`."""
-    return keyed(root, "connections.csv", _connection, "connection_id")
+    """Return the joints by id; `TableError` as `read`, and where a place in a wall has no joint or two."""
+    rows = keyed(root, "connections.csv", _connection, "connection_id")
+    for place in WALL_PLACES:
+        found = [name for name, row in rows.items() if row.in_wall == place]
+        if len(found) != 1:
+            raise TableError(f"table connections.csv: column in_wall: {place} must stand once ({', '.join(found) or 'it does not'})")
+    return rows
 
 
 def _connection(c: Cells) -> ConnectionRow:
@@ -69,7 +90,7 @@ def _connection(c: Cells) -> ConnectionRow:
         by_use=bool(c.maybe_flag("by_use")),
         placement=c.word("placement", PLACEMENTS),
         through=c.maybe_length("through_in", 24),
-        header=c.word("header", ("", "end", "plies")),
+        in_wall=c.word("in_wall", ("", *WALL_PLACES)),
         diaphragm=bool(c.maybe_flag("diaphragm")),
         on_concrete=c.word("on_concrete", ("", "anchors")),
         services_behind=bool(c.maybe_flag("services_behind")),

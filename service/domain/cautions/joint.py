@@ -12,7 +12,7 @@ from service.domain.strength.reference import toe_nail_depth
 from service.domain.wall.wall import T
 from service.tables.book import Book
 from service.tables.editions import Edition
-from service.tables.schedule import OnCenter, Panel, PerJoint
+from service.tables.schedule import OnCenter, OptionRow, Panel, PerJoint
 from service.ticks import PER_IN, inches
 
 SITE_FIELDS = ("wind_speed_mph", "exposure", "seismic_design_category")
@@ -109,12 +109,17 @@ def _thicker(case: JointCase) -> str | None:
 @on_joint("thinner_than_common")
 def _thinner(case: JointCase) -> str | None:
     r = case.requirement
-    own_row = r.substitute is None and r.governing is not None and r.governing.option.nail_id.endswith("-common")
+    own_row = r.substitute is None and r.governing is not None and _is_common(r.governing.option, case.book)
     if own_row or not (r.connection.panel and r.question.selectors.braced):
         return None
-    common = max((c.option.diameter for c in r.listed if c.option.nail_id.endswith("-common") and c.option.diameter), default=0)
+    common = max((c.option.diameter for c in r.listed if _is_common(c.option, case.book) and c.option.diameter), default=0)
     own = r.question.nail.diameter
     return f"shank {inches(own):g} in, the common nail of the row has {inches(common):g} in" if own < common - TOLERANCE else None
+
+
+def _is_common(option: OptionRow, book: Book) -> bool:
+    named = book.nails.get(option.nail_id)
+    return named is not None and named.type == "common"
 
 
 @on_joint("carbon_steel_only")

@@ -1,6 +1,8 @@
 """Damaged tables: whatever the damage, the start is stopped by one line that names the file."""
 
 import shutil
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -157,6 +159,19 @@ def test_a_changed_number_that_could_be_true_is_seen_by_the_manifest(kept: Path)
     write_manifest(kept)
     plates = open_book.__wrapped__(kept).editions["irc-2021"].splice_plates
     assert plates[0].nail_count_per_side == 7
+
+
+@pytest.mark.parametrize(("old", "new"), [(b",0.47,", b",-3,"), (b",0.47,", b",0.48,"), (b",0.47,", b",\xff,")])
+def test_the_start_says_one_line(tmp_path: Path, old: bytes, new: bytes) -> None:
+    """A service of its own with a damaged table: a wrong cell, a changed number, a bad byte."""
+    shutil.copytree(HERE.parent, tmp_path / "service", ignore=shutil.ignore_patterns("__pycache__"))
+    path = tmp_path / "service" / "tables" / "species.csv"
+    path.write_bytes(path.read_bytes().replace(old, new, 1))
+    run = [sys.executable, "-m", "service"]
+    done = subprocess.run(run, cwd=tmp_path, env={"APP_LISTEN": "127.0.0.1:18765"}, capture_output=True, text=True, timeout=60)
+    assert done.returncode == 2
+    (line,) = done.stderr.splitlines()
+    assert line.startswith("cannot start: table species.csv")
 
 
 def test_a_table_nobody_named_is_seen(kept: Path) -> None:

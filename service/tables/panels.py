@@ -10,7 +10,12 @@ from service.tables.sheet import Cells, keyed, read
 
 EXPOSURES = ("B", "C", "D")
 BASES = ("ultimate", "allowable")
-FOOTNOTES = ("wide_supports", "roof_zone", "low_gravity_field")
+FOOTNOTES = {
+    "wide_supports": ("span_min_in", "spacing_max_in"),
+    "roof_zone": ("over_mph_b", "over_mph_c", "over_mph_d", "inside_spacing_in", "zone_in"),
+    "low_gravity_field": ("spacing_max_in",),
+}
+"""The kinds of footnotes, and the columns that each must fill."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,10 +141,13 @@ def _wind_panel(c: Cells, sources: dict[str, SourceRow], nails: dict[str, NailRo
 
 
 def _footnote(c: Cells) -> FootnoteRow:
+    kind = c.word("kind", FOOTNOTES)
+    for column in FOOTNOTES[kind]:
+        c.said(column)
     over = {e: c.maybe_mph(f"over_mph_{e.lower()}") for e in EXPOSURES}
     return FootnoteRow(
         c.key("footnote"),
-        c.word("kind", FOOTNOTES),
+        kind,
         c.key("section"),
         c.words("use", USES),
         {e: mph for e, mph in over.items() if mph is not None},

@@ -12,7 +12,7 @@ from service.tables.sheet import Cells, keyed, read
 ROW_COUNTS = {"each_edge": 2, "top_and_bottom": 2}
 USES = ("wall", "floor", "roof")
 FASTENERS = ("nail", "staple", "roofing_nail", "casing_nail", "finish_nail", "siding_nail", "screw")
-SHANKS = ("smooth", "deformed", "smooth_or_deformed", "rsrs", "")
+SHANKS = ("smooth", "deformed", "smooth_or_deformed", "rsrs")
 CATEGORIES = ("A", "B", "C", "D", "D0", "D1", "D2", "E", "F")
 
 
@@ -152,13 +152,15 @@ def _head(c: Cells) -> ScheduleRow:
 
 
 def _option(c: Cells, nails: dict[str, NailRow]) -> OptionRow:
+    fastener = c.word("fastener", FASTENERS)
+    nail = fastener == "nail"
     return OptionRow(
-        fastener=c.word("fastener", FASTENERS),
-        shank=c.word("shank", SHANKS),
+        fastener=fastener,
+        shank=c.word("shank", SHANKS if nail else (*SHANKS, "")),
         nail_id=named_nail(c, nails),
         pennyweight=c.text("pennyweight"),
-        length=c.maybe_length("length_in", 12),
-        diameter=c.maybe_length("diameter_in", 0.5),
+        length=c.length("length_in", 12) if nail else c.maybe_length("length_in", 12),
+        diameter=c.length("diameter_in", 0.5) if nail else c.maybe_length("diameter_in", 0.5),
         diameter_max=c.maybe_length("diameter_max_in", 0.5),
         head_diameter=c.maybe_length("head_diameter_in", 2),
         detail=c.text("detail"),

@@ -1,6 +1,7 @@
 """Writes the kept contract and its example answers: python -m openapi."""
 
 from pathlib import Path
+from typing import Any
 
 import orjson
 import yaml
@@ -9,36 +10,40 @@ from flask.testing import FlaskClient
 from service.app import create_app
 from service.settings import Settings
 from service.web.contract import build
+from service.web.examples import IDS, examples_of
 from service.web.registry import OPERATIONS, Operation
 
 HERE = Path(__file__).parent
-IDS = {
-    "code_edition": "irc-2021",
-    "connection_id": "stud-to-plate-end-nail",
-    "nail_id": "16d-common",
-    "code": "nail_gun",
-    "slug": "validation-error",
-}
 REQUEST_ID = {"X-Request-ID": "example"}
 
 
-def ask(client: FlaskClient, o: Operation) -> bytes:
-    """Send the example question of an operation and return the answer."""
+def ask(client: FlaskClient, o: Operation, question: Any, sheet: bool = False) -> bytes:
+    """Send an example question of an operation and return the answer."""
     path = o.path.format(**IDS)
-    kept = HERE / "examples" / f"{o.operation_id}.json"
-    question = orjson.loads(kept.read_bytes()) if kept.exists() else {}
     if o.method == "GET":
-        return client.get(path, query_string=question, headers=REQUEST_ID).data
-    return client.post(path, json=question, headers=REQUEST_ID).data
+        query = {k: str(v).lower() if isinstance(v, bool) else v for k, v in question.items()}
+        return client.get(path, query_string=query, headers=REQUEST_ID).data
+    headers = {**REQUEST_ID, **({"Accept": "text/csv"} if sheet else {})}
+    return client.post(path, json=question, headers=headers).data
+
+
+def is_sheet(o: Operation, name: str, question: Any) -> bool:
+    """Whether an example asks for a sheet: by its query, or by its name where the question is a body."""
+    return bool(o.sheets) and (question.get("format") == "csv" if o.method == "GET" else name.startswith("sheet"))
 
 
 def main() -> None:
     """Ask every example, keep the answers, then write the document that holds them."""
     client = create_app(Settings(log_level="error")).test_client()
     for o in OPERATIONS:
-        answer = orjson.dumps(orjson.loads(ask(client, o)), option=orjson.OPT_INDENT_2)
-        (HERE / "examples" / f"{o.operation_id}.answer.json").write_bytes(answer + b"\n")
-    text = yaml.safe_dump(build(), sort_keys=False, allow_unicode=True, width=140)
+        for name, kept in (examples_of(o.operation_id) or {"example": None}).items():
+            question = kept.question if kept else {}
+            sheet = is_sheet(o, name, question)
+            raw = ask(client, o, question, sheet)
+            stem = o.operation_id if name == "example" else f"{o.operation_id}.{name}"
+            file = HERE / "examples" / f"{stem}.answer.{'csv' if sheet else 'json'}"
+            file.write_bytes(raw if sheet else orjson.dumps(orjson.loads(raw), option=orjson.OPT_INDENT_2) + b"\n")
+    text = yaml.safe_dump(build(Settings()), sort_keys=False, allow_unicode=True, width=140)
     (HERE / "openapi.yaml").write_text(
         "# written by python -m openapi; a test compares it with the served document\n" + text, encoding="utf-8"
     )

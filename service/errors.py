@@ -3,6 +3,34 @@
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+FAULT_CODES = (
+    "missing_field",
+    "unknown_field",
+    "wrong_type",
+    "bad_format",
+    "out_of_range",
+    "unknown_value",
+    "too_few_items",
+    "too_many_items",
+    "too_much_work",
+    "duplicate_id",
+    "repeated_parameter",
+    "conflicting_units",
+    "conflicting_fields",
+    "ambiguous_nail",
+    "unreadable_nail",
+    "opening_outside_wall",
+    "header_does_not_clear",
+    "head_below_sill",
+    "sill_too_low",
+    "members_overlap",
+    "intersection_outside_wall",
+    "intersections_overlap",
+    "no_bay_for_ladder",
+    "no_plate_joint",
+)
+"""Every code a fault may have; published codes never change."""
+
 
 @dataclass(frozen=True, slots=True)
 class Fault:

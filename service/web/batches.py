@@ -1,19 +1,19 @@
 """Single answers and batches: what every question has in common once it is judged."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 from flask import g, request
 
-from service.domain.cautions.caution import Caution, sort_cautions, standing_notes
+from service.domain.cautions.caution import Spoken, merge, settle, standing_notes
 from service.errors import FasteningError, Fault
-from service.schemas.answers import parts, shapes
+from service.schemas.answers.envelope import Answered, Entry, NailSum, Reply, Summary
+from service.schemas.asks.batch import ITEM_ID
 from service.schemas.fields import as_sent, load, near
 from service.tables.book import open_book
 from service.web.problems import validation_problem
 
-MOST_ITEMS = 100_000
-Answered = tuple[dict[str, Any], list[Caution], tuple[tuple[str, Any], ...]]
+Answer = Callable[[dict[str, Any]], Answered]
 
 
 def units_of(raw: Any) -> str:
@@ -21,39 +21,32 @@ def units_of(raw: Any) -> str:
     return str(raw.get("units", "us")) if isinstance(raw, dict) else "us"
 
 
-def single(
-    raw: Any, result: dict[str, Any], found: list[Caution], assumptions: tuple[tuple[str, Any], ...], units: str | None = None
-) -> dict[str, Any]:
-    """Wrap one answer: the question as understood unless `raw` is None, and metric twins where asked."""
-    book = open_book()
-    units = units or units_of(raw)
-    asked = None if raw is None else dict(sorted({**dict(assumptions), **{k: v for k, v in raw.items() if k != "units"}}.items()))
-    cautions = parts.caution_block(found, book)
-    g.max_severity = cautions[0]["severity"] if cautions else None
-    if units == "metric":
-        result = parts.with_metric_twins(result)
-    return parts.envelope(result, cautions, assumptions=assumptions, units=units, asked=asked)
+def single(answered: Answered, raw: Any, repeated: bool = True, name: str | None = None) -> Reply:
+    """Return one answer; `repeated` with the question as understood, `name` as the caller calls the thing."""
+    asked = None
+    if repeated:
+        asked = dict(sorted({**dict(answered.assumptions), **{k: v for k, v in raw.items() if k != "units"}}.items()))
+    return Reply([Entry(name, answered)], answered.cautions, answered.assumptions, units_of(raw), asked)
 
 
 def batch(
     raw: Any,
     schema: Any,
-    answer: Callable[[dict[str, Any]], Any],
-    totals: Callable[[list[dict[str, Any]]], list[dict[str, Any]]],
-    most: int,
-    setting: str,
+    answer: Answer,
+    counted: Callable[[Any], "Counted"],
+    most: tuple[int, str],
     names: set[str],
-) -> dict[str, Any]:
+) -> Reply:
     """Answer many questions, each with its own status.
 
     Parameters
     ----------
     answer : callable
         Answers one item with the defaults merged in.
-    totals : callable
-        Adds up the good results.
-    most, setting : int, str
-        The most items of a call and the setting that says so.
+    counted : callable
+        Says what a result adds to the summary.
+    most : int, str
+        The most items of a call, and the setting that says so.
     names : set of str
         Fields that an item may have.
 
@@ -62,72 +55,98 @@ def batch(
     FasteningError
         The envelope is wrong, or an item is and `on_error` is fail.
     """
-    if isinstance(raw, dict) and isinstance(raw.get("items"), list) and len(raw["items"]) > most:
-        raise FasteningError(
-            Fault(
-                "too_many_items",
-                f"holds {len(raw['items'])} items; the limit here is {most} ({setting})",
-                ("items",),
-                {"limit": most, "received": len(raw["items"]), "setting": setting},
-            )
-        )
+    _check_size(raw, *most)
     got = load(schema, raw)
     defaults, items = got.get("defaults", {}), got["items"]
     _check_ids(items)
     _check_defaults(defaults, names)
-    units = got.get("units", "us")
     g.item_count = len(items)
-    assumed: list[tuple[str, Any]] = []
-    everything: list[Caution] = []
-    results: list[dict[str, Any]] = []
+    entries: list[Entry] = []
     faults: list[Fault] = []
     for i, item in enumerate(items):
-        merged = {**defaults, **{k: v for k, v in item.items() if k != "id"}}
         try:
-            beside = [name for name in ("units", "include") if name in merged]
-            if beside:
-                raise FasteningError(*(Fault("unknown_field", "belongs beside items, not in one", (name,)) for name in beside))
-            result, found, assumptions = answer(merged)
+            entries.append(Entry(item["id"], answer(_merged(defaults, item))))
         except FasteningError as error:
-            named = [as_sent(f, merged) for f in error.faults]
-            mine = tuple(
-                f.under("defaults") if f.path and f.path[0] in defaults and f.path[0] not in item else f.under("items", i) for f in named
-            )
+            mine = tuple(_placed(f, i, item, defaults) for f in error.faults)
             faults += mine
-            results.append({"id": item["id"], "status": 422, "problem": validation_problem(mine, request.path, g.request_id, False)})
-            continue
-        assumed += [a for a in assumptions if a not in assumed]
-        mine_sorted = sort_cautions(found, open_book())
-        everything += [Caution(c.code, c.applies_because, (f"/results/{i}",)) for c in mine_sorted]
-        results.append(
-            {
-                "id": item["id"],
-                "status": 200,
-                "result": parts.with_metric_twins(result) if units == "metric" else result,
-                "cautions": parts.caution_block(found, open_book()),
-            }
-        )
+            entries.append(Entry(item["id"], problem=validation_problem(mine, request.path, g.request_id, False)))
     if faults and got.get("on_error") == "fail":
         raise FasteningError(*{(f.path, f.code): f for f in faults}.values())
-    cautions = parts.caution_block(_once(everything) or standing_notes("hand", False), open_book())
-    g.max_severity = cautions[0]["severity"]
-    good = [r["result"] for r in results if "result" in r]
-    nails = totals(good)
-    body: dict[str, Any] = {
-        "meta": parts.meta(assumed, units),
-        "results": results,
-        "summary": {
-            "item_count": len(items),
-            "succeeded_count": len(good),
-            "failed_count": len(items) - len(good),
-            "engineering_required_count": sum(_needs_engineer(r) for r in good),
-            "max_severity": cautions[0]["severity"],
-            "totals": nails,
-            "totals_complete": len(good) == len(items) and all(_complete(r) for r in good),
-        },
-        "cautions": cautions,
-    }
-    return body
+    cautions = _of_all(entries)
+    good = [e.answered for e in entries if e.answered]
+    assumed = dict.fromkeys((name, _frozen(value)) for a in good for name, value in a.assumptions)
+    summary = _summary(entries, [counted(a.result) for a in good], cautions[0].severity)
+    return Reply(entries, cautions, tuple(assumed), got.get("units", "us"), summary=summary)
+
+
+class Counted:
+    """What one result adds to a summary: nails, whether it needs an engineer, whether every number is there."""
+
+    def __init__(self, nails: Iterable[tuple[Any, int]], needs_engineer: bool, complete: bool) -> None:
+        self.nails, self.needs_engineer, self.complete = tuple(nails), needs_engineer, complete
+
+
+def _check_size(raw: Any, most: int, setting: str) -> None:
+    """Refuse too many items before anything is done with them."""
+    if isinstance(raw, dict) and isinstance(raw.get("items"), list) and len(raw["items"]) > most:
+        sent = len(raw["items"])
+        said = f"holds {sent} items; the limit here is {most} ({setting})"
+        raise FasteningError(Fault("too_many_items", said, ("items",), {"limit": most, "received": sent, "setting": setting}))
+
+
+def _merged(defaults: dict[str, Any], item: dict[str, Any]) -> dict[str, Any]:
+    merged = {**defaults, **item}
+    del merged["id"]
+    beside = [name for name in ("units", "include") if name in merged]
+    if beside:
+        raise FasteningError(*(Fault("unknown_field", "belongs beside items, not in one", (name,)) for name in beside))
+    return merged
+
+
+def _placed(fault: Fault, i: int, item: dict[str, Any], defaults: dict[str, Any]) -> Fault:
+    """Return the fault of an item as the whole request sees it: in the item, or in the default it took."""
+    named = as_sent(fault, {**defaults, **item})
+    if named.path and named.path[0] in defaults and named.path[0] not in item:
+        return named.under("defaults")
+    return named.under("items", i)
+
+
+def _frozen(value: Any) -> Any:
+    return tuple(value) if isinstance(value, list) else value
+
+
+def _summary(entries: list[Entry], counted: list[Counted], worst: str) -> Summary:
+    return Summary(
+        item_count=len(entries),
+        succeeded_count=len(counted),
+        failed_count=len(entries) - len(counted),
+        engineering_required_count=sum(c.needs_engineer for c in counted),
+        max_severity=worst,
+        totals=_totals(counted),
+        totals_complete=len(counted) == len(entries) and all(c.complete for c in counted),
+    )
+
+
+def _totals(counted: list[Counted]) -> list[NailSum]:
+    """Add up nails by id and coating."""
+    out: dict[tuple[str, str], int] = {}
+    for c in counted:
+        for nail, count in c.nails:
+            key = (nail.nail_id, nail.coating)
+            out[key] = out.get(key, 0) + count
+    return [NailSum(*key, count) for key, count in sorted(out.items())]
+
+
+def _of_all(entries: list[Entry]) -> tuple[Spoken, ...]:
+    """Return each code once for the top of a batch, with every item it applies to; items carry their own reasons."""
+    merged: dict[str, tuple[Spoken, list[str]]] = {}
+    for i, entry in enumerate(entries):
+        for c in entry.answered.cautions if entry.answered else ():
+            merged.setdefault(c.code, (c, []))[1].append(f"/results/{i}")
+    if not merged:
+        return settle(standing_notes("hand", False), open_book())
+    joined = [Spoken(c.row, c.applies_because, tuple(places)) for c, places in merged.values()]
+    return merge(joined)
 
 
 def _check_defaults(defaults: dict[str, Any], names: set[str]) -> None:
@@ -150,7 +169,7 @@ def _check_ids(items: list[dict[str, Any]]) -> None:
             faults.append(Fault("missing_field", "is required", ("items", i, "id")))
             continue
         try:
-            shapes.ITEM_ID.deserialize(name)
+            ITEM_ID.deserialize(name)
         except Exception as error:
             faults += [f.under("items", i, "id") for f in getattr(error, "messages", [])]
             continue
@@ -159,32 +178,3 @@ def _check_ids(items: list[dict[str, Any]]) -> None:
         seen.add(name)
     if faults:
         raise FasteningError(*faults)
-
-
-def _once(found: list[Caution]) -> list[Caution]:
-    """Keep one caution per code for the top of a batch; items carry their own reasons."""
-    merged: dict[str, Caution] = {}
-    for c in found:
-        old = merged.get(c.code)
-        merged[c.code] = c if old is None else Caution(c.code, old.applies_because, (*old.applies_to, *c.applies_to))
-    return list(merged.values())
-
-
-def _needs_engineer(result: dict[str, Any]) -> bool:
-    lines = result.get("connections", [result])
-    return any(line["outcome"] == "engineering_required" for line in lines)
-
-
-def _complete(result: dict[str, Any]) -> bool:
-    if "totals" in result:
-        return bool(result["totals"]["totals_complete"])
-    return result.get("nail_count", 0) is not None and result["outcome"] in ("prescriptive", "exceeds_listed", "calculated")
-
-
-def sum_nails(counted: Any) -> list[dict[str, Any]]:
-    """Add up nail counts by nail id and coating."""
-    out: dict[tuple[str, str], int] = {}
-    for n, count in counted:
-        key = (n["id"], n["coating"])
-        out[key] = out.get(key, 0) + count
-    return [{"nail_id": nail_id, "coating": coating, "nail_count": count} for (nail_id, coating), count in sorted(out.items())]

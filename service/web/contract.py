@@ -1,36 +1,36 @@
-"""Builds the OpenAPI 3.1 document from the registry and the schemas."""
+"""Builds the OpenAPI 3.1 document from the registry, the request schemas and the shapes of answers."""
 
 import json
-from importlib import resources
 from typing import Any
 
-import orjson
 from apispec import APISpec
 from apispec.ext.marshmallow import MarshmallowPlugin
 
 from service import API_VERSION
-from service.schemas.answers.parts import metric_twin
-from service.schemas.answers.shapes import ProblemShape, defaults_shape, item_shape
+from service.schemas.answers import vocabulary
+from service.schemas.answers.declare import REF, Shape, schema_of, shapes_under
+from service.schemas.answers.problem import ProblemShape
+from service.schemas.asks.batch import defaults_shape, item_shape
 from service.schemas.asks.joint import RequirementSchema
 from service.schemas.asks.strength import NailStrengthSchema
 from service.schemas.asks.wall import WallItemSchema
 from service.schemas.fields import Items, Strict, Whole
+from service.settings import Settings
+from service.web.examples import IDS, examples_of
 from service.web.registry import OPERATIONS, Operation
+from service.web.responses import HEADERS, documents, refusals, responses
 
+ABOUT = (
+    "Nails for wood-framed walls: which, how many, where, and when the tables stop. "
+    "Counts follow from the inputs and published tables; no design and no approval. The adopted local code and the building official govern. "
+    "Answers may gain fields and enumerations may gain words at any time: ignore fields you do not know, and read an unknown severity as the worst. "
+    "A field is null where it is known to have no value, and absent only where its description says so. "
+    "With units metric, lengths, weights and speeds have metric twins beside the US fields."
+)
 TAGS = {
     "questions": "Joints and walls judged and planned.",
-    "reference": "Editions, joints, nails, species, cautions, problems, limits.",
-}
-PROBLEM_STATUSES = {
-    "400": ("The request cannot be read.", "invalid_json"),
-    "404": ("No such id.", "unknown_id"),
-    "406": ("No such output form.", "not_acceptable"),
-    "413": ("The body is too large.", "body_too_large"),
-    "415": ("The body type is not taken.", "unsupported_media_type"),
-    "422": ("Readable, but breaks the schema or a rule.", "validation_error"),
-    "429": ("Too many requests; made by a proxy.", "rate_limited"),
-    "500": ("A fault of the service.", "internal_error"),
-    "503": ("Not ready; made by a proxy.", "overloaded"),
+    "reference": "Editions, joints, nails, species, cautions, problems, limits, and this contract.",
+    "operations": "Alive, ready, version; without limits and keys.",
 }
 BATCHES = {
     "RequirementBatch": ("Requirement", RequirementSchema),
@@ -38,43 +38,22 @@ BATCHES = {
     "NailStrengthBatch": ("NailStrength", NailStrengthSchema),
 }
 """What an item of each batch is."""
-HEADERS = {
-    "API-Version": "Version of this contract.",
-    "X-Request-ID": "Id of the request; sent back when it was sent.",
-}
 
 
-def example(name: str) -> Any:
-    """Return an example that ships with the service."""
-    return orjson.loads(resources.files("openapi").joinpath("examples", f"{name}.json").read_bytes())
-
-
-def answer_example(operation_id: str) -> dict[str, Any]:
-    """Return the named example of an answer, empty until `python -m openapi` has written it."""
-    file = resources.files("openapi").joinpath("examples", f"{operation_id}.answer.json")
-    return {"example": {"value": orjson.loads(file.read_bytes())}} if file.is_file() else {}
-
-
-def build() -> dict[str, Any]:
-    """Return the whole document."""
+def build(settings: Settings) -> dict[str, Any]:
+    """Return the whole document, with the limits in force."""
     plugin = MarshmallowPlugin(schema_name_resolver=_name)
     spec = APISpec(
         title="Wall Fastening Service",
         version=API_VERSION,
         openapi_version="3.1.0",
         plugins=[plugin],
-        info={
-            "description": "Nails for wood-framed walls: which, how many, where, and when the tables stop. "
-            "Counts follow from the inputs and published tables; no design and no approval. The adopted local code and the building official govern.",
-            "license": {"name": "MIT", "identifier": "MIT"},
-            "contact": {"name": "The contributors", "url": "/"},
-        },
+        info={"description": ABOUT, "license": {"name": "MIT", "identifier": "MIT"}},
         servers=[{"url": "/", "description": "This service."}],
         tags=[{"name": n, "description": d} for n, d in TAGS.items()],
         security=[],
     )
     plugin.converter.add_attribute_function(_whole)  # type: ignore[union-attr]  # made when the document takes the plugin
-    spec.components.schema("Problem", schema=ProblemShape)
     for ask, schema in BATCHES.values():
         spec.components.schema(f"{ask}ItemAsk", schema=item_shape(schema, f"{ask}ItemSchema"))
         spec.components.schema(f"{ask}DefaultsAsk", schema=defaults_shape(schema, f"{ask}DefaultsSchema"))
@@ -84,17 +63,27 @@ def build() -> dict[str, Any]:
     for path in sorted(paths):
         spec.path(path=path, operations=paths[path])
     document: dict[str, Any] = json.loads(json.dumps(spec.to_dict()))
+    document["components"] |= {"headers": HEADERS, "responses": refusals()}
+    document["paths"] |= documents()
     schemas = document["components"]["schemas"]
     for name, (ask, _) in BATCHES.items():
         schemas[name]["properties"]["defaults"] = {
-            "allOf": [{"$ref": f"#/components/schemas/{ask}DefaultsAsk"}],
+            "allOf": [{"$ref": f"{REF}{ask}DefaultsAsk"}],
             "description": "Fields that every item takes unless it sends its own.",
         }
-        schemas[name]["properties"]["items"]["items"] = {"$ref": f"#/components/schemas/{ask}ItemAsk"}
+        schemas[name]["properties"]["items"] |= {"items": {"$ref": f"{REF}{ask}ItemAsk"}, "maxItems": settings.max_items}
     for schema in schemas.values():
         _exclusive_twins(schema)
-        _answer_twins(schema)
+    schemas |= _answers()
     return document
+
+
+def _answers() -> dict[str, Any]:
+    """Return the components of answers: every shape that is written, the problem, and the enumerations."""
+    shapes: dict[str, type[Shape]] = shapes_under(ProblemShape)
+    for o in OPERATIONS:
+        shapes |= shapes_under(o.shape)
+    return {**{w.name: w.schema() for w in vocabulary.ALL}, **{name: schema_of(shape) for name, shape in sorted(shapes.items())}}
 
 
 def _whole(self: Any, field: Any, **kwargs: Any) -> dict[str, Any]:
@@ -105,7 +94,7 @@ def _whole(self: Any, field: Any, **kwargs: Any) -> dict[str, Any]:
 def _name(schema: Any) -> str:
     cls = schema if isinstance(schema, type) else type(schema)
     name = str(cls.__name__).strip("_")
-    return name.removesuffix("Schema") + "Ask" if name.endswith("Schema") else name.removesuffix("Shape")
+    return name.removesuffix("Schema") + "Ask" if name.endswith("Schema") else name
 
 
 def _operation(o: Operation) -> dict[str, Any]:
@@ -114,96 +103,52 @@ def _operation(o: Operation) -> dict[str, Any]:
         "summary": o.summary,
         "description": o.description or o.summary + ".",
         "tags": [o.tag],
+        "security": [],
         "parameters": _parameters(o),
-        "responses": {"200": _answered(o), **{status: _refused(status) for status in PROBLEM_STATUSES if _applies(status, o)}},
+        "responses": responses(o),
     }
     if o.method == "POST":
-        body["requestBody"] = {
-            "required": True,
-            "content": {"application/json": {"schema": o.ask, "examples": {"example": {"value": example(o.operation_id)}}}},
-        }
+        asked = {name: {"value": kept.question} for name, kept in examples_of(o.operation_id).items()}
+        body["requestBody"] = {"required": True, "content": {"application/json": {"schema": o.ask, "examples": asked}}}
     return body
-
-
-def _applies(status: str, o: Operation) -> bool:
-    return {"404": "{" in o.path, "413": o.method == "POST", "415": o.method == "POST", "422": True}.get(status, True)
 
 
 def _parameters(o: Operation) -> list[dict[str, Any]]:
     out: list[dict[str, Any]] = []
     if "{" in o.path:
-        name = o.path.split("{")[1].split("}")[0]
-        out.append(
-            {
-                "name": name,
-                "in": "path",
-                "required": True,
-                "description": o.path_about,
-                "schema": {"type": "string", "maxLength": 64, "pattern": "^[A-Za-z0-9._-]+$"},
-            }
-        )
-    forms = ["json", "csv"] if o.sheet else ["json"]
-    if o.method == "GET" or o.sheet:
-        out.append(
-            {"name": "format", "in": "query", "description": "Output form; overrides Accept.", "schema": {"type": "string", "enum": forms}}
-        )
+        out.append(_path_parameter(o))
+    if o.sheets:
+        out.append(_choice("format", "Output form; overrides Accept.", ("json", "csv")))
     if o.tables:
-        out.append(
-            {"name": "table", "in": "query", "description": "Table of a csv answer.", "schema": {"type": "string", "enum": list(o.tables)}}
-        )
-    if o.method == "GET":
-        if o.ask is not None:
-            out += [_query(name, f) for name, f in o.ask.fields.items()]
+        out.append(_choice("table", "Table of a csv answer; the first when left out.", o.tables))
+    if o.method == "GET" and o.ask is not None:
+        sent = [kept.question for kept in examples_of(o.operation_id).values()]
+        out += [_query(name, f, sent) for name, f in o.ask.fields.items()]
     return out
 
 
-def _query(name: str, field: Any) -> dict[str, Any]:
-    meta = dict(field.metadata)
-    kind = {"Choice": "string", "Text": "string", "Flag": "boolean", "Whole": "integer"}.get(type(field).__name__, "number")
+def _path_parameter(o: Operation) -> dict[str, Any]:
+    name = o.path.split("{")[1].split("}")[0]
+    schema = {"type": "string", "maxLength": 64, "pattern": "^[A-Za-z0-9._-]+$"}
+    return {"name": name, "in": "path", "required": True, "description": o.path_about, "schema": schema, "example": IDS[name]}
+
+
+def _choice(name: str, about: str, words: tuple[str, ...]) -> dict[str, Any]:
+    return {"name": name, "in": "query", "description": about, "schema": {"type": "string", "enum": list(words)}, "example": words[0]}
+
+
+def _query(name: str, field: Any, sent: list[dict[str, Any]]) -> dict[str, Any]:
+    shown = next(({"example": q[name]} for q in sent if name in q), {})
+    about = field.metadata.get("description", "")
+    return {"name": name, "in": "query", "required": field.required, "description": about, "schema": _query_schema(field), **shown}
+
+
+def _query_schema(field: Any) -> dict[str, Any]:
+    meta = field.metadata
     if isinstance(field, Items):
-        several = {
-            "type": "array",
-            "items": _query(name, field.inner)["schema"],
-            "minItems": meta["minItems"],
-            "maxItems": meta["maxItems"],
-        }
-        return {"name": name, "in": "query", "required": field.required, "description": meta["description"], "schema": several}
-    schema = {"type": kind, **{k: meta[k] for k in ("enum", "pattern", "maxLength", "minimum", "maximum") if k in meta}}
-    return {"name": name, "in": "query", "required": field.required, "description": meta.get("description", ""), "schema": schema}
-
-
-def _headers() -> dict[str, Any]:
-    return {n: {"description": d, "schema": {"type": "string"}} for n, d in HEADERS.items()}
-
-
-def _answered(o: Operation) -> dict[str, Any]:
-    headers = _headers()
-    if o.method == "GET":
-        headers["ETag"] = {"description": "Tag of the answer; send it back as If-None-Match for a 304.", "schema": {"type": "string"}}
-    return {
-        "description": "Answered.",
-        "headers": headers,
-        "content": {"application/json": {"schema": o.answer, "examples": answer_example(o.operation_id)}},
-    }
-
-
-def _refused(status: str) -> dict[str, Any]:
-    said, code = PROBLEM_STATUSES[status]
-    value = {
-        "type": f"/v1/problems/{code.replace('_', '-')}",
-        "title": said,
-        "status": int(status),
-        "code": code,
-        "detail": said,
-        "instance": "/v1/requirements",
-        "request_id": "example",
-        "doc_url": f"/v1/problems/{code.replace('_', '-')}",
-    }
-    return {
-        "description": said,
-        "headers": _headers(),
-        "content": {"application/problem+json": {"schema": {"$ref": "#/components/schemas/Problem"}, "examples": {code: {"value": value}}}},
-    }
+        return {"type": "array", "items": _query_schema(field.inner), "minItems": meta["minItems"], "maxItems": meta["maxItems"]}
+    kind = {"Choice": "string", "Text": "string", "Flag": "boolean", "Whole": "integer"}.get(type(field).__name__, "number")
+    return {"type": kind, **{k: meta[k] for k in ("enum", "pattern", "maxLength", "minimum", "maximum", "default") if k in meta}}
 
 
 def _exclusive_twins(schema: dict[str, Any]) -> None:
@@ -216,18 +161,6 @@ def _exclusive_twins(schema: dict[str, Any]) -> None:
         rules.append({"oneOf": [{"required": [us]}, {"required": [metric]}]} if required else {"not": {"required": [us, metric]}})
     if rules:
         schema["allOf"] = rules
-
-
-def _answer_twins(schema: dict[str, Any]) -> None:
-    """Show the metric twins that an answer gains with units metric."""
-    properties = schema.get("properties", {})
-    if schema.get("additionalProperties") is False:
-        return
-    for name, shape in list(properties.items()):
-        twin = metric_twin(name)
-        if twin and shape.get("type") not in ("boolean", "string"):
-            about = {**shape, "description": f"Twin of {name}, with units metric."}
-            properties[twin] = {**about, "type": "number"} if about.get("type") == "integer" else about
 
 
 def _pairs(names: dict[str, Any]) -> list[tuple[str, str, bool]]:

@@ -8,13 +8,16 @@ from flask import Flask, Response, g, request
 
 from service import API_VERSION
 from service.errors import FasteningError
+from service.schemas.answers.envelope import Reply, write
+from service.schemas.answers.parts import first_word
 from service.schemas.fields import as_sent
 from service.web import edge
-from service.web.contract import build, example
-from service.web.handlers import questions, reference, strengths, substitutions
+from service.web.contract import build
+from service.web.examples import example
+from service.web.handlers import joints, reference, strengths, substitutions, walls
 from service.web.registry import OPERATIONS, REFERENCE, Operation
 
-ROOMS = (questions, strengths, substitutions, reference)
+ROOMS = (joints, walls, strengths, substitutions, reference)
 """Importing these rooms registers their addresses."""
 KEPT_ANSWERS = 1024
 TYPES = {"json": "application/json", "csv": edge.CSV}
@@ -39,9 +42,9 @@ def install(app: Flask) -> None:
     for o in OPERATIONS:
         rule = o.path.replace("{", "<").replace("}", ">")
         app.add_url_rule(rule, o.operation_id, _view(o), methods=[o.method])
-    document = orjson.dumps(build())
+    document = orjson.dumps(build(app.config["SETTINGS"]))
     etag = edge.tag(document)
-    wall = orjson.dumps(example("createWallPlan")).decode()
+    wall = orjson.dumps(example("planWall")).decode()
 
     @app.get("/v1/openapi.json")
     def contract() -> Response:
@@ -57,8 +60,11 @@ def install(app: Flask) -> None:
         )
 
 
-def _written(o: Operation, body: dict[str, Any], form: str, table: str) -> bytes:
-    return o.sheet(body, table) if form == "csv" and o.sheet else orjson.dumps(body)
+def _written(o: Operation, reply: Reply, form: str, table: str) -> bytes:
+    g.max_severity = first_word(reply.cautions)
+    if form == "csv":
+        return o.sheets[table or next(iter(o.sheets))].write(reply.entries)
+    return orjson.dumps(write(o.shape, reply))
 
 
 def _view(o: Operation) -> Any:
@@ -67,7 +73,7 @@ def _view(o: Operation) -> Any:
     A GET is a pure computation, so its bytes are kept by query: the tables cannot change while the process runs.
     """
 
-    def asked(raw: Any, path: dict[str, str]) -> dict[str, Any]:
+    def asked(raw: Any, path: dict[str, str]) -> Reply:
         try:
             return o.handler(raw, **path)
         except FasteningError as error:
@@ -79,12 +85,12 @@ def _view(o: Operation) -> Any:
         return raw, edge.tag(raw), g.get("max_severity")
 
     def get(**path: str) -> Response:
-        form, _ = edge.output_form(o.sheet is not None)
+        form, _ = edge.output_form(bool(o.sheets))
         raw, etag, g.max_severity = answered(request.query_string, tuple(path.items()), form)
         return edge.send_bytes(raw, o.cache, etag, TYPES[form])
 
     def post(**path: str) -> Response:
-        form, table = edge.output_form(o.sheet is not None, o.tables)
+        form, table = edge.output_form(bool(o.sheets), o.tables)
         edge.read_query(None, ("table",) if o.tables else ())
         return edge.send_bytes(_written(o, asked(edge.read_json(), path), form, table), o.cache, "", TYPES[form])
 

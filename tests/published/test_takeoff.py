@@ -3,6 +3,7 @@
 import pytest
 
 from service.domain.nails.words import read_designation
+from service.domain.wall.judging import Setting
 from service.domain.wall.plan import Order, plan_wall
 from service.domain.wall.wall import Intersection, Wall
 from service.tables.book import open_book
@@ -14,7 +15,7 @@ BOOK = open_book()
 def straight(length_ft, stud="2x4", stock_ft=16, words="3 x .131", **more):
     """A plain wall of three plates, 8 ft high."""
     wall = Wall(length_ft * PER_FT, ticks(96), stud=stud, plate_stock=stock_ft * PER_FT, **more)
-    return plan_wall(Order("irc-2021", wall, read_designation(words, BOOK)), BOOK)
+    return plan_wall(Order(wall, Setting("irc-2021", read_designation(words, BOOK))), BOOK)
 
 
 def plates_ft(plan):
@@ -55,8 +56,8 @@ def test_plates_by_lineal_feet(length_ft, stock_ft, waste, lineal_ft, pieces):
 @pytest.mark.parametrize(("stud", "board_ft"), [("2x4", 77.375 * 2 / 3), ("2x6", 77.375)])
 def test_board_feet_of_a_wall(stud, board_ft):
     plan = straight(8, stud=stud)
-    assert inches(plan.lumber_length) == 77.375 * 12
-    assert plan.board_ft == pytest.approx(board_ft, rel=1e-12)
+    assert inches(plan.load.lumber_length) == 77.375 * 12
+    assert plan.load.board_ft == pytest.approx(board_ft, rel=1e-12)
 
 
 def test_a_block_between_studs_at_16():

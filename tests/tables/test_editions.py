@@ -12,7 +12,8 @@ from service.domain.joint.schedule import Selectors
 from service.domain.nails.nail import by_id
 from service.domain.site import Site
 from service.domain.wall.headers import Carried, jack_count, king_count, span_limit
-from service.domain.wall.plan import Order, Plan, nail_totals, plan_wall
+from service.domain.wall.judging import Setting
+from service.domain.wall.plan import Order, Plan, plan_wall
 from service.domain.wall.wall import Header, Intersection, Opening, Sheathing, Wall
 from service.tables.book import Book, open_book
 from service.tables.manifest import write_manifest
@@ -43,14 +44,14 @@ def plan(edition: str, book: Book, **more: Any) -> Plan:
         "intersections": (Intersection(ticks(144)),),
         **more,
     }
-    order = Order(edition, Wall(ticks(288), ticks("97.125"), **wall), NAIL, sheathing_nail=by_id("8d-common", book), site=SITE)
-    return plan_wall(order, book)
+    setting = Setting(edition, NAIL, sheathing_nail=by_id("8d-common", book), site=SITE)
+    return plan_wall(Order(Wall(ticks(288), ticks("97.125"), **wall), setting), book)
 
 
 def numbers(found: Plan) -> dict[str, Any]:
     lines = [(line.group.connection_id, line.nail_count, line.requirement.outcome, line.requirement.provenance) for line in found.lines]
     panels = found.panels and (found.panels.nail_count, found.panels.requirement.provenance)
-    return {"lines": lines, "panels": panels, "plates": found.splice_plates, "totals": nail_totals(found), "members": found.framing.members}
+    return {"lines": lines, "panels": panels, "plates": found.tie_plates, "totals": found.nail_totals, "members": found.framing.members}
 
 
 def test_every_joint_is_judged_the_same_in_a_copied_folder(copied: Book) -> None:
@@ -96,7 +97,7 @@ def test_a_changed_row_changes_the_plan(changed: Book) -> None:
     (old,), (new,) = (
         [line for line in plan("irc-2021", book).lines if line.group.connection_id == "stud-to-plate-end-nail"] for book in (BOOK, changed)
     )
-    joints = len(old.group.joints)
+    joints = old.group.joint_count
     assert joints and (old.nail_count, new.nail_count) == (3 * joints, 5 * joints)
 
 

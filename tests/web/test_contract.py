@@ -12,9 +12,10 @@ from flask.testing import FlaskClient
 from jsonschema import Draft202012Validator
 from openapi_spec_validator import validate
 
-from openapi.__main__ import HERE, ask
+from openapi.__main__ import HERE, ask, is_sheet
 from service.app import create_app
 from service.settings import Settings
+from service.web.examples import Example, examples_of
 from service.web.registry import OPERATIONS, Operation
 
 DOCUMENT: dict[str, Any] = create_app(Settings(log_level="error")).test_client().get("/v1/openapi.json").json
@@ -48,9 +49,19 @@ def answer_schema(o: Operation) -> dict[str, Any]:
     return described(o)["responses"]["200"]["content"]["application/json"]["schema"]
 
 
-def question(o: Operation) -> Any:
-    file = HERE / "examples" / f"{o.operation_id}.json"
-    return orjson.loads(file.read_bytes()) if file.exists() else {}
+def kept(o: Operation) -> dict[str, Example]:
+    return examples_of(o.operation_id)
+
+
+EXAMPLES = [pytest.param(o, n, e, id=f"{o.operation_id}.{n}") for o in OPERATIONS for n, e in (examples_of(o.operation_id)).items()]
+each_example = pytest.mark.parametrize(("o", "name", "shown"), EXAMPLES)
+asked = pytest.mark.parametrize(("o", "name", "shown"), [p for p in EXAMPLES if p.values[0].method == "POST"])
+queried = pytest.mark.parametrize(("o", "name", "shown"), [p for p in EXAMPLES if p.values[0].method == "GET"])
+
+
+def replay(client: FlaskClient, o: Operation, name: str, shown: Example) -> Any:
+    raw = ask(client, o, shown.question, is_sheet(o, name, shown.question))
+    return raw.decode() if is_sheet(o, name, shown.question) else orjson.loads(raw)
 
 
 def test_document_is_valid_openapi() -> None:
@@ -63,19 +74,32 @@ def test_kept_document_equals_the_served_one() -> None:
     assert yaml.load(Path(HERE / "openapi.yaml").read_text(encoding="utf-8"), Loader=loader) == DOCUMENT
 
 
-@each_operation
-def test_example_is_answered_as_kept(client: FlaskClient, o: Operation) -> None:
-    assert orjson.loads(ask(client, o)) == orjson.loads((HERE / "examples" / f"{o.operation_id}.answer.json").read_bytes())
+@each_example
+def test_example_is_answered_as_kept(client: FlaskClient, o: Operation, name: str, shown: Example) -> None:
+    assert replay(client, o, name, shown) == shown.answer
 
 
-@each_operation
-def test_answer_fits_its_schema(client: FlaskClient, o: Operation) -> None:
-    assert faults(orjson.loads(ask(client, o)), answer_schema(o), SCHEMAS) == []
+@each_example
+def test_answer_fits_its_schema_and_every_field_of_it_is_described(client: FlaskClient, o: Operation, name: str, shown: Example) -> None:
+    if is_sheet(o, name, shown.question):
+        pytest.skip("a sheet has no JSON Schema; its columns are checked against the declaration")
+    answer = replay(client, o, name, shown)
+    schema = {"$ref": "#/components/schemas/Problem"} if "errors" in answer else answer_schema(o)
+    assert faults(answer, schema, SCHEMAS) == []
+    assert faults(answer, schema, STRICT) == []
 
 
-@each_operation
-def test_every_field_of_an_answer_is_described(client: FlaskClient, o: Operation) -> None:
-    assert faults(orjson.loads(ask(client, o)), answer_schema(o), STRICT) == []
+def test_examples_show_every_outcome_a_refusal_a_failed_item_and_a_sheet() -> None:
+    answers = [e.answer for o in OPERATIONS for e in kept(o).values()]
+    shown = orjson.dumps([a for a in answers if not isinstance(a, str)]).decode()
+    outcomes = SCHEMAS["Outcome"]["enum"]
+    assert [o for o in outcomes if f'"outcome":"{o}"' not in shown] == []
+    for o in OPERATIONS:
+        if o.method == "POST" and not o.path.endswith("/batch"):
+            assert any(e.status == 422 for e in kept(o).values()), o.operation_id
+        if o.sheets:
+            assert any(e.sheet for e in kept(o).values()), o.operation_id
+    assert any(isinstance(a, dict) and any(r.get("status") == 422 for r in a.get("results", [])) for a in answers)
 
 
 JOINTS = [
@@ -123,18 +147,26 @@ def test_every_field_of_a_problem_is_described(client: FlaskClient, method: str,
     assert faults(orjson.loads(answer.data), {"$ref": "#/components/schemas/Problem"}, STRICT) == []
 
 
-@posts
-def test_example_request_fits_its_schema(o: Operation) -> None:
+@asked
+def test_example_request_is_shown_and_fits_its_schema_when_it_is_answered(o: Operation, name: str, shown: Example) -> None:
     content = described(o)["requestBody"]["content"]["application/json"]
-    assert content["examples"]["example"]["value"] == question(o)
-    assert faults(question(o), content["schema"], SCHEMAS) == []
+    assert content["examples"][name]["value"] == shown.question
+    if shown.status == 200 and "items" not in shown.question:
+        assert faults(shown.question, content["schema"], SCHEMAS) == []
 
 
-@gets
-def test_example_query_fits_its_parameters(o: Operation) -> None:
+@queried
+def test_example_query_fits_its_parameters(o: Operation, name: str, shown: Example) -> None:
     schemas = {p["name"]: p["schema"] for p in described(o)["parameters"] if p["in"] == "query"}
-    assert set(question(o)) <= set(schemas)
-    assert [f for name, value in question(o).items() for f in faults(value, schemas[name], SCHEMAS)] == []
+    assert set(shown.question) <= set(schemas)
+    if shown.status == 200:
+        assert [f for n, value in shown.question.items() for f in faults(value, schemas[n], SCHEMAS)] == []
+
+
+def test_each_query_parameter_of_a_requirement_stands_in_a_replayed_example() -> None:
+    sent = {name for e in examples_of("getRequirement").values() for name in e.question}
+    (o,) = [o for o in OPERATIONS if o.operation_id == "getRequirement"]
+    assert {p["name"] for p in described(o)["parameters"]} - sent == set()
 
 
 def test_paths_and_methods_equal_the_routes(app: Flask) -> None:
@@ -144,19 +176,53 @@ def test_paths_and_methods_equal_the_routes(app: Flask) -> None:
         for method in (rule.methods or set()) - {"HEAD", "OPTIONS"}
         if rule.rule.startswith("/v1/") and rule.rule != "/v1/openapi.json"
     }
-    assert {(path, method) for path, methods in DOCUMENT["paths"].items() for method in methods} == served
+    told = {(path, method) for path, methods in DOCUMENT["paths"].items() for method in methods}
+    assert {t for t in told if t[0].startswith("/v1/") and t[0] != "/v1/openapi.json"} == served
+    assert {t[0] for t in told} - {path for path, _ in served} == {"/v1/openapi.json", "/livez", "/readyz", "/version"}
+
+
+def resolved(response: dict[str, Any]) -> dict[str, Any]:
+    return DOCUMENT["components"]["responses"][response["$ref"].rsplit("/", 1)[1]] if "$ref" in response else response
 
 
 @each_operation
-def test_operation_tells_its_refusals(o: Operation) -> None:
-    wanted = (
-        {"200", "422", "429", "500", "503"}
-        | ({"400", "413", "415"} if o.method == "POST" else set())
-        | ({"404"} if "{" in o.path else set())
-    )
-    told = described(o)["responses"]
-    assert wanted <= set(told)
-    assert all(c["examples"] for r in told.values() for c in r["content"].values())
+def test_operation_tells_its_answers_and_refusals(o: Operation) -> None:
+    always = {"200", "400", "405", "406", "408", "414", "422", "429", "431", "500", "503"}
+    wanted = always | ({"413", "415"} if o.method == "POST" else {"304"}) | ({"404"} if "{" in o.path else set())
+    told = {status: resolved(r) for status, r in described(o)["responses"].items()}
+    assert set(told) == wanted
+    assert all(c["examples"] for status, r in told.items() for form, c in r.get("content", {}).items() if o.operation_id != "planWalls")
+    assert {"API-Version", "X-Request-ID", "Access-Control-Allow-Origin"} <= set.intersection(*(set(r["headers"]) for r in told.values()))
+    assert ("text/csv" in told["200"]["content"]) == bool(o.sheets)
+
+
+def test_a_form_is_a_choice_only_where_there_are_two() -> None:
+    for o in OPERATIONS:
+        named = [p for p in described(o)["parameters"] if p["name"] == "format"]
+        assert bool(named) == bool(o.sheets), o.operation_id
+
+
+ANSWERS = {n: s for n, s in SCHEMAS.items() if s.get("type") == "object" and "additionalProperties" not in s}
+
+
+@pytest.mark.parametrize("name", ANSWERS)
+def test_an_answer_field_is_required_or_says_when_it_is_absent(name: str) -> None:
+    schema = ANSWERS[name]
+    for field, shown in schema["properties"].items():
+        assert field in schema.get("required", []) or "Absent" in shown.get("description", ""), field
+
+
+def test_the_limit_on_items_is_the_one_in_force() -> None:
+    for most in (7, 500):
+        document = create_app(Settings(log_level="error", max_items=most)).test_client().get("/v1/openapi.json").json
+        assert document["components"]["schemas"]["WallPlanBatch"]["properties"]["items"]["maxItems"] == most
+
+
+def test_enumerations_are_named_components_with_names_for_their_words() -> None:
+    for name, schema in SCHEMAS.items():
+        if "x-enum-varnames" in schema:
+            assert len(set(schema["x-enum-varnames"])) == len(schema["enum"]), name
+    assert [n for n, s in ANSWERS.items() for f in s["properties"].values() if "enum" in f] == []
 
 
 def refs(value: Any) -> set[str]:

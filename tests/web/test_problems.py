@@ -82,7 +82,7 @@ def boom(*_: Any) -> Any:
 def test_500_hides_its_insides(monkeypatch: pytest.MonkeyPatch) -> None:
     app = create_app(Settings(log_level="error"))
     app.config["PROPAGATE_EXCEPTIONS"] = False
-    monkeypatch.setattr("service.web.handlers.questions.judge", boom)
+    monkeypatch.setattr("service.web.handlers.joints.judge", boom)
     answer = app.test_client().post("/v1/requirements", json=JOINT, headers={"X-Request-ID": "r-1"})
     assert (answer.status_code, answer.content_type) == (500, "application/problem+json")
     assert (answer.json["code"], answer.json["request_id"]) == ("internal_error", "r-1")
@@ -94,7 +94,7 @@ def test_log_of_a_500_names_the_request(monkeypatch: pytest.MonkeyPatch, capsys:
     monkeypatch.setattr("service.web.logs.log.handlers", [])
     app = create_app(Settings(log_level="error"))
     app.config["PROPAGATE_EXCEPTIONS"] = False
-    monkeypatch.setattr("service.web.handlers.questions.judge", boom)
+    monkeypatch.setattr("service.web.handlers.joints.judge", boom)
     app.test_client().post("/v1/requirements", json=JOINT, headers={"X-Request-ID": "r-1"})
     lines = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
     assert [(line["level"], line.get("request_id")) for line in lines] == [("error", "r-1")]

@@ -4,11 +4,12 @@ A trigger sees a judged joint, a wall plan or the strength of a nail, and return
 here, naming the input and its value, or None. Standing notes speak once in every answer.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Generic, ParamSpec
 
 from service.tables.book import Book
+from service.tables.cautions import CautionRow
 
 SEVERITIES = ("stop", "warning", "caution", "info")
 P = ParamSpec("P")
@@ -21,6 +22,25 @@ class Caution:
     code: str
     applies_because: str
     applies_to: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Spoken:
+    """A caution as it stands in an answer: its words, the reason, and where."""
+
+    row: CautionRow
+    applies_because: str
+    applies_to: tuple[str, ...]
+
+    @property
+    def code(self) -> str:
+        """The code of the caution."""
+        return self.row.code
+
+    @property
+    def severity(self) -> str:
+        """How grave it is."""
+        return self.row.severity
 
 
 class Triggers(Generic[P]):
@@ -52,17 +72,25 @@ def standing_notes(driver: str, any_nail: bool) -> list[Caution]:
     return [*notes, Caution("nail_gun", "driver is gun")] if driver == "gun" and any_nail else notes
 
 
-def sort_cautions(found: list[Caution], book: Book) -> list[Caution]:
-    """Join equal codes and put the worst first, then by code."""
-    joined: dict[str, Caution] = {}
-    for c in found:
-        old = joined.get(c.code)
-        if old is None:
-            joined[c.code] = c
-        else:
-            because = old.applies_because if c.applies_because in old.applies_because else f"{old.applies_because}; {c.applies_because}"
-            joined[c.code] = Caution(c.code, because, tuple(dict.fromkeys((*old.applies_to, *c.applies_to))))
-    return sorted(joined.values(), key=lambda c: (SEVERITIES.index(book.cautions[c.code].severity), c.code))
+def settle(found: Iterable[Caution], book: Book) -> tuple[Spoken, ...]:
+    """Give cautions their words, join equal codes and put the worst first, then by code."""
+    return merge(Spoken(book.cautions[c.code], c.applies_because, c.applies_to) for c in found)
+
+
+def merge(spoken: Iterable[Spoken]) -> tuple[Spoken, ...]:
+    """Join equal codes, each reason and place once, and put the worst first, then by code."""
+    joined: dict[str, tuple[CautionRow, list[str], dict[str, None]]] = {}
+    for c in spoken:
+        held = joined.get(c.row.code)
+        if held is None:
+            joined[c.row.code] = (c.row, [c.applies_because], dict.fromkeys(c.applies_to))
+            continue
+        _, reasons, places = held
+        if not any(c.applies_because in said for said in reasons):
+            reasons.append(c.applies_because)
+        places.update(dict.fromkeys(c.applies_to))
+    worst_first = sorted(joined.values(), key=lambda held: (SEVERITIES.index(held[0].severity), held[0].code))
+    return tuple([Spoken(row, "; ".join(reasons), tuple(places)) for row, reasons, places in worst_first])
 
 
 WAITING = frozenset(

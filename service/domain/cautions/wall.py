@@ -1,9 +1,14 @@
 """Decides which cautions speak beside a wall plan and its panels."""
 
-from service.domain.cautions.caution import Caution, Triggers
-from service.domain.wall.layout import fireblock_rows
+from dataclasses import dataclass, replace
+
+from service.domain.cautions.caution import Caution, Spoken, Triggers, merge, settle, standing_notes
+from service.domain.cautions.joint import Advised, advisor_for
+from service.domain.conditions import Conditions
+from service.domain.wall.blocks import fireblock_rows
 from service.domain.wall.panels.lay import say_joints
-from service.domain.wall.plan import PERSON_LB, PanelLine, Plan
+from service.domain.wall.plan import PanelLine, Plan
+from service.domain.wall.weight import PERSON_LB
 from service.tables.book import Book
 from service.ticks import inches, ticks
 
@@ -11,14 +16,46 @@ on_wall: Triggers[[Plan, Book]] = Triggers()
 on_panels: Triggers[[Plan, PanelLine]] = Triggers()
 
 
-def wall_cautions(plan: Plan, book: Book) -> list[Caution]:
-    """Return the cautions of a whole wall, standing notes left out."""
-    return on_wall.speak(plan, book)
+@dataclass(frozen=True, slots=True, eq=False)
+class WallAdvice:
+    """What goes with a plan: for each of its lines, for its panels, for its tie plates, and for the wall as a whole."""
+
+    lines: tuple[Advised, ...]
+    panels: Advised | None
+    tie_plates_missing: tuple[int, ...]
+    wall: tuple[Spoken, ...]
 
 
-def panel_cautions(plan: Plan) -> list[Caution]:
-    """Return the cautions of a plan's panels."""
-    return [] if plan.panels is None else on_panels.speak(plan, plan.panels)
+def advise_wall(plan: Plan, book: Book) -> WallAdvice:
+    """Return the cautions and placements of a plan; standing notes are among those of the wall."""
+    given = plan.order.setting.conditions
+    low, high = advisor_for(given, book), advisor_for(_above_concrete(given), book)
+    lines = tuple([(low if line.group.treated else high).advise(line.requirement) for line in plan.lines])
+    missing = tuple(i for i, plates in enumerate(plan.tie_plates) if plates.row is None)
+    found = [*on_wall.speak(plan, book), *standing_notes(given.driver, bool(plan.nail_totals))]
+    return WallAdvice(lines, _advise_panels(plan, book), missing, settle(found, book))
+
+
+def _above_concrete(given: Conditions) -> Conditions:
+    """Only the joints of the bottom plate meet the concrete under it."""
+    return given if given.bottom_plate_on == "wood_floor" else replace(given, bottom_plate_on="wood_floor")
+
+
+def _advise_panels(plan: Plan, book: Book) -> Advised | None:
+    if plan.panels is None:
+        return None
+    base = advisor_for(plan.order.setting.conditions, book).advise(plan.panels.requirement)
+    own = settle(on_panels.speak(plan, plan.panels), book)
+    placement = base.placement if plan.panels.used else None
+    return Advised(base.requirement, merge((*base.cautions, *own)), placement, base.closer_zone)
+
+
+def tie_plate_cautions(plan: Plan, missing: tuple[int, ...], edition_id: str) -> list[Caution]:
+    """Return the cautions of the tie plates of a single top plate."""
+    out = [Caution("value_not_held", f"splice plates of a single top plate are not held for {edition_id}")] if missing else []
+    if any(s.row and s.row.confidence == "memory" for s in plan.tie_plates):
+        out.append(Caution("unverified_value", "splice plates of this edition are held from memory"))
+    return out
 
 
 @on_wall("end_grain_no_uplift")
@@ -48,7 +85,7 @@ def _hand_clear(plan: Plan, book: Book) -> str | None:
     short = [m for m in plan.framing.members if m.length < ticks(12)]
     return (
         f"driver is gun, pieces under 12 in: {len(short)}, the shortest {inches(min(m.length for m in short)):g} in"
-        if short and plan.order.conditions.driver == "gun"
+        if short and plan.order.setting.conditions.driver == "gun"
         else None
     )
 
@@ -76,7 +113,7 @@ def _power_lines(plan: Plan, book: Book) -> str | None:
 @on_wall("overhead_reach")
 def _overhead(plan: Plan, book: Book) -> str | None:
     wall = plan.order.wall
-    if plan.order.conditions.driver == "gun" and wall.stud_to_plate_method != "end_nail" and wall.height > ticks(84):
+    if plan.order.setting.conditions.driver == "gun" and wall.stud_to_plate_method != "end_nail" and wall.height > ticks(84):
         return f"stud_to_plate_method is {wall.stud_to_plate_method}, height {inches(wall.height):g} in"
     return None
 
@@ -93,7 +130,7 @@ def _silica(plan: Plan, book: Book) -> str | None:
 
 @on_wall("slab_tendon_or_pipe")
 def _slab(plan: Plan, book: Book) -> str | None:
-    slab = plan.order.conditions.slab_type
+    slab = plan.order.setting.conditions.slab_type
     if plan.order.wall.bottom_plate_on != "concrete" or slab == "plain":
         return None
     return f"bottom_plate_on is concrete, slab_type is {slab or 'not given'}"
@@ -115,18 +152,20 @@ def _bracing(plan: Plan, book: Book) -> str | None:
 
 @on_wall("treated_cut_ends")
 def _cut_ends(plan: Plan, book: Book) -> str | None:
-    treated = plan.order.conditions.treated_as
+    treated = plan.order.setting.conditions.treated_as
     return f"treated pieces are cut, treatment {treated}" if treated in ("copper", "borate") else None
 
 
 @on_wall("wall_lifting_weight")
 def _weight(plan: Plan, book: Book) -> str | None:
-    return f"about {plan.weight_lb:.0f} lb, {plan.lifter_count} people at {PERSON_LB} lb each"
+    return f"about {plan.load.weight_lb:.0f} lb, {plan.load.lifter_count} people at {PERSON_LB} lb each"
 
 
 @on_wall("wall_too_heavy_by_hand")
 def _heavy(plan: Plan, book: Book) -> str | None:
-    return f"about {plan.weight_lb:.0f} lb is more than 8 people at {PERSON_LB} lb each" if plan.weight_lb / PERSON_LB > 8 else None
+    return (
+        f"about {plan.load.weight_lb:.0f} lb is more than 8 people at {PERSON_LB} lb each" if plan.load.weight_lb / PERSON_LB > 8 else None
+    )
 
 
 @on_panels("panel_gap")
@@ -139,7 +178,7 @@ def _far_side(plan: Plan, panels: PanelLine) -> str | None:
     method = plan.order.wall.stud_to_plate_method
     return (
         f"driver is gun, stud_to_plate_method is {method}: panels go on a standing wall"
-        if plan.order.conditions.driver == "gun" and method != "end_nail"
+        if plan.order.setting.conditions.driver == "gun" and method != "end_nail"
         else None
     )
 
@@ -181,27 +220,16 @@ def _wider(plan: Plan, panels: PanelLine) -> str | None:
 
 @on_panels("callers_schedule_used")
 def _callers(plan: Plan, panels: PanelLine) -> str | None:
-    if not panels.closer or panels.edge is None or panels.field is None:
+    if not panels.closer or panels.used is None:
         return None
-    return f"edge {inches(panels.edge):g} in, field {inches(panels.field):g} in"
-
-
-@on_panels("nail_rows_too_close")
-def _too_close(plan: Plan, panels: PanelLine) -> str | None:
-    sheets = plan.order.wall.sheathing
-    if sheets is None or panels.requirement.nailing is None or panels.edge is not None:
-        return None
-    return f"asked edge {_in(sheets.edge_spacing)}, field {_in(sheets.field_spacing)}; under 2 in"
+    return f"edge {inches(panels.used.edge):g} in, field {inches(panels.used.field):g} in"
 
 
 @on_panels("close_nail_rows")
 def _close_panel_rows(plan: Plan, panels: PanelLine) -> str | None:
-    close = panels.closer and panels.edge is not None and ticks(2) <= panels.edge <= ticks(3)
-    return f"edge spacing {inches(panels.edge or 0):g} in" if close else None
-
-
-def _in(length: int | None) -> str:
-    return "as required" if length is None else f"{inches(length):g} in"
+    if not panels.closer or panels.used is None or not ticks(2) <= panels.used.edge <= ticks(3):
+        return None
+    return f"edge spacing {inches(panels.used.edge):g} in"
 
 
 @on_wall("header_hanger")

@@ -40,7 +40,7 @@ class Question:
     face: int = ticks("3.5")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Requirement:
     """The judgement: `nailing` is None where there is no number; `stop` says why; `substitute` is the working of a calculated one."""
 
@@ -59,6 +59,11 @@ class Requirement:
     def counted_as(self) -> Nailing | None:
         """How the joint is counted: by its number, else by the row's first option."""
         return self.nailing or (self.listed[0].nailing if self.listed else None)
+
+    @property
+    def no_number_because(self) -> str:
+        """Why there is no number, in words."""
+        return self.stop.because if self.stop else self.provenance.note or self.outcome
 
     @property
     def first_listed(self) -> Choice | None:

@@ -14,7 +14,7 @@ from service.ticks import PER_IN, inches, label
 
 @dataclass(frozen=True, slots=True)
 class Substitute:
-    """A calculated nailing, what would reach the weakest option, and the working; `factor` is that of end grain or toe-nails."""
+    """A calculated nailing, what would reach the weakest option, and the working; `factor` is that of end grain or toe-nails, `step` what spacings are rounded to."""
 
     nailing: Nailing
     weakest_nailing: Nailing
@@ -27,6 +27,7 @@ class Substitute:
     nds: Nds
     species: SpeciesRow
     factor: float
+    step: int
 
 
 def substitute(case: Case) -> Substitute | Stop:
@@ -62,6 +63,7 @@ def substitute(case: Case) -> Substitute | Stop:
         case.nds,
         case.species,
         shared_factor(case, "lateral"),
+        case.book.rules.calculated_step,
     )
 
 

@@ -109,9 +109,9 @@ def opening_faults(wall: Wall, book: Book) -> list[Fault]:
     return out
 
 
-def overlap_faults(wall: Wall) -> list[Fault]:
+def overlap_faults(wall: Wall, book: Book) -> list[Fault]:
     """Return which fixed studs and openings stand in one place."""
-    fixed = sorted(fixed_studs(wall), key=lambda nm: nm[1].x)
+    fixed = sorted(fixed_studs(wall, book), key=lambda nm: nm[1].x)
     out = [
         _clash(wall, a, m, b, n)
         for (a, m), (b, n) in zip(fixed, fixed[1:], strict=False)

@@ -1,6 +1,8 @@
 """The sticks of a wall: what one is, those of an opening, and those that stand before the layout."""
 
 from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
 
 from service.domain.wall.wall import Opening, T, Wall
 from service.tables.book import Book
@@ -9,9 +11,12 @@ CORNER_STUDS = {"none": 0, "two_stud": 0, "three_stud": 1, "four_stud": 2}
 FLAT = frozenset({"bottom_plate", "top_plate", "double_top_plate", "block", "sill", "header"})
 
 
-@dataclass(frozen=True, slots=True)
-class Member:
-    """One stick: left and bottom, and its extent in the elevation; ticks."""
+class Member(NamedTuple):
+    """One stick: left and bottom, its extent in the elevation, and where it stands in the depth of the wall; ticks.
+
+    `y` is its outer side and `thickness` its extent inward. `owner` is the opening or partition it is there for,
+    `purpose` says why a block stands there: fire, joint or ladder. A light tuple: a wall has a hundred of them.
+    """
 
     role: str
     nominal: str
@@ -19,6 +24,10 @@ class Member:
     z: int
     width: int
     height: int
+    y: int = 0
+    thickness: int = 0
+    owner: str = ""
+    purpose: str = ""
 
     @property
     def length(self) -> int:
@@ -49,7 +58,6 @@ class Frame:
     sill: Member | None
     head_cripples: tuple[Member, ...]
     sill_cripples: tuple[Member, ...]
-    notes: tuple[str, ...] = ()
 
     @property
     def members(self) -> tuple[Member, ...]:
@@ -57,45 +65,57 @@ class Frame:
         sill = (self.sill,) if self.sill else ()
         return self.left_jacks + self.right_jacks + self.header + sill + self.head_cripples + self.sill_cripples
 
+    @property
+    def uprights(self) -> tuple[Member, ...]:
+        """The standing ones among them."""
+        return self.left_jacks + self.right_jacks + self.head_cripples + self.sill_cripples
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True)
 class Framing:
     """Every stick of a wall, in groups, in one fixed order."""
 
     studs: tuple[Member, ...]
-    frames: tuple["Frame", ...]
+    frames: tuple[Frame, ...]
     bottom_plates: tuple[Member, ...]
     top_plates: tuple[Member, ...]
     double_top_plates: tuple[Member, ...]
     blocks: tuple[Member, ...]
 
-    @property
+    @cached_property
     def members(self) -> tuple[Member, ...]:
         """All sticks in the order of the answer."""
         framed = tuple(m for f in self.frames for m in f.members)
         return self.studs + framed + self.bottom_plates + self.top_plates + self.double_top_plates + self.blocks
 
-    @property
+    @cached_property
     def uprights(self) -> tuple[Member, ...]:
         """Every standing stick, from left to right."""
-        jacks = tuple(m for f in self.frames for m in (*f.left_jacks, *f.right_jacks, *f.head_cripples, *f.sill_cripples))
-        return tuple(sorted(self.studs + jacks, key=lambda m: (m.x, m.z)))
+        framed = tuple(m for f in self.frames for m in f.uprights)
+        return tuple(sorted(self.studs + framed, key=lambda m: (m.x, m.z)))
+
+    @cached_property
+    def on_plate(self) -> tuple[Member, ...]:
+        """The uprights that stand on the bottom plate."""
+        return tuple(m for m in self.uprights if m.z == T)
 
 
-def fixed_studs(wall: Wall) -> list[tuple[str, Member]]:
+def fixed_studs(wall: Wall, book: Book) -> list[tuple[str, Member]]:
     """Studs that stand by right, before the layout, each with its name."""
+    depth, length = book.lumber[wall.stud].depth, wall.stud_length
 
-    def stand(name: str, role: str, left: int) -> tuple[str, Member]:
-        return name, Member(role, wall.stud, left, T, T, wall.stud_length)
+    def stand(name: str, role: str, left: int, owner: str = "") -> tuple[str, Member]:
+        return name, Member(role, wall.stud, left, T, T, length, 0, depth, owner)
 
     out = [stand("start end stud", "end_stud", 0), stand("end end stud", "end_stud", wall.length - T)]
     out += [stand("start_corner", "corner_stud", T * (k + 1)) for k in range(CORNER_STUDS[wall.start_corner])]
     out += [stand("end_corner", "corner_stud", wall.length - T * (k + 2)) for k in range(CORNER_STUDS[wall.end_corner])]
     for o in wall.openings:
-        out += [stand(f"opening {o.opening_id}", "king_stud", x) for x in (*king_lefts(o, -1), *king_lefts(o, 1))]
+        out += [stand(f"opening {o.opening_id}", "king_stud", x, o.opening_id) for x in (*king_lefts(o, -1), *king_lefts(o, 1))]
     for i, cross in enumerate(wall.intersections):
         if cross.backing == "two_stud":
-            out += [stand(f"intersections/{i}", "backing_stud", cross.at + side * (cross.depth // 2) - T // 2) for side in (-1, 1)]
+            name = f"intersections/{i}"
+            out += [stand(name, "backing_stud", cross.at + side * (cross.depth // 2) - T // 2, name) for side in (-1, 1)]
     return out
 
 

@@ -1,75 +1,81 @@
-"""Lists the joints and nailed runs of a framed wall, each knowing where its nails can stand."""
+"""The joints and nailed runs of a framed wall, in groups that are nailed alike.
 
+A group knows the things that have a joint each, and how a joint is made of one. Counting needs the things alone;
+the joints themselves, which know where nails can stand, are made when positions are asked for.
+"""
+
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from typing import Any, NamedTuple
 
 from service.domain.wall.members import Frame, Framing, Member
 from service.domain.wall.wall import T, Wall
+from service.tables.joints import ConnectionRow
 from service.ticks import ticks
 
 SPLICE_REACH = ticks(24)
 REACH = ticks(6)
+CORNER_DEPTH = ticks("3.5")
 CHAIN_LANES = (3, 1, 2)
 
 
-@dataclass(frozen=True, slots=True)
-class PlateEnd:
-    """Nails through a plate into the end of an upright at `x`; `z` is the face they are driven from."""
+class PlateEnd(NamedTuple):
+    """Nails through a plate into the end of an upright; `z` is the face they are driven from."""
 
-    x: int
+    upright: Member
     z: int
     plates: tuple[Member, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class ToeFoot:
-    """Toe-nails from the sides of an upright into a plate; `z` is the plate face, `up` away from it."""
+class ToeFoot(NamedTuple):
+    """Toe-nails from the sides of an upright into a flat piece; `z` is the face it stands on, `up` away from it."""
 
     member: Member
     z: int
     up: int
     left_free: bool
     right_free: bool
+    onto: tuple[Member, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class BlockEnd:
+class BlockEnd(NamedTuple):
     """Nails through an upright into the end of a flat piece; `x` is the face they are driven from."""
 
     block: Member
     x: int
+    post: Member | None
 
 
-@dataclass(frozen=True, slots=True)
-class HeaderEnd:
-    """Nails that hold the end of a built-up header: through the king at `x`, or slanted from the header's faces."""
+class HeaderEnd(NamedTuple):
+    """Nails that hold the end of a built-up header: through the king, or slanted from the header's faces."""
 
     plies: tuple[Member, ...]
     spacer: int
     x: int
     inward: int
+    king: Member
 
 
-@dataclass(frozen=True, slots=True)
-class Splice:
+class Splice(NamedTuple):
     """One side of a double top plate end joint."""
 
     x0: int
     x1: int
     level: int
-    plates: tuple[Member, ...]
+    upper: tuple[Member, ...]
+    lower: tuple[Member, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Lap:
+class Lap(NamedTuple):
     """Plates lapped at a corner or an intersection, between x0 and x1."""
 
     x0: int
     x1: int
-    plates: tuple[Member, ...]
+    upper: tuple[Member, ...]
+    lower: tuple[Member, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class UprightRun:
+class UprightRun(NamedTuple):
     """Nails up the height of two touching uprights; `on_face` when the other piece belongs to the next wall."""
 
     member: Member
@@ -77,6 +83,7 @@ class UprightRun:
     z0: int
     z1: int
     on_face: bool
+    other: Member | None = None
     lane: int = 2
 
     @property
@@ -85,13 +92,13 @@ class UprightRun:
         return self.z1 - self.z0
 
 
-@dataclass(frozen=True, slots=True)
-class PlateRun:
-    """Nails along a plate piece; `studs` are the uprights that stand on it, if they are in the way."""
+class PlateRun(NamedTuple):
+    """Nails along a plate piece; `studs` are the uprights that stand on it, if they are in the way; `onto` the pieces below."""
 
     plate: Member
     z: int
     studs: tuple[Member, ...]
+    onto: tuple[Member, ...] = ()
 
     @property
     def length(self) -> int:
@@ -99,12 +106,12 @@ class PlateRun:
         return self.plate.width
 
 
-@dataclass(frozen=True, slots=True)
-class PlyRun:
+class PlyRun(NamedTuple):
     """Nails along both edges of a header, from ply to ply; `y` is the face they are driven from."""
 
     ply: Member
     y: int
+    other: Member
 
     @property
     def length(self) -> int:
@@ -116,92 +123,136 @@ Joint = HeaderEnd | PlateEnd | ToeFoot | BlockEnd | Splice | Lap
 Run = UprightRun | PlateRun | PlyRun
 
 
+class Part(NamedTuple):
+    """Things that have one joint each, and how the joint of one is made."""
+
+    things: tuple[Any, ...]
+    make: Callable[[Any], Joint]
+
+
 @dataclass(frozen=True, slots=True)
 class Group:
-    """All joints or all runs of one connection, nailed alike."""
+    """All joints or all runs of one connection, nailed alike; `treated` where they stand in treated wood."""
 
     connection_id: str
     treated: bool
-    joints: tuple[Joint, ...] = ()
+    parts: tuple[Part, ...] = ()
     runs: tuple[Run, ...] = ()
 
+    @property
+    def joint_count(self) -> int:
+        """Number of joints."""
+        return sum(len(p.things) for p in self.parts)
 
-def list_joints(wall: Wall, framing: Framing, header_end: str) -> tuple[Group, ...]:
+    @property
+    def joints(self) -> Iterator[Joint]:
+        """The joints themselves."""
+        return (part.make(thing) for part in self.parts for thing in part.things)
+
+    @property
+    def run_lengths(self) -> tuple[int, ...]:
+        """Lengths of the runs, in ticks."""
+        return tuple(r.length for r in self.runs)
+
+
+def list_joints(wall: Wall, framing: Framing, header_end: ConnectionRow) -> tuple[Group, ...]:
     """Return the groups of joints that have any, in the order of the answer.
 
     Parameters
     ----------
-    header_end : str
-        Connection id of the header's ends in this edition.
+    header_end : ConnectionRow
+        The joint of the header's ends in this edition.
     """
     concrete = wall.bottom_plate_on == "concrete"
-    top_z = T + wall.stud_length
-    end_top, end_bottom, toe_top, toe_bottom = _stud_ends(wall, framing, top_z)
+    end_top, end_bottom, toe_top, toe_bottom = _stud_ends(wall, framing)
     headers = [f for f in framing.frames if f.opening.header]
+    upper, lower = framing.double_top_plates, framing.top_plates
     groups = (
         Group("stud-to-plate-end-nail", concrete, end_bottom),
         Group("stud-to-plate-end-nail", False, end_top + _sill_ends(framing)),
         Group("stud-to-plate-toe-nail", concrete, toe_bottom),
         Group("stud-to-plate-toe-nail", False, toe_top + _cripple_feet(framing)),
         Group("stud-to-stud-face-nail", False, (), _upright_runs(wall, framing)),
-        Group(header_end, False, tuple(e for f in headers for e in _header_ends(f, header_end))),
+        Group(header_end.connection_id, False, (_header_ends(headers, header_end.method),)),
         Group("built-up-header-face-nail", False, (), tuple(r for f in headers for r in _ply_runs(f))),
-        Group("top-plate-to-top-plate-face-nail", False, (), tuple(PlateRun(p, wall.height, ()) for p in framing.double_top_plates)),
+        Group("top-plate-to-top-plate-face-nail", False, (), tuple(PlateRun(p, wall.height, (), lower) for p in upper)),
         Group("top-plate-splice-face-nail", False, _splices(wall, framing)),
         Group("top-plate-lap-face-nail", False, _laps(wall, framing)),
         Group(
             "bottom-plate-to-floor-face-nail",
             False,
             (),
-            () if concrete else tuple(PlateRun(p, T, _on_plate(framing)) for p in framing.bottom_plates),
+            () if concrete else tuple(PlateRun(p, T, framing.on_plate) for p in framing.bottom_plates),
         ),
-        Group("block-to-stud-end-nail", False, tuple(e for b in framing.blocks for e in (BlockEnd(b, b.x - T), BlockEnd(b, b.right + T)))),
+        Group("block-to-stud-end-nail", False, (Part(_flat_ends(framing.blocks), lambda e: _block_end(e, framing)),)),
     )
-    return _merged(tuple(g for g in groups if g.joints or g.runs))
+    return _merged(tuple(g for g in groups if g.runs or g.joint_count))
 
 
-def _on_plate(framing: Framing) -> tuple[Member, ...]:
-    return tuple(m for m in framing.uprights if m.z == T)
+def _flat_ends(pieces: tuple[Member, ...]) -> tuple[tuple[Member, int], ...]:
+    """Return each end of some flat pieces: the piece, and the far face of the upright beside it."""
+    return tuple((p, x) for p in pieces for x in (p.x - T, p.right + T))
 
 
-def _sill_ends(framing: Framing) -> tuple[Joint, ...]:
+def _block_end(end: tuple[Member, int], framing: Framing) -> BlockEnd:
+    block, x = end
+    left = x if x < block.x else block.right
+    post = next((m for m in framing.uprights if m.x == left and m.z < block.z + T and block.z < m.z + m.height), None)
+    return BlockEnd(block, x, post)
+
+
+def _sill_ends(framing: Framing) -> tuple[Part, ...]:
     """Sills, and flat heads of openings without a header, nailed through the upright beside them; sill cripples under the sill."""
-    out: list[Joint] = []
+    out: list[Part] = []
     for f in framing.frames:
-        flats = [f.sill] if f.sill else []
-        if not f.opening.header:
-            flats += f.header
-        out += [BlockEnd(p, x) for p in flats for x in (p.x - T, p.right + T)]
+        flats = ((f.sill,) if f.sill else ()) + (() if f.opening.header else f.header)
+        out.append(Part(_flat_ends(flats), lambda e: _block_end(e, framing)))
         if f.sill:
-            out += [PlateEnd(c.center, f.sill.z + T, (f.sill,)) for c in f.sill_cripples]
+            out.append(Part(f.sill_cripples, _under_sill(f.sill)))
     return tuple(out)
 
 
-def _cripple_feet(framing: Framing) -> tuple[Joint, ...]:
+def _under_sill(sill: Member) -> Callable[[Member], Joint]:
+    return lambda c: PlateEnd(c, sill.z + T, (sill,))
+
+
+def _cripple_feet(framing: Framing) -> tuple[Part, ...]:
     """Feet of head cripples on their header; the kings stand at its ends."""
-    out: list[Joint] = []
-    for f in framing.frames:
-        kings = (f.left_kings[0], f.right_kings[0])
-        out += [_foot(c, (*f.head_cripples, *kings), c.z, 1) for c in f.head_cripples]
-    return tuple(out)
+    return tuple(Part(f.head_cripples, _on_header(f)) for f in framing.frames)
 
 
-def _foot(post: Member, others: tuple[Member, ...], z: int, up: int) -> ToeFoot:
+def _on_header(f: Frame) -> Callable[[Member], Joint]:
+    others = (*f.head_cripples, f.left_kings[0], f.right_kings[0])
+    return lambda c: _foot(c, others, c.z, 1, f.header)
+
+
+def _foot(post: Member, others: tuple[Member, ...], z: int, up: int, onto: tuple[Member, ...]) -> ToeFoot:
     """Toe-nail a piece from the sides that have room for it, 1-1/2 in to the next one."""
     left = not any(post.x - T < o.right <= post.x for o in others)
     right = not any(post.right <= o.x < post.right + T for o in others)
-    return ToeFoot(post, z, up, left, right)
+    return ToeFoot(post, z, up, left, right, onto)
 
 
-def _header_ends(f: Frame, header_end: str) -> tuple[HeaderEnd, ...]:
-    header, spacer = f.header, f.opening.header.spacer if f.opening.header else 0
-    out = 0 if header_end.endswith("toe-nail") else T
-    return HeaderEnd(header, spacer, header[0].x - out, 1), HeaderEnd(header, spacer, header[0].right + out, -1)
+def _header_ends(headers: list[Frame], method: str) -> Part:
+    """Both ends of each header: from the far face of the king, or slanted from the header's own end."""
+    out = 0 if method == "toe_nail" else T
+
+    def end(which: tuple[Frame, int]) -> HeaderEnd:
+        f, inward = which
+        x = f.header[0].x - out if inward > 0 else f.header[0].right + out
+        return HeaderEnd(f.header, _spacer(f), x, inward, (f.left_kings if inward > 0 else f.right_kings)[0])
+
+    return Part(tuple((f, inward) for f in headers for inward in (1, -1)), end)
+
+
+def _spacer(f: Frame) -> int:
+    return f.opening.header.spacer if f.opening.header else 0
 
 
 def _ply_runs(f: Frame) -> list[PlyRun]:
-    step = T + (f.opening.header.spacer if f.opening.header else 0)
-    return [PlyRun(f.header[k], 0 if k == 0 else k * step + T) for k in range(len(f.header) - 1)]
+    """One run per interface: the first nailed from the outside face, each further one from the inner face of its ply."""
+    plies = f.header
+    return [PlyRun(plies[k], 0 if k == 0 else plies[k].y + T, plies[k + 1]) for k in range(len(plies) - 1)]
 
 
 def _merged(groups: tuple[Group, ...]) -> tuple[Group, ...]:
@@ -209,31 +260,32 @@ def _merged(groups: tuple[Group, ...]) -> tuple[Group, ...]:
     out: dict[tuple[str, bool], Group] = {}
     for g in groups:
         key = (g.connection_id, g.treated)
-        old = out.get(key, Group(*key))
-        out[key] = Group(*key, old.joints + g.joints, old.runs + g.runs)
+        old = out.get(key)
+        out[key] = Group(*key, old.parts + g.parts, old.runs + g.runs) if old else g
     return tuple(out.values())
 
 
-def _stud_ends(
-    wall: Wall, framing: Framing, top_z: int
-) -> tuple[tuple[PlateEnd, ...], tuple[PlateEnd, ...], tuple[ToeFoot, ...], tuple[ToeFoot, ...]]:
-    hung = tuple(m for m in framing.uprights if m.z + m.height == top_z)
-    ends_top = tuple(PlateEnd(s.center, top_z + T, framing.top_plates) for s in hung)
-    ends_bottom = tuple(PlateEnd(s.center, 0, framing.bottom_plates) for s in _on_plate(framing))
+def _stud_ends(wall: Wall, framing: Framing) -> tuple[tuple[Part, ...], tuple[Part, ...], tuple[Part, ...], tuple[Part, ...]]:
+    """Return the end-nailed tops and bottoms, then the toe-nailed tops and bottoms, of all uprights that reach a plate."""
+    top = T + wall.stud_length
+    hung = tuple(m for m in framing.uprights if m.z + m.height == top)
+    standing = framing.on_plate
+    ends_top = (Part(hung, lambda s: PlateEnd(s, top + T, framing.top_plates)),)
+    ends_bottom = (Part(standing, lambda s: PlateEnd(s, 0, framing.bottom_plates)),)
+    toes_top = (Part(hung, lambda s: _foot(s, _near(s, framing), top, -1, framing.top_plates)),)
+    toes_bottom = (Part(standing, lambda s: _foot(s, _near(s, framing), T, 1, framing.bottom_plates)),)
     match wall.stud_to_plate_method:
         case "toe_nail":
-            return (), (), _feet(hung, framing, top_z, -1), _feet(_on_plate(framing), framing, T, 1)
+            return (), (), toes_top, toes_bottom
         case "toe_nail_bottom":
-            return ends_top, (), (), _feet(_on_plate(framing), framing, T, 1)
+            return ends_top, (), (), toes_bottom
         case _:
             return ends_top, ends_bottom, (), ()
 
 
-def _feet(standing: tuple[Member, ...], framing: Framing, z: int, up: int) -> tuple[ToeFoot, ...]:
-    near: dict[int, list[Member]] = {}
-    for o in framing.uprights:
-        near.setdefault(o.x // REACH, []).append(o)
-    return tuple(_foot(s, tuple(o for k in (-1, 0, 1) for o in near.get(s.x // REACH + k, ())), z, up) for s in standing)
+def _near(post: Member, framing: Framing) -> tuple[Member, ...]:
+    """Return the uprights that stand within reach of a toe-nail's start."""
+    return tuple(o for o in framing.uprights if abs(o.x - post.x) < REACH)
 
 
 def _upright_runs(wall: Wall, framing: Framing) -> tuple[UprightRun, ...]:
@@ -244,7 +296,8 @@ def _upright_runs(wall: Wall, framing: Framing) -> tuple[UprightRun, ...]:
             continue
         posts = [s for s in framing.studs if s.role in ("end_stud", "corner_stud")]
         tight = _tight_posts(posts if side == "start" else posts[::-1])
-        out += [UprightRun(s, s.right if side == "start" else s.x, low, high, False) for s in tight[1:]]
+        pairs = zip(tight, tight[1:], strict=False)
+        out += [UprightRun(s, s.right if side == "start" else s.x, low, high, False, before) for before, s in pairs]
         out.append(UprightRun(tight[-1], tight[-1].center, low, high, True))
     out += _frame_runs(framing)
     backing = {s.center: s for s in framing.studs if s.role == "backing_stud"}
@@ -252,8 +305,7 @@ def _upright_runs(wall: Wall, framing: Framing) -> tuple[UprightRun, ...]:
         if cross.backing == "two_stud":
             for hand in (-1, 1):
                 center = cross.at + hand * (cross.depth // 2)
-                stud = backing[center]
-                out.append(UprightRun(stud, center - hand * T // 4, low, high, True))
+                out.append(UprightRun(backing[center], center - hand * T // 4, low, high, True))
     return tuple(out)
 
 
@@ -274,8 +326,8 @@ def _frame_runs(framing: Framing) -> list[UprightRun]:
 
 def _pair(a: Member, b: Member, lane: int) -> UprightRun:
     """Nail from the free face of the shorter piece."""
-    short = b if b.height < a.height else a
-    return UprightRun(short, a.x if short is a else b.right, short.z, short.z + short.height, False, lane)
+    short, other = (b, a) if b.height < a.height else (a, b)
+    return UprightRun(short, a.x if short is a else b.right, short.z, short.z + short.height, False, other, lane)
 
 
 def _tight_posts(posts: list[Member]) -> list[Member]:
@@ -288,25 +340,25 @@ def _tight_posts(posts: list[Member]) -> list[Member]:
     return out
 
 
-def _splices(wall: Wall, framing: Framing) -> tuple[Splice, ...]:
+def _splices(wall: Wall, framing: Framing) -> tuple[Part, ...]:
+    """Both sides of every end joint of a double top plate, within 24 in of it."""
     if wall.top_plate_count == 1:
         return ()
-    out = []
-    for level, plates in enumerate((framing.top_plates, framing.double_top_plates)):
-        for plate in plates[1:]:
-            x = plate.x
-            left = max(x - SPLICE_REACH, 0)
-            right = min(x + SPLICE_REACH, wall.length)
-            out += [Splice(x, left, level, framing.double_top_plates), Splice(x, right, level, framing.double_top_plates)]
-    return tuple(out)
+    upper, lower = framing.double_top_plates, framing.top_plates
+    sides = tuple(
+        (plate.x, end, level)
+        for level, plates in enumerate((lower, upper))
+        for plate in plates[1:]
+        for end in (max(plate.x - SPLICE_REACH, 0), min(plate.x + SPLICE_REACH, wall.length))
+    )
+    return (Part(sides, lambda side: Splice(side[0], side[1], side[2], upper, lower)),)
 
 
-def _laps(wall: Wall, framing: Framing) -> tuple[Lap, ...]:
+def _laps(wall: Wall, framing: Framing) -> tuple[Part, ...]:
     if wall.top_plate_count == 1:
         return ()
-    depth = ticks("3.5")
-    ends = [(0, depth)] if wall.start_corner != "none" else []
+    ends = [(0, CORNER_DEPTH)] if wall.start_corner != "none" else []
     if wall.end_corner != "none":
-        ends.append((wall.length - depth, wall.length))
+        ends.append((wall.length - CORNER_DEPTH, wall.length))
     ends += [(c.at - c.depth // 2, c.at + c.depth // 2) for c in wall.intersections]
-    return tuple(Lap(a, b, framing.double_top_plates) for a, b in ends)
+    return (Part(tuple(ends), lambda lap: Lap(lap[0], lap[1], framing.double_top_plates, framing.top_plates)),)

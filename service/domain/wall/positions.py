@@ -4,7 +4,7 @@ Seven lanes across the top plate keep laps, splices and the plain run apart:
 run in the middle, joint of the upper plate next, laps next, joint of the lower plate 1 in from the edges.
 """
 
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from service.domain.joint.counting import nails_in_run
 from service.domain.joint.placement import crowded
@@ -22,16 +22,24 @@ BESIDE = ticks("0.75")
 APART = ticks("0.25")
 SHORT_SPLICE = ticks(6)
 ASIDE = ticks("0.25")
+TOE_ANGLE = 30
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
-    """Where a nail's head stands, and the piece it is driven through or from."""
+class Spot(NamedTuple):
+    """Where a nail's head stands, the two pieces it joins, and the way it is driven.
+
+    `member` is the piece driven through or from, `other` the one that is reached, None where it is not of this wall.
+    `face` is the side the head is on: top, bottom, left, right, outside or inside. `angle_deg` is 0 where the nail is
+    driven square to it.
+    """
 
     x: int
     y: int
     z: int
     member: Member
+    other: Member | None
+    face: str
+    angle_deg: int = 0
 
 
 def joint_spots(joint: Joint, count: int, depth: int, nail_length: int, rules: Rules) -> list[Spot]:
@@ -43,46 +51,47 @@ def joint_spots(joint: Joint, count: int, depth: int, nail_length: int, rules: R
         Depth of the wall framing, the face of studs and plates. [ticks]
     """
     match joint:
-        case PlateEnd(x, z, plates):
-            return _plate_end(x, z, plates, count, depth, rules)
-        case ToeFoot(member, z, up, left_free, right_free):
-            return _toe(member, z, up, left_free, right_free, count, depth, nail_length)
-        case BlockEnd(block, x):
-            z = block.z + block.height // 2
-            return [Spot(x, y, z, block) for y in _spread(count, depth)]
-        case HeaderEnd(plies, spacer, x, inward):
-            return _header_end(plies, spacer, x, inward, count, nail_length)
-        case Splice(x0, x1, level, plates):
+        case PlateEnd():
+            return _plate_end(joint, count, depth, rules)
+        case ToeFoot():
+            return _toe(joint, count, depth, nail_length)
+        case BlockEnd(block, x, post):
+            z, face = block.z + block.height // 2, "left" if x < block.x else "right"
+            return [Spot(x, y, z, block, post, face) for y in _spread(count, depth)]
+        case HeaderEnd():
+            return _header_end(joint, count, nail_length)
+        case Splice(x0, x1, level, upper, lower):
             lanes = _lanes(depth, 3 if level == 0 else 1)
             if abs(x1 - x0) < SHORT_SPLICE:
                 lanes = (*_lanes(depth, 3), *_lanes(depth, 1))
-            return [
-                Spot(x, lanes[k % len(lanes)], plates[0].z + T, _over(plates, x))
-                for k in range(count)
-                for x in [x0 + (x1 - x0) * (2 * k + 1) // (2 * count)]
-            ]
-        case Lap(x0, x1, plates):
-            lanes = _lanes(depth, 2)
-            return [
-                Spot(x, lanes[k % 2], plates[0].z + T, _over(plates, x))
-                for k in range(count)
-                for x in [x0 + (x1 - x0) * (2 * k + 1) // (2 * count)]
-            ]
+            return _along(x0, x1, count, lanes, upper, lower)
+        case Lap(x0, x1, upper, lower):
+            return _along(x0, x1, count, _lanes(depth, 2), upper, lower)
+
+
+def _along(x0: int, x1: int, count: int, lanes: tuple[int, ...], upper: tuple[Member, ...], lower: tuple[Member, ...]) -> list[Spot]:
+    """Place nails evenly from x0 to x1 down through the upper plate, lane by lane in turn."""
+    z = upper[0].z + T
+    stands = [x0 + (x1 - x0) * (2 * k + 1) // (2 * count) for k in range(count)]
+    return [Spot(x, lanes[k % len(lanes)], z, _over(upper, x), _over(lower, x), "top") for k, x in enumerate(stands)]
 
 
 def run_spots(run: Run, nailing: Nailing, depth: int) -> list[Spot]:
     """Place the nails of one run."""
     match run, nailing:
-        case UprightRun(member, x, z0, z1, on_face, lane), OnCenter(spacing):
-            heights = [z0 + s for s in stations(z1 - z0, spacing)]
+        case UprightRun(member, x, z0, z1, on_face, other, lane), OnCenter(spacing):
             lanes = _lanes(depth, lane)
-            return [Spot(x, depth if on_face else lanes[k % 2], z, member) for k, z in enumerate(heights)]
-        case PlyRun(ply, y), OnCenter(spacing):
-            edge = min(EDGE, ply.height // 4)
-            return [Spot(ply.x + s, y, z, ply) for z in (ply.z + edge, ply.z + ply.height - edge) for s in stations(ply.width, spacing)]
-        case PlateRun(plate, z, studs), OnCenter(spacing):
+            face = "inside" if on_face else "left" if x == member.x else "right"
+            return [
+                Spot(x, depth if on_face else lanes[k % 2], z0 + s, member, other, face) for k, s in enumerate(stations(z1 - z0, spacing))
+            ]
+        case PlyRun(ply, y, other), OnCenter(spacing):
+            edge, face = min(EDGE, ply.height // 4), "inside" if y else "outside"
+            heights = (ply.z + edge, ply.z + ply.height - edge)
+            return [Spot(ply.x + s, y, z, ply, other, face) for z in heights for s in stations(ply.width, spacing)]
+        case PlateRun(plate, z, studs, onto), OnCenter(spacing):
             spots = _beside([plate.x + s for s in stations(plate.width, spacing)], plate, studs)
-            return [Spot(x, depth // 2, z, plate) for x in spots]
+            return [Spot(x, depth // 2, z, plate, _over(onto, x) if onto else None, "top") for x in spots]
         case PlateRun(plate, z, studs), Grouped(count, spacing):
             return _groups(plate, z, studs, count, spacing, depth)
         case _:
@@ -101,36 +110,56 @@ def make_way(spot: Spot, taken: dict[int, list[tuple[int, int]]]) -> Spot:
     others = taken.get(spot.x, [])
     for shift in (0, STAGGER, -STAGGER):
         if all((y - spot.y) ** 2 + (z - spot.z - shift) ** 2 >= APART**2 for y, z in others):
-            return replace(spot, z=spot.z + shift)
+            return spot._replace(z=spot.z + shift)
     return spot
 
 
-def _plate_end(x: int, z: int, plates: tuple[Member, ...], count: int, depth: int, rules: Rules) -> list[Spot]:
+def _plate_end(end: PlateEnd, count: int, depth: int, rules: Rules) -> list[Spot]:
+    """Spread end nails across the plate, to both sides of a joint that stands over the upright."""
+    x, plates = end.upright.center, end.plates
     joint = next((p.x for p in plates if x - T // 2 < p.x < x + T // 2), None)
     if joint is not None:
         sides = ((x - T // 2 + joint) // 2, (joint + x + T // 2) // 2)
     else:
         sides = (x - STAGGER, x + STAGGER) if crowded(count, depth, rules) else (x, x)
-    return [Spot(sides[k % 2], y, z, _over(plates, sides[k % 2])) for k, y in enumerate(_spread(count, depth))]
+    face = "top" if end.z > end.upright.z else "bottom"
+    return [Spot(sides[k % 2], y, end.z, _over(plates, sides[k % 2]), end.upright, face) for k, y in enumerate(_spread(count, depth))]
 
 
-def _toe(member: Member, z: int, up: int, left_free: bool, right_free: bool, count: int, depth: int, nail_length: int) -> list[Spot]:
-    height = z + up * min(nail_length // 3, member.height // 3)
-    faces = [face for face, free in ((member.x, left_free), (member.right, right_free)) if free]
-    if not faces:
-        return [Spot(member.x + member.width * (k + 1) // (count + 1), 0 if k % 2 else depth, height, member) for k in range(count)]
-    return [Spot(faces[k % len(faces)], y, height, member) for k, y in enumerate(_spread(count, depth))]
+def _toe(foot: ToeFoot, count: int, depth: int, nail_length: int) -> list[Spot]:
+    """Slant nails from the free sides of an upright by turns, or from its faces where it has none."""
+    post = foot.member
+    height = foot.z + foot.up * min(nail_length // 3, post.height // 3)
+    sides = [side for side, free in (((post.x, "left"), foot.left_free), ((post.right, "right"), foot.right_free)) if free]
+    if not sides:
+        stands = [post.x + post.width * (k + 1) // (count + 1) for k in range(count)]
+        return [
+            Spot(x, 0 if k % 2 else depth, height, post, _over(foot.onto, x), "outside" if k % 2 else "inside", TOE_ANGLE)
+            for k, x in enumerate(stands)
+        ]
+    return [
+        Spot(x, y, height, post, _over(foot.onto, x), face, TOE_ANGLE)
+        for k, y in enumerate(_spread(count, depth))
+        for x, face in [sides[k % len(sides)]]
+    ]
 
 
-def _header_end(plies: tuple[Member, ...], spacer: int, x: int, inward: int, count: int, nail_length: int) -> list[Spot]:
+def _header_end(end: HeaderEnd, count: int, nail_length: int) -> list[Spot]:
     """Spread the nails over the depth of the header, ply by ply; toe-nails start a third of their length in from the end."""
-    toed = x in (plies[0].x, plies[0].right)
-    step, last = T + spacer, (T + spacer) * (len(plies) - 1)
-    heights = _spread(count, plies[0].height)
-    if toed:
-        start = x + inward * nail_length // 3
-        return [Spot(start, 0 if k % 2 else last + T, plies[0].z + z, plies[0 if k % 2 else -1]) for k, z in enumerate(heights)]
-    return [Spot(x, k % len(plies) * step + T // 2 + inward * ASIDE, plies[0].z + z, plies[k % len(plies)]) for k, z in enumerate(heights)]
+    plies, step = end.plies, T + end.spacer
+    last = step * (len(plies) - 1)
+    heights = [plies[0].z + z for z in _spread(count, plies[0].height)]
+    if end.x in (plies[0].x, plies[0].right):
+        start = end.x + end.inward * nail_length // 3
+        return [
+            Spot(start, 0 if k % 2 else last + T, z, plies[0 if k % 2 else -1], end.king, "outside" if k % 2 else "inside", TOE_ANGLE)
+            for k, z in enumerate(heights)
+        ]
+    face = "left" if end.inward > 0 else "right"
+    return [
+        Spot(end.x, k % len(plies) * step + T // 2 + end.inward * ASIDE, z, plies[k % len(plies)], end.king, face)
+        for k, z in enumerate(heights)
+    ]
 
 
 def _spread(count: int, depth: int) -> list[int]:
@@ -194,5 +223,5 @@ def _groups(plate: Member, z: int, studs: tuple[Member, ...], count: int, spacin
         for k in range(count):
             tier, side = divmod(k // 2, 2)
             x = (left - gap - tier * gap, right + gap + tier * gap)[side]
-            out.append(Spot(min(max(x, plate.x), plate.right), lanes[k % 2], z, plate))
+            out.append(Spot(min(max(x, plate.x), plate.right), lanes[k % 2], z, plate, None, "top"))
     return out

@@ -1,179 +1,252 @@
-"""Writes answers about joints: domain objects to plain dictionaries, US fields first."""
+"""The shapes of answers about joints: requirements, nails on hand, uses; and the answers they write."""
 
+from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Any
 
-from service.domain.cautions.caution import Caution, sort_cautions, standing_notes
-from service.domain.cautions.joint import JointCase, joint_cautions
+from service.domain.cautions.caution import Spoken, merge, settle, standing_notes
+from service.domain.cautions.joint import Advised, advisor_for
 from service.domain.joint.counting import nails_for, say_count, say_nailing
-from service.domain.joint.placement import place
 from service.domain.joint.ranking import Judgement, rank
-from service.domain.joint.requirement import Requirement, zone_spacing
-from service.schemas.answers.parts import first_listed_id, listed_option, nail, numbers, placement, provenance
-from service.schemas.answers.strength import calculated
+from service.domain.joint.requirement import Requirement
+from service.schemas.answers.declare import Shape, Variants, flag, many, number, one, say, spread, texts, whole, word
+from service.schemas.answers.envelope import Answered
+from service.schemas.answers.parts import ListedOption, NailShape, Number, PlacementShape, ProvenanceShape, number_field, numbered
+from service.schemas.answers.vocabulary import GROUP, METHOD, OUTCOME, USE
+from service.schemas.answers.working import CalculatedShape
 from service.schemas.asks.joint import JointAsk
 from service.schemas.asks.substitution import SubstitutionAsk, check_totals
-from service.tables.book import open_book
+from service.tables.book import Book
 from service.ticks import inches
 
 FEW_REASONS = 3
+NO_NUMBER = "null where there is no number"
 
 
-def joint_result(ask: JointAsk, requirement: Requirement, codes: list[str]) -> dict[str, Any]:
-    """Write the judgement of one joint."""
-    nailing = requirement.nailing
-    runs = (ask.run_length,) if ask.run_length is not None else ()
-    counted = bool(runs) or ask.joint_count is not None
-    body: dict[str, Any] = {
-        "connection_id": requirement.connection.connection_id,
-        "description": requirement.connection.description,
-        "method": requirement.connection.method,
-        "outcome": requirement.outcome,
-        "nail": nail(requirement.question.nail),
-        **numbers(nailing, requirement.counted_as),
-    }
-    if counted:
-        body["nail_count"] = None if nailing is None else nails_for(nailing, runs, ask.joint_count or 0)
-    if nailing is None:
-        body["basis"] = requirement.stop.because if requirement.stop else requirement.provenance.note or requirement.outcome
-    else:
-        body["basis"] = say_count(nailing, runs, ask.joint_count or 0) if counted else say_nailing(nailing)
-    body |= _closer_zone(requirement)
-    body |= calculated(requirement)
-    body["provenance"] = provenance(requirement.provenance)
-    body["listed_options"] = [listed_option(c) for c in requirement.listed]
-    if nailing is not None:
-        body["placement"] = placement(place(requirement, open_book()))
-    return {**body, "caution_codes": codes}
+@dataclass(frozen=True, slots=True, eq=False)
+class JointAnswer:
+    """A judged joint with the total that was asked for."""
+
+    advised: Advised
+    codes: tuple[str, ...]
+    joint_count: int | None
+    run_length: int | None
+
+    @property
+    def requirement(self) -> Requirement:
+        """The judgement."""
+        return self.advised.requirement
+
+    @property
+    def counted(self) -> bool:
+        """Whether a total was asked for."""
+        return self.run_length is not None or self.joint_count is not None
+
+    @property
+    def nail_count(self) -> int | None:
+        """The total."""
+        nailing = self.requirement.nailing
+        return None if nailing is None else nails_for(nailing, self._runs, self.joint_count or 0)
+
+    @property
+    def basis(self) -> str:
+        """The arithmetic in words, or why there is none."""
+        r = self.requirement
+        if r.nailing is None:
+            return r.no_number_because
+        return say_count(r.nailing, self._runs, self.joint_count or 0) if self.counted else say_nailing(r.nailing)
+
+    @property
+    def _runs(self) -> tuple[int, ...]:
+        return () if self.run_length is None else (self.run_length,)
 
 
-def _closer_zone(requirement: Requirement) -> dict[str, Any]:
-    """Write the closer spacing at roof edges and gable ends, where there is one."""
-    zone, question = requirement.zone, requirement.question
-    if zone is None or requirement.nailing is None or zone.zone is None:
-        return {}
-    close = zone_spacing(zone, question.site, requirement.nailing, open_book().rules, requirement.substitute)
-    if close is None:
-        return {}
-    return {
-        "closer_zone": {
-            "spacing_in": inches(close),
-            "width_in": inches(zone.zone),
-            "footnote": zone.footnote,
-            "note": zone.note,
-        }
-    }
+class CloserZoneShape(Shape):
+    """Closer spacing at roof edges and gable ends."""
+
+    spacing_in = number("Spacing there [in].", of="spacing", form=inches)
+    width_in = number("Width of the zone [in].", of="width", form=inches)
+    footnote = say("Footnote of the table.")
+    note = say("Where the zone is.")
 
 
-def joint_answer(ask: JointAsk, requirement: Requirement) -> tuple[dict[str, Any], list[Caution]]:
-    """Return the result of a joint and its cautions, standing notes included."""
-    book = open_book()
-    edition = book.editions[ask.question.edition_id]
-    found = _pointed(joint_cautions(JointCase(requirement, ask.conditions, edition, book)), requirement, "/result")
-    found += standing_notes(ask.conditions.driver, requirement.nailing is not None)
-    codes = [c.code for c in sort_cautions(found, book)]
-    return joint_result(ask, requirement, codes), found
+class TotalShape(Shape):
+    """A total that was asked for."""
+
+    nail_count = whole(f"Total, when joint_count or run_length_ft was sent; {NO_NUMBER}.", null=True)
 
 
-def _pointed(found: list[Caution], requirement: Requirement, where: str) -> list[Caution]:
+def _total(asked: Any) -> Variants:
+    return Variants(asked, {True: TotalShape, False: None}, "when no total was asked for")
+
+
+class RequirementResult(Shape):
+    """The judgement of one joint."""
+
+    connection_id = say("Id of the joint.", of="requirement.connection.connection_id")
+    description = say("The joint in words.", of="requirement.connection.description")
+    method = word(METHOD, of="requirement.connection.method")
+    outcome = word(OUTCOME, of="requirement.outcome")
+    nail = one(NailShape, of="requirement.question.nail", kept=True)
+    _number = numbered(lambda a: Number(a.requirement.nailing, a.requirement.counted_as))
+    _total = _total(lambda a: a.counted)
+    basis = say("The arithmetic in words.")
+    closer_zone = one(CloserZoneShape, of="advised.closer_zone", absent="where there is none")
+    _calculated = spread(CalculatedShape, lambda a: a.requirement, kept=True)
+    provenance = one(ProvenanceShape, of="requirement.provenance", kept=True)
+    listed_options = many(ListedOption, "Every option of the row.", of="requirement.listed", kept=True)
+    placement = one(PlacementShape, NO_NUMBER.capitalize() + ".", of="advised.placement", null=True, kept=True)
+    caution_codes = texts("Codes of the cautions that speak here, worst first.", of="codes")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class AdvisedJudgement:
+    """One nail judged for one joint, with what goes with it."""
+
+    judgement: Judgement
+    advised: Advised
+
+    @property
+    def requirement(self) -> Requirement:
+        """The judgement itself."""
+        return self.judgement.requirement
+
+
+class GroundShape(Shape):
+    """A judgement and its ground, the same for nails on hand and for uses."""
+
+    outcome = word(OUTCOME, of="requirement.outcome")
+    _number = numbered(lambda j: Number(j.requirement.nailing, j.requirement.counted_as))
+    reason = say("The judgement and its ground in words.", of="judgement.reason")
+    closer_zone = one(CloserZoneShape, of="advised.closer_zone", absent="where there is none")
+    _calculated = spread(CalculatedShape, lambda j: j.requirement, kept=True)
+    provenance = one(ProvenanceShape, of="requirement.provenance", kept=True)
+    caution_codes = texts("Codes of the cautions that speak here, worst first.", of="advised.codes")
+
+
+class JudgementShape(Shape):
+    """One nail judged for one joint."""
+
+    nail = one(NailShape, of="requirement.question.nail", kept=True)
+    _ground = spread(GroundShape, lambda j: j)
+    nail_count = whole(
+        "Total; null when none was asked for, when the joint is not counted by it, or where there is no number.",
+        of="judgement.nail_count",
+        null=True,
+    )
+    listed_nail_id = say(
+        "The first nail the row lists here; null where it names none.", of=lambda j: first_listed_id(j.requirement), null=True
+    )
+    listed_nail_count = whole("Total of that nail.", of="judgement.listed_nail_count", null=True)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class JudgedConnection:
+    """One joint with every nail on hand."""
+
+    judgements: tuple[AdvisedJudgement, ...]
+
+
+class JudgedConnectionShape(Shape):
+    """One joint with every nail on hand, best first."""
+
+    connection_id = say("Id of the joint.", of=lambda c: c.judgements[0].requirement.connection.connection_id)
+    description = say("The joint in words.", of=lambda c: c.judgements[0].requirement.connection.description)
+    method = word(METHOD, of=lambda c: c.judgements[0].requirement.connection.method)
+    judgements = many(JudgementShape, "Best first: listed, exceeding, calculated, refused.")
+
+
+class SubstitutionResult(Shape):
+    """Joints times nails."""
+
+    connections = many(JudgedConnectionShape, "One for each joint.", of=lambda connections: connections)
+
+
+class NailUseShape(Shape):
+    """A joint, and what the nail is worth in it."""
+
+    nail = one(NailShape, of="requirement.question.nail", kept=True)
+    connection_id = say("Id of the joint.", of="requirement.connection.connection_id")
+    group = word(GROUP, of="requirement.connection.group")
+    description = say("The joint in words.", of="requirement.connection.description")
+    method = word(METHOD, of="requirement.connection.method")
+    braced_wall_panel = flag("The row of braced wall panels.", of="requirement.question.selectors.braced")
+    use = word(
+        USE,
+        "What the panel is for; null where rows do not differ by it.",
+        of=lambda j: j.requirement.question.selectors.use if j.requirement.connection.by_use else None,
+        null=True,
+    )
+    _ground = spread(GroundShape, lambda j: j)
+
+
+def first_listed_id(requirement: Requirement) -> str | None:
+    """Return the id of the first nail the row lists here; None where it names none."""
+    first = requirement.first_listed
+    return first.option.nail_id or None if first else None
+
+
+def joint_answer(ask: JointAsk, requirement: Requirement, book: Book) -> Answered:
+    """Answer a question about one joint, standing notes included."""
+    advised = advisor_for(ask.conditions, book).advise(requirement)
+    notes = settle(standing_notes(ask.conditions.driver, requirement.nailing is not None), book)
+    cautions = merge((*pointed(advised, "/result"), *notes))
+    result = JointAnswer(advised, tuple(c.code for c in cautions), ask.joint_count, ask.run_length)
+    return Answered(result, cautions, ask.assumptions)
+
+
+def pointed(advised: Advised, where: str, stop_at: str = "") -> Iterable[Spoken]:
     """Point cautions at a judgement, a stop at the number that is null."""
-    field = next(iter(numbers(requirement.nailing, requirement.counted_as)))
-    rows = open_book().cautions
-    return [Caution(c.code, c.applies_because, (f"{where}/{field}" if rows[c.code].severity == "stop" else where,)) for c in found]
+    r = advised.requirement
+    field = stop_at or number_field(Number(r.nailing, r.counted_as))
+    return (Spoken(c.row, c.applies_because, (f"{where}/{field}" if c.severity == "stop" else where,)) for c in advised.cautions)
 
 
-def substitution_answer(ask: SubstitutionAsk) -> tuple[dict[str, Any], list[Caution]]:
-    """Return every nail judged for every joint, and the cautions, standing notes included.
+def substitution_answer(ask: SubstitutionAsk, book: Book) -> Answered:
+    """Judge every nail for every joint, standing notes included.
 
     Raises
     ------
     FasteningError
         `conflicting_fields` when none of the joints is counted by the total that was sent.
     """
-    ranked = [rank(questions, ask.joint_count, ask.run_length, open_book()) for questions in ask.joints]
+    ranked = [rank(questions, ask.joint_count, ask.run_length, book) for questions in ask.joints]
     check_totals(ask, [j.requirement for judgements in ranked for j in judgements])
-    found: list[Caution] = []
-    connections = []
-    for i, judgements in enumerate(ranked):
-        written = []
-        for k, judgement in enumerate(judgements):
-            mine = _cautions(ask, judgement.requirement)
-            found += _pointed(mine, judgement.requirement, f"/result/connections/{i}/judgements/{k}")
-            written.append(_judgement(judgement, mine))
-        connection = judgements[0].requirement.connection
-        connections.append(
-            {
-                "connection_id": connection.connection_id,
-                "description": connection.description,
-                "method": connection.method,
-                "judgements": written,
-            }
-        )
-    any_nail = any(j.requirement.nailing for judgements in ranked for j in judgements)
-    return {"connections": connections}, in_few_words(found) + standing_notes(ask.conditions.driver, any_nail)
+    result = [JudgedConnection(tuple(_advised(j, ask, book) for j in judgements)) for judgements in ranked]
+    found = [
+        c
+        for i, one in enumerate(result)
+        for k, j in enumerate(one.judgements)
+        for c in pointed(j.advised, f"/result/connections/{i}/judgements/{k}")
+    ]
+    any_nail = any(j.requirement.nailing for one in result for j in one.judgements)
+    return Answered(result, _with_notes(found, ask, any_nail, book), ask.assumptions)
 
 
-def uses_answer(ask: SubstitutionAsk) -> tuple[list[dict[str, Any]], list[Caution]]:
-    """Return what the nail is worth in each joint of the edition, and the cautions, standing notes included."""
-    found: list[Caution] = []
-    items: list[dict[str, Any]] = []
-    judged = [rank(questions, None, None, open_book())[0] for questions in ask.joints]
-    for judgement in judged:
-        r = judgement.requirement
-        if r.outcome == "not_applicable":
-            continue
-        mine = _cautions(ask, r)
-        found += _pointed(mine, r, f"/items/{len(items)}")
-        items.append(
-            {
-                "nail": nail(r.question.nail),
-                "connection_id": r.connection.connection_id,
-                "group": r.connection.group,
-                "description": r.connection.description,
-                "method": r.connection.method,
-                "braced_wall_panel": r.question.selectors.braced,
-                "use": r.question.selectors.use if r.connection.by_use else None,
-                **_numbers_of(judgement, mine),
-            }
-        )
-    return items, in_few_words(found) + standing_notes(ask.conditions.driver, any(j.requirement.nailing for j in judged))
+def uses_answer(ask: SubstitutionAsk, book: Book) -> Answered:
+    """Judge the nail for each joint of the edition, standing notes included; joints without a row are left out."""
+    judged = [rank(questions, None, None, book)[0] for questions in ask.joints]
+    items = [_advised(j, ask, book) for j in judged if j.requirement.outcome != "not_applicable"]
+    found = [c for i, item in enumerate(items) for c in pointed(item.advised, f"/items/{i}")]
+    return Answered(items, _with_notes(found, ask, any(j.requirement.nailing for j in judged), book), ask.assumptions)
 
 
-def _cautions(ask: SubstitutionAsk, requirement: Requirement) -> list[Caution]:
-    book = open_book()
-    return joint_cautions(JointCase(requirement, ask.conditions, book.editions[requirement.question.edition_id], book))
+def _advised(judgement: Judgement, ask: SubstitutionAsk, book: Book) -> AdvisedJudgement:
+    return AdvisedJudgement(judgement, advisor_for(ask.conditions, book).advise(judgement.requirement))
 
 
-def _judgement(judgement: Judgement, mine: list[Caution]) -> dict[str, Any]:
-    return {
-        "nail": nail(judgement.requirement.question.nail),
-        **_numbers_of(judgement, mine),
-        "nail_count": judgement.nail_count,
-        "listed_nail_id": first_listed_id(judgement.requirement),
-        "listed_nail_count": judgement.listed_nail_count,
-    }
+def _with_notes(found: list[Spoken], ask: SubstitutionAsk, any_nail: bool, book: Book) -> tuple[Spoken, ...]:
+    return merge((*in_few_words(found), *settle(standing_notes(ask.conditions.driver, any_nail), book)))
 
 
-def _numbers_of(judgement: Judgement, mine: list[Caution]) -> dict[str, Any]:
-    r = judgement.requirement
-    return {
-        "outcome": r.outcome,
-        **numbers(r.nailing, r.counted_as),
-        "reason": judgement.reason,
-        **_closer_zone(r),
-        **calculated(r),
-        "provenance": provenance(r.provenance),
-        "caution_codes": [c.code for c in sort_cautions(mine, open_book())],
-    }
-
-
-def in_few_words(found: list[Caution]) -> list[Caution]:
+def in_few_words(found: list[Spoken]) -> list[Spoken]:
     """Join cautions of one code and keep the first few reasons: each judgement says its own."""
-    joined: dict[str, tuple[dict[str, None], list[str]]] = {}
+    joined: dict[str, tuple[Spoken, dict[str, None], list[str]]] = {}
     for c in found:
-        reasons, pointers = joined.setdefault(c.code, ({}, []))
+        _, reasons, pointers = joined.setdefault(c.code, (c, {}, []))
         reasons[c.applies_because] = None
         pointers += c.applies_to
-    return [Caution(code, _few(list(reasons)), tuple(pointers)) for code, (reasons, pointers) in joined.items()]
+    return [Spoken(c.row, _few(list(reasons)), tuple(pointers)) for c, reasons, pointers in joined.values()]
 
 
 def _few(reasons: list[str]) -> str:

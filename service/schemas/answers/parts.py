@@ -1,216 +1,265 @@
-"""The parts answers are made of: envelope, nail, provenance, numbers, placement, cautions, metric twins."""
+"""The parts answers are made of: nail, number, provenance, placement, cautions, meta."""
 
 from collections.abc import Iterable
-from typing import Any
+from typing import Any, NamedTuple
 
 from service import API_VERSION
-from service.domain.cautions.caution import Caution, sort_cautions
-from service.domain.joint.placement import Placement
-from service.domain.joint.requirement import Requirement
-from service.domain.joint.schedule import Choice
-from service.domain.joint.stop import Provenance
+from service.domain.cautions.caution import Spoken
 from service.domain.nails.nail import Nail
-from service.tables.book import Book, open_book
+from service.schemas.answers.declare import Shape, Variants, flag, many, number, one, other, say, spread, texts, whole, word
+from service.schemas.answers.vocabulary import COATING, CONFIDENCE, HEAD, NAIL_TYPE, SEVERITY, SHANK, UNITS
+from service.tables.book import open_book
 from service.tables.nails import NailRow
 from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.ticks import inches
 
 NOTICE = "Counts from the inputs and published tables; no design and no approval. The adopted local code and the building official govern."
-FINE = ("x_in", "y_in", "z_in")
-TWIN_UNITS = {"_in": ("_mm", 25.4), "_ft": ("_m", 0.3048), "_weight_lb": ("_weight_kg", 0.45359237), "_mph": ("_m_per_s", 0.44704)}
-"""Lengths, weights and speeds have metric twins; forces have none."""
-NOT_LENGTHS = ("roof_pitch_in_12", "board_ft")
 
 
-def envelope(
-    result: Any,
-    cautions: list[dict[str, Any]],
-    *,
-    assumptions: Iterable[tuple[str, Any]] = (),
-    units: str = "us",
-    asked: dict[str, Any] | None = None,
-    key: str = "result",
-) -> dict[str, Any]:
-    """Wrap an answer: meta, the question as understood, result, cautions."""
-    body: dict[str, Any] = {"meta": meta(assumptions, units)}
-    if asked is not None:
-        body["input"] = asked
-    body[key] = result
-    body["cautions"] = cautions
-    return body
+def text_or_null(text: Any) -> Any:
+    """Return a text, None for an empty one."""
+    return text or None
 
 
-def meta(assumptions: Iterable[tuple[str, Any]] = (), units: str = "us") -> dict[str, Any]:
-    """Say which service, which data, which units, and what was assumed."""
-    return {
-        "api_version": API_VERSION,
-        "data_version": open_book().data_version,
-        "units": units,
-        "notice": NOTICE,
-        "assumptions": [{"field": name, "value": value} for name, value in assumptions],
-    }
+class NailShape(Shape):
+    """A nail with its full identity."""
+
+    id = say("Id, as GET /v1/nails lists it, or a size.", of="nail_id")
+    label = say("As people say it.")
+    pennyweight = say("Old size name; null for nails without one.", null=True, form=text_or_null)
+    type = word(NAIL_TYPE)
+    shank = word(SHANK)
+    length_in = number("Length [in].", of="length", form=inches)
+    shank_diameter_in = number("Shank diameter [in].", of="diameter", form=inches)
+    head_diameter_in = number("Head diameter [in]; null when not known.", of="head_diameter", form=inches, null=True)
+    head = word(HEAD)
+    coating = word(COATING)
+    confidence = word(CONFIDENCE, "Of the catalogue size; null for a size the caller gave.", null=True)
 
 
-def nail(n: Nail) -> dict[str, Any]:
-    """Write a nail with its full identity."""
-    return {
-        "id": n.nail_id,
-        "label": n.label,
-        "pennyweight": n.pennyweight or None,
-        "type": n.type,
-        "shank": n.shank,
-        "length_in": inches(n.length),
-        "shank_diameter_in": inches(n.diameter),
-        "head_diameter_in": None if n.head_diameter is None else inches(n.head_diameter),
-        "head": n.head,
-        "coating": n.coating,
-        "confidence": n.confidence,
-    }
+class CatalogueNail(NamedTuple):
+    """A nail and its line of the catalogue, None for a size that is not in it."""
+
+    nail: Nail
+    row: NailRow | None
 
 
-def nail_row(row: NailRow, n: Nail) -> dict[str, Any]:
-    """Write a catalogue nail with its source."""
-    return {**nail(n), "head_confidence": row.head_confidence or None, "source": row.source, "note": row.note or None}
+class NailEntryShape(Shape):
+    """A nail of the catalogue, or a size."""
+
+    _nail = spread(NailShape, lambda n: n.nail)
+    head_confidence = word(
+        CONFIDENCE, "Of the head diameter; null when it is not known.", of=lambda n: (n.row and n.row.head_confidence) or None, null=True
+    )
+    source = say("Where the size was read; null for a size that is not in the catalogue.", of=lambda n: n.row and n.row.source, null=True)
+    note = say("Remark.", of=lambda n: n.row.note or None if n.row else "a size, not in the catalogue", null=True)
 
 
-def provenance(p: Provenance) -> dict[str, Any]:
-    """Write where a number stands in print."""
-    return {
-        "code": p.code,
-        "edition": p.edition,
-        "section": p.section,
-        "table": p.table,
-        "item": p.item,
-        "note": p.note,
-        "confidence": p.confidence,
-        "modified": p.modified,
-    }
+class ProvenanceShape(Shape):
+    """Where a number stands in print, and how well that is known."""
+
+    code = say("Code or standard; none for trade custom.")
+    edition = say("Year of the edition.")
+    section = say("Section or clause.")
+    table = say("Table; null when the section itself says it.", null=True)
+    item = say("Item of the table; null when it has none.", null=True)
+    note = say("Remark.", null=True)
+    confidence = word(CONFIDENCE)
+    modified = flag("Derived, converted or combined.")
 
 
-def numbers(nailing: Nailing | None, kind: Nailing | None = None) -> dict[str, Any]:
-    """Write a nailing as its flat fields; null where there is none, in the fields the row would have."""
-    match nailing or kind:
-        case PerJoint(count):
-            return {"nail_count_per_joint": count if nailing else None}
-        case OnCenter(spacing, rows):
-            return {"spacing_in": inches(spacing) if nailing else None, "row_count": rows}
-        case Grouped(count, spacing):
-            return {"spacing_in": inches(spacing) if nailing else None, "row_count": 1, "nail_count_per_group": count if nailing else None}
-        case Panel(edge, field):
-            return {"edge_spacing_in": inches(edge) if nailing else None, "field_spacing_in": inches(field) if nailing else None}
-    return {"nail_count_per_joint": None}
+class Number(NamedTuple):
+    """A nailing, None where there is no number, and how its row counts."""
+
+    nailing: Nailing | None
+    kind: Nailing | None
 
 
-def listed_option(choice: Choice) -> dict[str, Any]:
-    """Write one printed option of a row."""
-    o = choice.option
-    return {
-        "fastener": o.fastener,
-        "nail_id": o.nail_id or None,
-        "pennyweight": o.pennyweight or None,
-        "shank": o.shank or None,
-        "length_in": None if o.length is None else inches(o.length),
-        "shank_diameter_in": None if o.diameter is None else inches(o.diameter),
-        "head_diameter_in": None if o.head_diameter is None else inches(o.head_diameter),
-        "detail": o.detail or None,
-        **numbers(choice.nailing),
-        "table": choice.table or None,
-        "item": choice.item or None,
-        "applies": not choice.refused_because,
-        "refused_because": choice.refused_because or None,
-        "confidence": o.confidence,
-        "sources": list(o.sources),
-        "note": o.note or None,
-    }
+class PerJointNumber(Shape):
+    """Nails in each joint."""
+
+    nail_count_per_joint = whole(
+        "Nails in each joint; null where there is no number.", of=lambda n: n.nailing and n.nailing.count, null=True
+    )
 
 
-def first_listed_id(requirement: Requirement) -> str | None:
-    """Return the id of the first nail the row lists here; None where it names none."""
-    first = requirement.first_listed
-    return first.option.nail_id or None if first else None
+class OnCenterNumber(Shape):
+    """A nail at each spacing."""
+
+    spacing_in = number(
+        "Spacing on center [in]; null where there is no number.", of=lambda n: n.nailing and n.nailing.spacing, form=inches, null=True
+    )
+    row_count = whole("Rows at that spacing.", of=lambda n: getattr(n.nailing or n.kind, "row_count", 1))
 
 
-def placement(p: Placement) -> dict[str, Any]:
-    """Write where the nails go."""
-    out = {
-        "rule": p.rule,
-        "edge_distance_in": p.edge_distance,
-        "end_distance_in": p.end_distance,
-        "guide_end_distance_in": p.guide_end_distance,
-        "guide_spacing_along_grain_in": p.guide_spacing_along_grain,
-        "guide_spacing_across_grain_in": p.guide_spacing_across_grain,
-        "start_distance_in": p.start,
-    }
-    body: dict[str, Any] = {k: v if isinstance(v, str) else inches(v) for k, v in out.items() if v is not None}
-    if p.angle_deg is not None:
-        body["angle_deg"] = p.angle_deg
-    return {**body, "staggered": p.staggered, **({"note": p.note} if p.note else {})}
+class GroupedNumber(OnCenterNumber):
+    """Nails in each spacing."""
+
+    nail_count_per_group = whole(
+        "Nails in each spacing; null where there is no number.", of=lambda n: n.nailing and n.nailing.count, null=True
+    )
 
 
-def caution_block(found: list[Caution], book: Book) -> list[dict[str, Any]]:
-    """Write the caution block of an answer, worst first."""
-    out = []
-    for c in sort_cautions(found, book):
-        row = book.cautions[c.code]
-        out.append(
-            {
-                "code": c.code,
-                "severity": row.severity,
-                "text": row.text,
-                "applies_because": c.applies_because,
-                "action": row.action,
-                "applies_to": list(c.applies_to),
-                "source": {"code": row.source, "edition": None, "section": None} if row.source else {"service": True},
-                "doc_url": f"/v1/cautions/{c.code}",
-            }
-        )
-    return out
+class PanelNumber(Shape):
+    """Edge and field spacing."""
+
+    edge_spacing_in = number(
+        "Along panel edges [in]; null where there is no number.", of=lambda n: n.nailing and n.nailing.edge, form=inches, null=True
+    )
+    field_spacing_in = number(
+        "In the field of the panel [in]; null where there is no number.", of=lambda n: n.nailing and n.nailing.field, form=inches, null=True
+    )
 
 
-def short(value: float | None, places: int = 2) -> float | None:
-    """Return a number rounded, whole ones without a decimal point."""
-    if value is None:
-        return None
-    rounded = round(value, places)
-    return int(rounded) if float(rounded).is_integer() else rounded
+NUMBERS: dict[Any, type[Shape]] = {
+    PerJoint: PerJointNumber,
+    OnCenter: OnCenterNumber,
+    Grouped: GroupedNumber,
+    Panel: PanelNumber,
+    type(None): PerJointNumber,
+}
 
 
-def with_metric_twins(value: Any) -> Any:
-    """Add the metric twin beside each US length, weight and speed of an answer."""
-    if isinstance(value, list):
-        return [with_metric_twins(v) for v in value]
-    if not isinstance(value, dict):
-        return value
-    out: dict[str, Any] = {}
-    for name, inner in value.items():
-        out[name] = with_metric_twins(inner)
-        twin = metric_twin(name)
-        if twin and twin not in value:
-            unit = _unit(name)
-            out[twin] = _convert(inner, TWIN_UNITS[unit][1], _places(name, unit))
-    return out
+def numbered(of: Any) -> Variants:
+    """Declare the fields of a number: a count per joint, a spacing, groups, or edge and field spacing."""
+    return Variants(lambda n: type(n.nailing or n.kind), NUMBERS, "where the joint is counted another way", of)
 
 
-def _unit(name: str) -> str:
-    return next((u for u in TWIN_UNITS if name.endswith(u)), "")
+def number_field(n: Number) -> str:
+    """Return the first field of a number: the one that is null when there is none."""
+    return next(iter(NUMBERS[type(n.nailing or n.kind)].parts))
 
 
-def metric_twin(name: str) -> str | None:
-    """Return the name of a field's metric twin; None for what is no length, weight or speed."""
-    unit = _unit(name)
-    if not unit or "_per_" in name or name in NOT_LENGTHS:
-        return None
-    return name.removesuffix(unit) + TWIN_UNITS[unit][0]
+class ListedOption(Shape):
+    """One printed option of the row."""
+
+    fastener = say("Kind of fastener.", of="option.fastener")
+    nail_id = say("Id of the nail it names; null where it names none.", of="option.nail_id", form=text_or_null, null=True)
+    pennyweight = say("Old size name as printed.", of="option.pennyweight", form=text_or_null, null=True)
+    shank = say("Shank as printed.", of="option.shank", form=text_or_null, null=True)
+    length_in = number("Length [in].", of="option.length", form=inches, null=True)
+    shank_diameter_in = number("Shank diameter [in].", of="option.diameter", form=inches, null=True)
+    head_diameter_in = number("Head diameter [in], where the row prints one.", of="option.head_diameter", form=inches, null=True)
+    detail = say("What else the row prints.", of="option.detail", form=text_or_null, null=True)
+    _number = numbered(lambda c: Number(c.nailing, None))
+    table = say("Table.", form=text_or_null, null=True)
+    item = say("Item of the table.", form=text_or_null, null=True)
+    applies = flag("Its conditions are met here.", of=lambda c: not c.refused_because)
+    refused_because = say("Why its conditions are not met; null where they are.", form=text_or_null, null=True)
+    confidence = word(CONFIDENCE, of="option.confidence")
+    sources = texts("Keys of the copies it was read in.", of="option.sources")
+    note = say("Remark.", of="option.note", form=text_or_null, null=True)
 
 
-def _places(name: str, unit: str) -> int:
-    fine = name in FINE or any(w in name for w in ("diameter", "thickness", "distance", "penetration"))
-    return {"_in": 2 if fine else 0, "_ft": 3, "_weight_lb": 2, "_mph": 2}[unit]
+class PlacementShape(Shape):
+    """Where the nails go."""
+
+    rule = say("In words.")
+    edge_distance_in = number("From the edge of the piece [in].", of="edge_distance", form=inches, absent="where it does not apply")
+    end_distance_in = number("From the end of the piece [in].", of="end_distance", form=inches, absent="where it does not apply")
+    guide_end_distance_in = number(
+        "From the end; guidance against splitting, not a minimum [in].",
+        of="guide_end_distance",
+        form=inches,
+        absent="where it does not apply",
+    )
+    guide_spacing_along_grain_in = number(
+        "Along the grain; guidance against splitting, not a minimum [in].",
+        of="guide_spacing_along_grain",
+        form=inches,
+        absent="where it does not apply",
+    )
+    guide_spacing_across_grain_in = number(
+        "Across the grain; guidance against splitting, not a minimum [in].",
+        of="guide_spacing_across_grain",
+        form=inches,
+        absent="where it does not apply",
+    )
+    start_distance_in = number(
+        "Where a toe-nail starts up the piece [in].", of="start", form=inches, absent="where the nail is not a toe-nail"
+    )
+    angle_deg = number("Angle of a toe-nail off the piece [degrees].", absent="where the nail is not a toe-nail")
+    staggered = flag("Nails stand in two lines of the grain by turns.")
+    note = say("Remark.", of=lambda p: p.note or None, absent="where there is none")
 
 
-def _convert(value: Any, factor: float, places: int) -> Any:
-    if isinstance(value, list):
-        return [_convert(v, factor, places) for v in value]
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        return value
-    return short(value * factor, places)
+class PrintedSource(Shape):
+    """A published source."""
+
+    code = say("Who said it.", of="source")
+    edition = say("Edition.", of=lambda row: None, null=True)
+    section = say("Section.", of=lambda row: None, null=True)
+
+
+class ServiceSource(Shape):
+    """A rule of this service, or common practice."""
+
+    service = flag("True.", of=lambda row: True)
+
+
+class CautionSource(Shape):
+    """Where a caution comes from: a published source, or this service."""
+
+    _source = Variants(lambda row: bool(row.source), {True: PrintedSource, False: ServiceSource}, "where the caution comes from elsewhere")
+
+
+class CautionWords(Shape):
+    """The fixed words of a caution."""
+
+    code = say("Permanent code, listed at GET /v1/cautions.")
+    severity = word(SEVERITY)
+    text = say("Fixed words, the same for every occurrence.")
+
+
+class CautionAction(Shape):
+    """What a caution asks for."""
+
+    action = say("What to do now.")
+
+
+class CautionOrigin(Shape):
+    """Where a caution comes from."""
+
+    source = one(CautionSource, of=lambda row: row)
+    doc_url = say("Where the code is explained.", of=lambda row: f"/v1/cautions/{row.code}")
+
+
+class CautionShape(Shape):
+    """A caution that applies to this answer."""
+
+    _words = spread(CautionWords, lambda c: c.row, kept=True)
+    applies_because = say("The input and its value that make it apply here.")
+    _action = spread(CautionAction, lambda c: c.row, kept=True)
+    applies_to = texts("JSON Pointers into this answer.")
+    _origin = spread(CautionOrigin, lambda c: c.row, kept=True)
+
+
+class AssumptionShape(Shape):
+    """A default that was used."""
+
+    field = say("Field that was left out.", of=lambda a: a[0])
+    value = other(
+        {"type": ["string", "number", "boolean", "array", "null"], "items": {"type": "string"}}, "Value that was used.", of=lambda a: a[1]
+    )
+
+
+class Meta(NamedTuple):
+    """What stands above every answer."""
+
+    assumptions: tuple[tuple[str, Any], ...]
+    units: str
+
+
+class MetaShape(Shape):
+    """Which service, which data, which units, and what was assumed."""
+
+    api_version = say("Version of the contract.", of=lambda m: API_VERSION)
+    data_version = say("Version of the tables; it changes with every corrected value.", of=lambda m: open_book().data_version)
+    units = word(UNITS)
+    notice = say("What this answer is and is not.", of=lambda m: NOTICE)
+    assumptions = many(AssumptionShape, "Defaults that were used.")
+
+
+def first_word(cautions: Iterable[Spoken]) -> str | None:
+    """Return the severity of the worst of sorted cautions."""
+    return next((c.severity for c in cautions), None)

@@ -1,139 +1,116 @@
-"""Answers as rows for a spreadsheet: one header line, the names of the JSON, CRLF, no text that a sheet would run."""
+"""Answers as rows for a spreadsheet: one header line, the names of the JSON, CRLF, no text that a sheet would run.
+
+A column names a path in the declaration of an answer, so that no sheet can show what an answer has not.
+"""
 
 import csv
 import io
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from typing import Any
 
-SHOWN_JOINT = (
-    "connection_id", "method", "outcome", "nail_id", "nail_length_in", "shank_diameter_in", "coating", "nail_count_per_joint", "spacing_in", "row_count",
-    "nail_count_per_group", "edge_spacing_in", "field_spacing_in", "nail_count", "basis", "code", "edition", "section", "table", "item", "confidence", "max_severity", "caution_codes",
-)  # fmt: skip
-WEAKEST = tuple(f"weakest_option_{name}" for name in ("nail_count", "spacing_in", "edge_spacing_in", "field_spacing_in"))
-ZONE = ("closer_zone_spacing_in", "closer_zone_width_in")
-JOINT_COLUMNS = ("id", "item_status", "error_code", *SHOWN_JOINT, *ZONE, *WEAKEST)
-LINE_COLUMNS = (
-    "id",
-    "item_status",
-    "error_code",
-    "joint_count",
-    "run_count",
-    "run_length_in",
-    "listed_nail_count",
-    *SHOWN_JOINT,
-    *ZONE,
-    *WEAKEST,
-)
-REASONED = ("description", "nail_label", *("reason" if c == "basis" else c for c in SHOWN_JOINT), *ZONE, *WEAKEST)
-JUDGED_COLUMNS = ("id", "item_status", "error_code", "listed_nail_id", "listed_nail_count", *REASONED)
-USE_COLUMNS = ("group", "braced_wall_panel", "use", *(c for c in REASONED if c != "nail_count"))
-STRENGTH_COLUMNS = (
-    "id", "item_status", "error_code", "outcome", "nail_id", "nail_length_in", "shank_diameter_in", "coating", "penetration_in", "penetration_diameters",
-    "main_specific_gravity", "side_specific_gravity", "side_bearing_length_in", "main_bearing_length_in", "withdrawal_length_in", "short_penetration_method", "reduction_term", "bending_yield_psi", "main_bearing_psi", "side_bearing_psi", "governing_mode", "lateral_lb", "adjusted_lateral_lb",
-    "withdrawal_shank", "withdrawal_lb_per_in", "withdrawal_lb", "adjusted_withdrawal_lb", "head_pull_through_lb", "adjusted_head_pull_through_lb",
-    "combined_lb", "basis", "code", "edition", "section", "confidence", "max_severity", "caution_codes",
-)  # fmt: skip
-MEMBER_COLUMNS = ("id", "item_status", "error_code", "role", "nominal", "length_in", "member_count", "x_in", "z_in")
-NAIL_COLUMNS = ("id", "item_status", "error_code", "nail_id", "nail_length_in", "shank_diameter_in", "coating", "nail_count")
-WALL_TABLES = {"connections": LINE_COLUMNS, "members": MEMBER_COLUMNS, "nails": NAIL_COLUMNS}
+from service.schemas.answers.declare import Shape, fields_of, name_of, writer_of
+from service.schemas.answers.envelope import Answered, Entry
+from service.schemas.answers.joint import JudgedConnectionShape, JudgementShape, NailUseShape, RequirementResult
+from service.schemas.answers.parts import first_word
+from service.schemas.answers.strength import NailStrengthResult
+from service.schemas.answers.wall import ConnectionLineShape, MemberShape, NailTotalShape, WallAnswer, alike
+from service.schemas.answers.wall import NailTotal as Total
+
 RISKY = ("=", "+", "-", "@", "\t", "\r")
+NAIL = {
+    "nail_id": "nail.id",
+    "nail_length_in": "nail.length_in",
+    "shank_diameter_in": "nail.shank_diameter_in",
+    "coating": "nail.coating",
+}
+NUMBER = (
+    "nail_count_per_joint",
+    "spacing_in",
+    "row_count",
+    "nail_count_per_group",
+    "edge_spacing_in",
+    "field_spacing_in",
+)
+PRINTED = {name: f"provenance.{name}" for name in ("code", "edition", "section", "table", "item", "confidence")}
+ZONE = {"closer_zone_spacing_in": "closer_zone.spacing_in", "closer_zone_width_in": "closer_zone.width_in"}
+WEAKEST = tuple(f"weakest_option_{name}" for name in ("nail_count", "spacing_in", "edge_spacing_in", "field_spacing_in"))
+WORST = ("max_severity", "caution_codes")
+HEAD = ("id", "item_status", "error_code")
 
 
-def joint_sheet(body: dict[str, Any], table: str) -> bytes:
-    """Write requirements, single or batch, one row each."""
-    return _write(
-        JOINT_COLUMNS, [row for entry in _entries(body) for row in _item(entry, lambda result, cautions: [_joint(result, cautions)])]
-    )
+def _same(*names: str) -> dict[str, str]:
+    return {name: name for name in names}
 
 
-def substitution_sheet(body: dict[str, Any], table: str) -> bytes:
-    """Write one row for each nail in each joint, best first."""
-    return _write(JUDGED_COLUMNS, [row for entry in _entries(body) for row in _item(entry, _judgements)])
-
-
-def uses_sheet(body: dict[str, Any], table: str) -> bytes:
-    """Write one row for each joint that takes the nail."""
-    return _write(USE_COLUMNS, [_joint(item, body["cautions"]) for item in body["items"]])
-
-
-def strength_sheet(body: dict[str, Any], table: str) -> bytes:
-    """Write strengths, single or batch, one row each."""
-    return _write(
-        STRENGTH_COLUMNS, [row for entry in _entries(body) for row in _item(entry, lambda result, cautions: [_joint(result, cautions)])]
-    )
-
-
-def wall_sheet(body: dict[str, Any], table: str) -> bytes:
-    """Write one table of wall plans, single or batch."""
-    build = {"connections": _lines, "members": _members, "nails": _nails}[table]
-    return _write(WALL_TABLES[table], [row for entry in _entries(body) for row in _item(entry, build)])
-
-
-def _entries(body: dict[str, Any]) -> list[dict[str, Any]]:
-    if "results" in body:
-        entries: list[dict[str, Any]] = body["results"]
-        return entries
-    return [{"id": body["result"].get("id"), "status": 200, "result": body["result"], "cautions": body["cautions"]}]
-
-
-def _item(entry: dict[str, Any], build: Any) -> list[dict[str, Any]]:
-    head = {"id": entry["id"], "item_status": entry["status"]}
-    if "problem" in entry:
-        return [{**head, "error_code": entry["problem"]["errors"][0]["code"]}]
-    return [{**head, **row} for row in build(entry["result"], entry["cautions"])]
-
-
-def _joint(result: dict[str, Any], cautions: list[dict[str, Any]]) -> dict[str, Any]:
-    severities = {c["code"]: c["severity"] for c in cautions}
-    worst = next((severities[code] for code in result["caution_codes"] if code in severities), None)
+def _joint_columns(*before: str, reason: str = "basis", total: bool = True) -> dict[str, str]:
+    """Return the columns of a judged joint; `before` stand in front of them."""
+    total_column = ("nail_count",) if total else ()
     return {
-        **result,
-        **{k: v for k, v in result["provenance"].items() if k != "note"},
-        **{f"closer_zone_{k}": v for k, v in result.get("closer_zone", {}).items()},
-        "nail_id": result["nail"]["id"],
-        "nail_length_in": result["nail"]["length_in"],
-        "shank_diameter_in": result["nail"]["shank_diameter_in"],
-        "coating": result["nail"]["coating"],
-        "nail_label": result["nail"]["label"],
-        "max_severity": worst,
-        "caution_codes": " ".join(result["caution_codes"]),
+        **_same(*before, "connection_id", "method", "outcome"),
+        **NAIL,
+        **_same(*NUMBER, *total_column, reason),
+        **PRINTED,
+        **_same(*WORST),
+        **ZONE,
+        **_same(*WEAKEST),
     }
 
 
-def _judgements(result: dict[str, Any], cautions: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    return [
-        {**{k: connection[k] for k in ("connection_id", "description", "method")}, **_joint(judgement, cautions)}
-        for connection in result["connections"]
-        for judgement in connection["judgements"]
-    ]
+@dataclass(frozen=True)
+class Sheet:
+    """A table of an answer: columns by name, each a path in the declaration, and how an answer gives its rows.
+
+    `beside` are fields that stand beside the shape of the rows: in each row as given, not in the declaration of the shape.
+    """
+
+    shape: type[Shape]
+    columns: dict[str, str]
+    rows: Callable[[Any], Iterable[tuple[Any, dict[str, Any]]]]
+    beside: tuple[str, ...] = ()
+    head: tuple[str, ...] = HEAD
+
+    def __post_init__(self) -> None:
+        """Refuse a column that the answer does not declare."""
+        for column, path in self.columns.items():
+            if column not in (*WORST, *self.beside):
+                _check_path(self.shape, path.split("."))
+
+    def write(self, entries: Iterable[Entry]) -> bytes:
+        """Write the rows of some entries; a refused one is a row with its code."""
+        out = io.StringIO()
+        sheet = csv.writer(out, lineterminator="\r\n")
+        sheet.writerow((*self.head, *self.columns))
+        for entry in entries:
+            for row in self._rows_of(entry):
+                sheet.writerow([_cell(row.get(name)) for name in (*self.head, *self.columns)])
+        return out.getvalue().encode()
+
+    def _rows_of(self, entry: Entry) -> Iterable[dict[str, Any]]:
+        first = {"id": entry.id, "item_status": entry.status}
+        if entry.answered is None:
+            problem = entry.problem or {}
+            yield {**first, "error_code": problem["errors"][0]["code"]}
+            return
+        write = writer_of(self.shape, plain=True)
+        for thing, more in self.rows(entry.answered):
+            written = write(thing)
+            cells = {column: more.get(column, _at(written, path)) for column, path in self.columns.items()}
+            yield {**first, **cells}
 
 
-def _lines(result: dict[str, Any], cautions: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    return [_joint(line, cautions) for line in result["connections"]]
+def _check_path(shape: type[Shape], path: list[str]) -> None:
+    part = dict(fields_of(shape)).get(path[0])
+    if part is None:
+        raise TypeError(f"{name_of(shape)} declares no field {path[0]}")
+    if path[1:]:
+        _check_path(part.shape or Shape, path[1:])
 
 
-def _members(result: dict[str, Any], cautions: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    return [{**m, "x_in": " ".join(map(str, m["x_in"])), "z_in": " ".join(map(str, m["z_in"]))} for m in result["members"]]
-
-
-def _nails(result: dict[str, Any], cautions: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    return [
-        {
-            "nail_id": n["nail"]["id"],
-            "nail_length_in": n["nail"]["length_in"],
-            "shank_diameter_in": n["nail"]["shank_diameter_in"],
-            "coating": n["nail"]["coating"],
-            "nail_count": n["nail_count"],
-        }
-        for n in result["nails"]
-    ]
-
-
-def _write(columns: tuple[str, ...], rows: list[dict[str, Any]]) -> bytes:
-    out = io.StringIO()
-    sheet = csv.writer(out, lineterminator="\r\n")
-    sheet.writerow(columns)
-    sheet.writerows([_cell(row.get(c)) for c in columns] for row in rows)
-    return out.getvalue().encode()
+def _at(written: Any, path: str) -> Any:
+    for name in path.split("."):
+        written = written.get(name) if isinstance(written, dict) else None
+    return written
 
 
 def _cell(value: Any) -> Any:
@@ -141,4 +118,91 @@ def _cell(value: Any) -> Any:
         return ""
     if isinstance(value, str) and value.startswith(RISKY):
         return "'" + value
-    return value
+    return " ".join(map(str, value)) if isinstance(value, list) else value
+
+
+def _whole(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
+    """One row: the result, with the worst severity of the whole answer."""
+    yield answered.result, {"max_severity": first_word(answered.cautions)}
+
+
+def _judgements(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
+    write = writer_of(JudgedConnectionShape, plain=True)
+    for connection in answered.result:
+        joint = {k: v for k, v in write(connection).items() if k in JOINT}
+        for j in connection.judgements:
+            yield j, {**joint, "max_severity": first_word(j.advised.cautions)}
+
+
+def _uses(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
+    for j in answered.result:
+        yield j, {"max_severity": first_word(j.advised.cautions)}
+
+
+def _lines(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
+    for line in answered.result.lines:
+        yield line, {"max_severity": first_word(line.advised.cautions)}
+
+
+def _members(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
+    answer: WallAnswer = answered.result
+    return ((group, {}) for group in alike(answer.plan))
+
+
+def _nails(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
+    answer: WallAnswer = answered.result
+    return ((Total(*n), {}) for n in answer.plan.nail_totals)
+
+
+JOINT = ("connection_id", "description", "method")
+LABELLED = {"description": "description", "nail_label": "nail.label"}
+JOINT_SHEET = Sheet(RequirementResult, _joint_columns(), _whole)
+JUDGED_SHEET = Sheet(
+    JudgementShape, {**_same("listed_nail_id", "listed_nail_count"), **LABELLED, **_joint_columns(reason="reason")}, _judgements, JOINT
+)
+USE_SHEET = Sheet(
+    NailUseShape,
+    {**_same("group", "braced_wall_panel", "use"), **LABELLED, **_joint_columns(reason="reason", total=False)},
+    _uses,
+    head=(),
+)
+STRENGTH_SHEET = Sheet(
+    NailStrengthResult,
+    {
+        **_same("outcome"),
+        **NAIL,
+        **_same(
+            "penetration_in",
+            "penetration_diameters",
+            "main_specific_gravity",
+            "side_specific_gravity",
+            "side_bearing_length_in",
+            "main_bearing_length_in",
+            "withdrawal_length_in",
+            "short_penetration_method",
+            "reduction_term",
+            "bending_yield_psi",
+            "main_bearing_psi",
+            "side_bearing_psi",
+            "governing_mode",
+            "lateral_lb",
+            "adjusted_lateral_lb",
+            "withdrawal_shank",
+            "withdrawal_lb_per_in",
+            "withdrawal_lb",
+            "adjusted_withdrawal_lb",
+            "head_pull_through_lb",
+            "adjusted_head_pull_through_lb",
+            "combined_lb",
+            "basis",
+        ),
+        **{name: f"provenance.{name}" for name in ("code", "edition", "section", "confidence")},
+        **_same(*WORST),
+    },
+    _whole,
+)
+WALL_SHEETS = {
+    "connections": Sheet(ConnectionLineShape, _joint_columns("joint_count", "run_count", "run_length_in", "listed_nail_count"), _lines),
+    "members": Sheet(MemberShape, _same("role", "nominal", "length_in", "member_count", "x_in", "z_in"), _members),
+    "nails": Sheet(NailTotalShape, {**NAIL, "nail_count": "nail_count"}, _nails),
+}

@@ -1,81 +1,138 @@
-"""Writes strength: of one nail by engineering, and the working of a calculated substitution."""
+"""The shape of the answer about the strength of one nail, and the answer it writes."""
 
-from typing import Any
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, NamedTuple
 
-from service.domain.cautions.caution import Caution, sort_cautions, standing_notes
+from service.domain.cautions.caution import Caution, settle, standing_notes
 from service.domain.cautions.strength import strength_cautions
-from service.domain.joint.comparison import Against, Value
-from service.domain.joint.requirement import Requirement
-from service.domain.joint.sizing import round_down, round_up
 from service.domain.joint.stop import Provenance
-from service.domain.joint.substitute import Substitute
 from service.domain.strength.adjusted import Factor, Strength, evaluate
-from service.schemas.answers.parts import nail, numbers, provenance, short
+from service.schemas.answers.declare import Shape, many, number, one, other, say, texts, word
+from service.schemas.answers.envelope import Answered
+from service.schemas.answers.metric import short
+from service.schemas.answers.parts import NailShape, ProvenanceShape
+from service.schemas.answers.vocabulary import OUTCOME, SHORT_METHOD, VALUE_KIND, WITHDRAWAL_SHANK, YIELD_MODE
+from service.schemas.answers.working import fine
 from service.schemas.asks.strength import StrengthAsk
-from service.tables.book import open_book
-from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
+from service.tables.book import Book
 from service.tables.standard import Nds
-from service.ticks import PER_IN, inches, label
 
-FINE = 4
-COMPARED = (
-    "one nail beside the other, dry and at the ten-year load: moisture, temperature and load duration act on both alike and cancel. "
-    "lateral_lb holds the lateral_factor; nail-strengths shows every mode, before that factor as lateral_lb and after it as adjusted_lateral_lb"
-)
+NUMBERS_OF = {
+    "penetration_short": ("/result/lateral_lb", "/result/withdrawal_lb"),
+    "value_not_held": ("/result/adjusted_lateral_lb", "/result/adjusted_withdrawal_lb"),
+    "engineering_required_joint": ("/result/lateral_lb",),
+    "end_grain_withdrawal": ("/result/withdrawal_lb",),
+}
+"""What a caution points at, where it is not the whole result."""
 
 
-def strength_answer(ask: StrengthAsk) -> tuple[dict[str, Any], list[Caution]]:
-    """Return the result of a strength question and its cautions, standing notes included."""
+@dataclass(frozen=True, slots=True, eq=False)
+class StrengthAnswer:
+    """The strength of a nail and the codes that speak beside it."""
+
+    strength: Strength
+    codes: tuple[str, ...]
+
+
+class AppliedFactor(NamedTuple):
+    """A factor, and the edition whose clause it is of."""
+
+    factor: Factor
+    nds: Nds
+
+
+class FactorShape(Shape):
+    """A factor that was applied."""
+
+    name = say("Name of the factor.", of="factor.name")
+    applies_to = word(VALUE_KIND, of="factor.applies_to")
+    value = number("The factor.", of="factor.value", form=fine)
+    applies_because = say("The input that makes it apply.", of="factor.because")
+    provenance = one(ProvenanceShape, of=lambda f: _where(f.nds, f.factor.clause, f.factor.confidence))
+
+
+def _of_lateral(attribute: str) -> Callable[[StrengthAnswer], Any]:
+    return lambda a: None if a.strength.lateral is None else getattr(a.strength.lateral, attribute)
+
+
+def _of_axial(attribute: str) -> Callable[[StrengthAnswer], Any]:
+    return lambda a: None if a.strength.axial is None else getattr(a.strength.axial, attribute)
+
+
+MODES = {"type": "object", "additionalProperties": {"type": "number"}}
+
+
+class NailStrengthResult(Shape):
+    """The values of one nail: reference values of one, adjusted and combined ones of the group. Null where there is no value."""
+
+    outcome = word(OUTCOME, "calculated or engineering_required.", of=lambda a: "engineering_required" if a.strength.stop else "calculated")
+    nail = one(NailShape, of="strength.nail", kept=True)
+    penetration_in = number(
+        "Into the holding piece, tip included; the far piece for two shear planes [in].", of="strength.penetration_in", form=fine
+    )
+    penetration_diameters = number("The same in shank diameters.", of="strength.penetration_diameters", form=fine)
+    short_penetration_method = word(
+        SHORT_METHOD, "Method used for 6 to 10 diameters; null otherwise.", of=_of_lateral("short_method"), null=True
+    )
+    main_specific_gravity = number("Of the holding piece.", of="strength.joint.main_gravity")
+    side_specific_gravity = number("Of the piece nailed on; null for steel.", of="strength.joint.side_gravity", null=True)
+    side_bearing_length_in = number("Shank that bears in the piece nailed on [in].", of=_of_lateral("side_length_in"), form=fine, null=True)
+    main_bearing_length_in = number(
+        "Shank that bears in the holding piece; the tip counts from 10 diameters on [in].",
+        of=_of_lateral("main_length_in"),
+        form=fine,
+        null=True,
+    )
+    withdrawal_length_in = number("Shank that holds against withdrawal [in].", of=_of_axial("length_in"), form=fine, null=True)
+    reduction_term = number(
+        "Rd of the governing mode: a mode's yield load is divided by it.", of=_of_lateral("reduction"), form=fine, null=True
+    )
+    bending_yield_psi = number("Bending yield strength [psi].", of=_of_lateral("bending_yield_psi"), form=short, null=True)
+    main_bearing_psi = number(
+        "Dowel bearing strength of the holding piece [psi].", of=_of_lateral("main_bearing_psi"), form=short, null=True
+    )
+    side_bearing_psi = number(
+        "Dowel bearing strength of the piece nailed on [psi].", of=_of_lateral("side_bearing_psi"), form=short, null=True
+    )
+    yield_modes_lb = other(
+        MODES,
+        "Im Is II IIIm IIIs IV; Im Is IIIs IV for two shear planes [lb].",
+        of=_of_lateral("modes_lb"),
+        form=lambda modes: {m: short(v) for m, v in modes.items()},
+        null=True,
+    )
+    governing_mode = word(YIELD_MODE, of=_of_lateral("mode"), null=True)
+    lateral_lb = number("Reference lateral value of one nail [lb].", of=_of_lateral("value_lb"), form=short, null=True)
+    adjusted_lateral_lb = number("Of the group, all factors applied [lb].", of="strength.adjusted_lateral_lb", form=short, null=True)
+    withdrawal_shank = word(WITHDRAWAL_SHANK, of=_of_axial("kind"), null=True)
+    withdrawal_lb_per_in = number("Reference withdrawal value per inch [lb/in].", of=_of_axial("lb_per_in"), form=short, null=True)
+    withdrawal_lb = number("Reference withdrawal value of one nail [lb].", of=_of_axial("value_lb"), form=short, null=True)
+    adjusted_withdrawal_lb = number("Of the group, all factors applied [lb].", of="strength.adjusted_withdrawal_lb", form=short, null=True)
+    head_pull_through_lb = number(
+        "Reference head pull-through value; null when the head is unknown [lb].",
+        of=lambda a: None if a.strength.head is None else a.strength.head.value_lb,
+        form=short,
+        null=True,
+    )
+    adjusted_head_pull_through_lb = number("Of the group, all factors applied [lb].", of="strength.adjusted_head_lb", form=short, null=True)
+    combined_lb = number("Resistance to a load at load_angle_deg; null without it [lb].", of="strength.combined_lb", form=short, null=True)
+    factors = many(FactorShape, "Every factor applied.", of=lambda a: [AppliedFactor(f, a.strength.nds) for f in a.strength.factors])
+    notes = texts("What has no value here, and why.", of="strength.notes")
+    basis = say("The arithmetic in words.", of=lambda a: _basis(a.strength))
+    provenance = one(
+        ProvenanceShape,
+        of=lambda a: _where(a.strength.nds, "12.2, 12.3", a.strength.confidence, "computed from the equations of the standard"),
+    )
+    caution_codes = texts("Codes of the cautions that speak here, worst first.", of="codes")
+
+
+def strength_answer(ask: StrengthAsk, book: Book) -> Answered:
+    """Answer a strength question, standing notes included."""
     strength = evaluate(ask.nail, ask.joint, ask.service, ask.nds, ask.short_method)
-    found = [_point(c) for c in strength_cautions(strength)]
-    found += standing_notes("hand", False)
-    codes = [c.code for c in sort_cautions(found, open_book())]
-    return {**_result(strength), "caution_codes": codes}, found
-
-
-def _point(c: Caution) -> Caution:
-    if c.code == "penetration_short":
-        return Caution(c.code, c.applies_because, ("/result/lateral_lb", "/result/withdrawal_lb"))
-    if c.code == "value_not_held":
-        return Caution(c.code, c.applies_because, ("/result/adjusted_lateral_lb", "/result/adjusted_withdrawal_lb"))
-    if c.code == "engineering_required_joint":
-        return Caution(c.code, c.applies_because, ("/result/lateral_lb",))
-    return Caution(c.code, c.applies_because, ("/result/withdrawal_lb" if c.code == "end_grain_withdrawal" else "/result",))
-
-
-def _result(s: Strength) -> dict[str, Any]:
-    side, out = s.lateral, s.axial
-    return {
-        "outcome": "engineering_required" if s.stop else "calculated",
-        "nail": nail(s.nail),
-        "penetration_in": short(s.penetration_in, FINE),
-        "penetration_diameters": short(s.penetration_diameters, FINE),
-        "short_penetration_method": side.short_method if side else None,
-        "main_specific_gravity": s.joint.main_gravity,
-        "side_specific_gravity": s.joint.side_gravity,
-        "side_bearing_length_in": short(side.side_length_in, FINE) if side else None,
-        "main_bearing_length_in": short(side.main_length_in, FINE) if side else None,
-        "withdrawal_length_in": short(out.length_in, FINE) if out else None,
-        "reduction_term": short(side.reduction, FINE) if side else None,
-        "bending_yield_psi": short(side.bending_yield_psi) if side else None,
-        "main_bearing_psi": short(side.main_bearing_psi) if side else None,
-        "side_bearing_psi": short(side.side_bearing_psi) if side else None,
-        "yield_modes_lb": {m: short(v) for m, v in side.modes_lb.items()} if side else None,
-        "governing_mode": side.mode if side else None,
-        "lateral_lb": short(side.value_lb if side else None),
-        "adjusted_lateral_lb": short(s.adjusted_lateral_lb),
-        "withdrawal_shank": out.kind if out else None,
-        "withdrawal_lb_per_in": short(out.lb_per_in if out else None),
-        "withdrawal_lb": short(out.value_lb if out else None),
-        "adjusted_withdrawal_lb": short(s.adjusted_withdrawal_lb),
-        "head_pull_through_lb": short(s.head.value_lb if s.head else None),
-        "adjusted_head_pull_through_lb": short(s.adjusted_head_lb),
-        "combined_lb": short(s.combined_lb),
-        "factors": [_factor(f, s.nds) for f in s.factors],
-        "notes": list(s.notes),
-        "basis": _basis(s),
-        "provenance": provenance(_where(s.nds, "12.2, 12.3", s.confidence, "computed from the equations of the standard")),
-    }
+    found = [Caution(c.code, c.applies_because, NUMBERS_OF.get(c.code, ("/result",))) for c in strength_cautions(strength)]
+    cautions = settle((*found, *standing_notes("hand", False)), book)
+    return Answered(StrengthAnswer(strength, tuple(c.code for c in cautions)), cautions, ask.assumptions)
 
 
 def _basis(s: Strength) -> str:
@@ -104,102 +161,6 @@ def _times(s: Strength, kind: str, adjusted: float | None) -> str:
     return f"{factors} = {adjusted:.1f} lb" if factors else ""
 
 
-def _factor(f: Factor, nds: Nds) -> dict[str, Any]:
-    return {
-        "name": f.name,
-        "applies_to": f.applies_to,
-        "value": short(f.value, FINE),
-        "applies_because": f.because,
-        "provenance": provenance(_where(nds, f.clause, f.confidence)),
-    }
-
-
 def _where(nds: Nds, clause: str, confidence: str, note: str | None = None) -> Provenance:
     table = clause.removeprefix("Table ") if clause.startswith("Table") else None
     return Provenance("NDS", nds.year, "" if table else clause, table, None, note, confidence, note is not None)
-
-
-def calculated(requirement: Requirement) -> dict[str, Any]:
-    """Write the fields that only a calculated number has."""
-    found = requirement.substitute
-    return {**_weakest_numbers(found), "working": _working(found)} if found else {}
-
-
-def _weakest_numbers(found: Substitute) -> dict[str, Any]:
-    """Write what would reach the weakest listed option."""
-    shown = numbers(found.weakest_nailing)
-    shown.pop("row_count", None)
-    if "nail_count_per_group" in shown:
-        shown = {"nail_count": shown["nail_count_per_group"]}
-    return {f"weakest_option_{name.removesuffix('_per_joint')}": value for name, value in shown.items()}
-
-
-def _working(found: Substitute) -> dict[str, Any]:
-    """Write the comparison behind a calculated number, value by value."""
-    return {
-        "nds_edition": found.nds.edition_id,
-        "specific_gravity": found.species.specific_gravity,
-        "lateral_factor": found.factor,
-        "face_in": inches(found.face),
-        "nail": _value(found.own),
-        "strongest_option": _against(found.strongest, found.nailing),
-        "weakest_option": _against(found.weakest, found.weakest_nailing),
-        "left_out": list(found.left_out),
-        "note": COMPARED,
-        "confidence": found.confidence,
-    }
-
-
-def _value(v: Value) -> dict[str, Any]:
-    return {
-        "nail": v.nail.label,
-        "penetration_in": short(v.penetration / PER_IN, FINE),
-        "penetration_diameters": short(v.penetration / v.nail.diameter, FINE),
-        "short_penetration_method": v.lateral.short_method,
-        "governing_mode": v.lateral.mode,
-        "side_bearing_length_in": short(v.lateral.side_length_in, FINE),
-        "main_bearing_length_in": short(v.lateral.main_length_in, FINE),
-        "reduction_term": short(v.lateral.reduction, FINE),
-        "bending_yield_psi": short(v.lateral.bending_yield_psi),
-        "main_bearing_psi": short(v.lateral.main_bearing_psi),
-        "side_bearing_psi": short(v.lateral.side_bearing_psi),
-        "lateral_lb": short(v.lateral_lb),
-        "withdrawal_lb": short(v.withdrawal_lb) if v.counts_axially else None,
-        "head_pull_through_lb": short(v.head_lb),
-        "axial_lb": short(v.axial_lb),
-    }
-
-
-def _say_needed(a: Against, nailing: Nailing) -> str:
-    """Write the division that gives the number, its rounding, and whether the row itself asks for more."""
-    ratio = f"{a.ratio:.4f}"
-    match a.choice.nailing, nailing:
-        case PerJoint(theirs), PerJoint(count):
-            return _say_count(f"{theirs} / {ratio}", theirs / a.ratio, count)
-        case Grouped(theirs, spacing), Grouped(count, _):
-            return _say_count(f"in each {label(spacing)} in: {theirs} / {ratio}", theirs / a.ratio, count)
-        case OnCenter(theirs), OnCenter(spacing):
-            return _say_spacing(theirs, a.ratio, spacing)
-        case Panel(edge, field), Panel(e, f):
-            return f"{_say_spacing(edge, a.ratio, e)}; {_say_spacing(field, a.ratio, f)}"
-    return ""
-
-
-def _say_count(division: str, needed: float, count: int) -> str:
-    held = "" if round_up(needed) == count else "; the row holds it there"
-    return f"{division} = {needed:.2f}, up to {count}{held}"
-
-
-def _say_spacing(theirs: int, ratio: float, spacing: int) -> str:
-    held = "" if round_down(theirs * ratio, open_book().rules.calculated_step) == spacing else "; the row holds it there"
-    return f"{label(theirs)} in x {ratio:.4f} = {theirs * ratio / PER_IN:.2f} in, down to {label(spacing)} in{held}"
-
-
-def _against(a: Against, nailing: Nailing) -> dict[str, Any]:
-    return {
-        **_value(a.value),
-        **numbers(a.choice.nailing),
-        "lateral_ratio": short(a.lateral_ratio, FINE),
-        "axial_ratio": None if a.axial_ratio is None else short(a.axial_ratio, FINE),
-        "basis": _say_needed(a, nailing),
-    }

@@ -1,217 +1,336 @@
-"""Writes the answer about a wall: sticks, joints, panels, nails, totals."""
+"""The shape of the answer about a wall, and the answer it writes."""
 
-from dataclasses import replace
-from typing import Any
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any, NamedTuple
 
-from service.domain.cautions.caution import Caution, sort_cautions, standing_notes
-from service.domain.cautions.joint import JointCase, joint_cautions
-from service.domain.cautions.wall import panel_cautions, wall_cautions
-from service.domain.conditions import Conditions
-from service.domain.joint.counting import say_count, say_nailing
-from service.domain.joint.placement import place
+from service.domain.cautions.caution import Spoken, merge, settle
+from service.domain.cautions.joint import Advised
+from service.domain.cautions.wall import WallAdvice, advise_wall, tie_plate_cautions
 from service.domain.joint.stop import Provenance
+from service.domain.nails.nail import Nail
 from service.domain.wall.members import Member
-from service.domain.wall.panels.lay import Rect, panels_by_area
-from service.domain.wall.plan import Line, PanelLine, Plan, locate, nail_totals, plan_notes
-from service.schemas.answers.parts import first_listed_id, nail, numbers, placement, provenance
-from service.schemas.answers.strength import calculated
+from service.domain.wall.panels.lay import panels_by_area
+from service.domain.wall.panels.outline import Rect
+from service.domain.wall.plan import PanelLine, Plan, PlanLine, TiePlates, locate
+from service.schemas.answers.declare import Shape, Variants, flag, many, number, numbers, one, say, spread, texts, whole, word
+from service.schemas.answers.envelope import Answered
+from service.schemas.answers.joint import CloserZoneShape, first_listed_id
+from service.schemas.answers.parts import NailShape, Number, PlacementShape, ProvenanceShape, numbered, text_or_null
+from service.schemas.answers.vocabulary import METHOD, NOMINAL, OUTCOME, PLATE_PLACE, ROLE
+from service.schemas.answers.working import CalculatedShape
 from service.schemas.asks.wall import WallAsk
-from service.tables.book import Book, open_book
-from service.tables.editions import Edition
-from service.tables.framing import SplicePlateRow
+from service.tables.book import Book
 from service.tables.schedule import Panel
 from service.ticks import feet, inches
 
 
-def plan_answer(ask: WallAsk, plan: Plan) -> tuple[dict[str, Any], list[Caution]]:
-    """Return the result of a wall and its cautions, standing notes included."""
-    book = open_book()
-    edition = book.editions[plan.order.edition_id]
-    found: list[Caution] = []
-    lines = []
-    for i, line in enumerate(plan.lines):
-        mine = joint_cautions(JointCase(line.requirement, _conditions_at(line, plan), edition, book))
-        found += [
-            Caution(
-                c.code,
-                c.applies_because if c.code == "site_assumed" else f"{line.requirement.connection.connection_id}: {c.applies_because}",
-                (f"/result/connections/{i}" + ("/nail_count" if book.cautions[c.code].severity == "stop" else ""),),
-            )
-            for c in mine
-        ]
-        lines.append(_line(line, book, [c.code for c in sort_cautions(mine, book)]))
-    if plan.panels:
-        mine = joint_cautions(JointCase(plan.panels.requirement, plan.order.conditions, edition, book)) + panel_cautions(plan)
-        where = f"/result/connections/{len(lines)}"
-        found += [
-            Caution(c.code, c.applies_because, (where + ("/nail_count" if book.cautions[c.code].severity == "stop" else ""),)) for c in mine
-        ]
-        lines.append(_panel_line(plan.panels, book, [c.code for c in sort_cautions(mine, book)]))
-    found += [Caution(c.code, c.applies_because, ("/result",)) for c in wall_cautions(plan, book)]
-    missing = tuple(f"/result/splice_plates/{i}/nail_count" for i, plates in enumerate(plan.splice_plates) if plates.row is None)
-    if missing:
-        found.append(Caution("value_not_held", f"splice plates of a single top plate are not held for {edition.edition_id}", missing))
-    if any(s.row and s.row.confidence == "memory" for s in plan.splice_plates):
-        found.append(Caution("unverified_value", "splice plates of this edition are held from memory", ("/result/splice_plates",)))
-    found += standing_notes(plan.order.conditions.driver, bool(nail_totals(plan)))
-    result: dict[str, Any] = {
-        "id": plan.order.wall.wall_id or None,
-        "members": _members(plan),
-        "connections": lines,
-        "panels": _pieces(plan),
-    }
-    result["nails"] = [{"nail": nail(n), "nail_count": count} for n, count in nail_totals(plan)]
-    if plan.splice_plates:
-        result["splice_plates"] = [
-            {
-                "where": s.where,
-                "plate": s.row.plate if s.row else None,
-                "plate_count": s.plate_count,
-                "nail_id": s.row.nail_id if s.row else None,
-                "nail_count_per_side": s.row.nail_count_per_side if s.row else None,
-                "nail_count": s.nail_count,
-                "provenance": provenance(_plate_held(s.row, edition)),
-            }
-            for s in plan.splice_plates
-        ]
-    result["totals"] = {
-        "framing_nail_count": plan.framing_nail_count,
-        "sheathing_nail_count": (plan.panels.nail_count or 0) if plan.panels else 0,
-        "lumber_length_ft": feet(plan.lumber_length),
-        "board_ft": round(plan.board_ft, 2),
-        "panel_count": len(plan.panels.cover.pieces) if plan.panels else 0,
-        "panel_count_by_area": panels_by_area(plan.order.wall),
-        "wall_weight_lb": round(plan.weight_lb, 1),
-        "lifter_count": plan.lifter_count,
-        "totals_complete": plan.complete,
-    }
-    result["notes"] = list(plan_notes(plan))
-    if ask.positions:
-        result["nail_positions"] = _positions(plan, book)
-    return result, found
+@dataclass(frozen=True, slots=True, eq=False)
+class WallAnswer:
+    """A plan with what goes with it, and whether every nail is to be located."""
+
+    plan: Plan
+    advice: WallAdvice
+    positions: bool
+
+    @property
+    def lines(self) -> "list[Line]":
+        """The lines of the plan, that of the panels last."""
+        out = [Line(line, advised) for line, advised in zip(self.plan.lines, self.advice.lines, strict=True)]
+        return [*out, Line(self.plan.panels, self.advice.panels)] if self.plan.panels and self.advice.panels else out
 
 
-def _plate_held(row: SplicePlateRow | None, edition: Edition) -> Provenance:
-    """Return where a splice plate stands in print; no section where none is held."""
-    if row is None:
-        return Provenance(edition.code, edition.year, "", None, None, "no splice plates of this edition are held", "derived")
-    return Provenance(edition.code, edition.year, row.section, None, None, None, row.confidence)
+class Line(NamedTuple):
+    """A line of the plan with what goes with it."""
+
+    line: PlanLine | PanelLine
+    advised: Advised
+
+    @property
+    def number(self) -> Number:
+        """Its number: of panels, the spacing that is used."""
+        if isinstance(self.line, PanelLine):
+            return Number(self.line.used, Panel(1, 1))
+        r = self.line.requirement
+        return Number(r.nailing, r.counted_as)
+
+    @property
+    def counted(self) -> str:
+        """How its joints are counted: by runs, by joints, by panels."""
+        return "panels" if isinstance(self.line, PanelLine) else "runs" if self.line.group.runs else "joints"
 
 
-def _pieces(plan: Plan) -> list[dict[str, Any]]:
-    if plan.panels is None:
-        return []
-    return [
-        {**_rect(p.rect), "cut_outs": [_rect(c) for c in p.cut_outs], "nail_count": count}
-        for p, count in zip(plan.panels.cover.pieces, plan.panels.counts, strict=True)
-    ]
+class Alike(NamedTuple):
+    """Sticks cut alike."""
+
+    role: str
+    nominal: str
+    length: int
+    members: list[Member]
 
 
-def _rect(r: Rect) -> dict[str, Any]:
-    return {"x_in": inches(r.x0), "z_in": inches(r.z0), "width_in": inches(r.x1 - r.x0), "height_in": inches(r.z1 - r.z0)}
-
-
-def _panel_line(panels: PanelLine, book: Book, codes: list[str]) -> dict[str, Any]:
-    r = panels.requirement
-    used = Panel(panels.edge, panels.field) if panels.edge is not None and panels.field is not None else None
-    counts = [str(c) for c in panels.counts]
-    basis = (
-        f"{say_nailing(used)}; panel by panel {' + '.join(counts)} = {panels.nail_count}"
-        if used
-        else (r.stop.because if r.stop else r.provenance.note or r.outcome)
-    )
-    return {
-        "connection_id": r.connection.connection_id,
-        "description": r.connection.description,
-        "method": r.connection.method,
-        "joint_count": len(panels.cover.pieces),
-        "nail": nail(r.question.nail),
-        **numbers(used, Panel(1, 1)),
-        "nail_count": panels.nail_count,
-        "outcome": r.outcome,
-        "listed_nail_id": first_listed_id(r),
-        "listed_nail_count": panels.listed_nail_count,
-        **calculated(r),
-        "provenance": provenance(r.provenance),
-        "basis": basis,
-        "placement": placement(place(r, book)) if used else None,
-        "caution_codes": codes,
-    }
-
-
-def _conditions_at(line: Line, plan: Plan) -> Conditions:
-    """Only the joints of the bottom plate meet the concrete under it."""
-    given = plan.order.conditions
-    return given if line.group.treated else replace(given, bottom_plate_on="wood_floor")
-
-
-def _line(line: Line, book: Book, codes: list[str]) -> dict[str, Any]:
-    r = line.requirement
-    runs, joints = line.run_lengths, len(line.group.joints)
-    counted: dict[str, Any] = {"run_count": len(runs), "run_length_in": inches(sum(runs))} if runs else {"joint_count": joints}
-    basis = say_count(r.nailing, runs, joints) if r.nailing is not None else (r.stop.because if r.stop else r.provenance.note or r.outcome)
-    return {
-        "connection_id": r.connection.connection_id,
-        "description": r.connection.description,
-        "method": r.connection.method,
-        **counted,
-        "nail": nail(line.nail),
-        **numbers(r.nailing, r.counted_as),
-        "nail_count": line.nail_count,
-        "outcome": r.outcome,
-        "listed_nail_id": first_listed_id(r),
-        "listed_nail_count": line.listed_nail_count,
-        **calculated(r),
-        "provenance": provenance(r.provenance),
-        "basis": basis,
-        "placement": placement(place(r, book)) if r.nailing is not None else None,
-        "caution_codes": codes,
-    }
-
-
-def _members(plan: Plan) -> list[dict[str, Any]]:
-    return [
-        {
-            "role": role,
-            "nominal": nominal,
-            "length_in": inches(length),
-            "member_count": len(found),
-            "x_in": [inches(m.x) for m in found],
-            "z_in": [inches(m.z) for m in found],
-        }
-        for (role, nominal, length), found in _alike(plan).items()
-    ]
-
-
-def _alike(plan: Plan) -> dict[tuple[str, str, int], list[Member]]:
+def alike(plan: Plan) -> list[Alike]:
     """Group sticks cut alike; a stick's index counts through the groups in order."""
     grouped: dict[tuple[str, str, int], list[Member]] = {}
     for m in plan.framing.members:
         grouped.setdefault((m.role, m.nominal, m.length), []).append(m)
-    return grouped
+    return [Alike(*key, members) for key, members in grouped.items()]
 
 
-def _positions(plan: Plan, book: Book) -> list[dict[str, Any]]:
-    index = {id(m): i for i, m in enumerate(m for found in _alike(plan).values() for m in found)}
-    return [
-        {
-            "x_in": inches(s.x),
-            "y_in": inches(s.y),
-            "z_in": inches(s.z),
-            "connection_id": line.requirement.connection.connection_id,
-            "member_index": index[id(s.member)],
-        }
-        for line, s in locate(plan, book)
-    ] + _panel_positions(plan)
+class MemberShape(Shape):
+    """Sticks cut alike."""
+
+    role = word(ROLE)
+    nominal = word(NOMINAL)
+    length_in = number("Cut length [in].", of="length", form=inches)
+    member_count = whole("Sticks.", of=lambda g: len(g.members))
+    x_in = numbers("Left sides from the start of the wall [in].", of=lambda g: [inches(m.x) for m in g.members])
+    z_in = numbers("Bottoms above the underside of the bottom plate [in].", of=lambda g: [inches(m.z) for m in g.members])
 
 
-def _panel_positions(plan: Plan) -> list[dict[str, Any]]:
-    panels = plan.panels
-    if panels is None or panels.edge is None or panels.field is None:
+class RunsShape(Shape):
+    """Runs."""
+
+    run_count = whole("Runs.", of=lambda c: len(c.line.group.runs))
+    run_length_in = number("Sum of the runs [in].", of=lambda c: sum(c.line.group.run_lengths), form=inches)
+
+
+class JointsShape(Shape):
+    """Joints."""
+
+    joint_count = whole("Joints; of panels, the pieces.", of="line.group.joint_count")
+
+
+class PiecesShape(Shape):
+    """Panels."""
+
+    joint_count = whole("Joints; of panels, the pieces.", of=lambda c: len(c.line.cover.pieces))
+
+
+class JointKindShape(Shape):
+    """A kind of joint."""
+
+    connection_id = say("Id of the joint.")
+    description = say("The joint in words.")
+    method = word(METHOD)
+
+
+class ConnectionLineShape(Shape):
+    """All joints of one kind with one nail."""
+
+    _kind = spread(JointKindShape, lambda c: c.line.requirement.connection, kept=True)
+    _counted = Variants(
+        lambda c: c.counted, {"runs": RunsShape, "joints": JointsShape, "panels": PiecesShape}, "where it is counted another way"
+    )
+    nail = one(NailShape, of="line.nail", kept=True)
+    _number = numbered(lambda c: c.number)
+    nail_count = whole("Nails of all its joints; null where there is no number.", of="line.nail_count", null=True)
+    outcome = word(OUTCOME, of="line.requirement.outcome")
+    listed_nail_id = say(
+        "The first nail the row lists here; null where it names none.", of=lambda c: first_listed_id(c.line.requirement), null=True
+    )
+    listed_nail_count = whole("What the first nail the row lists would take.", of="line.listed_nail_count", null=True)
+    closer_zone = one(CloserZoneShape, of="advised.closer_zone", absent="where there is none")
+    _calculated = spread(CalculatedShape, lambda c: c.line.requirement, kept=True)
+    provenance = one(ProvenanceShape, of="line.requirement.provenance", kept=True)
+    basis = say("The arithmetic in words, or why there is no number.", of="line.basis")
+    placement = one(PlacementShape, "Null where there is no number.", of="advised.placement", null=True, kept=True)
+    caution_codes = texts("Codes of the cautions that speak here, worst first.", of="advised.codes")
+
+
+class NailTotal(NamedTuple):
+    """Nails of one kind."""
+
+    nail: Nail
+    nail_count: int
+
+
+class NailTotalShape(Shape):
+    """Nails of one kind."""
+
+    nail = one(NailShape, kept=True)
+    nail_count = whole("Nails.")
+
+
+class Plates(NamedTuple):
+    """Tie plates of a wall, and the edition they are asked by."""
+
+    plates: TiePlates
+    plan: Plan
+
+    @property
+    def provenance(self) -> Provenance:
+        """Where the plates are printed."""
+        edition, row = self.plan.edition, self.plates.row
+        if row is None:
+            return Provenance(edition.code, edition.year, "", None, None, "no splice plates of this edition are held", "derived")
+        return Provenance(edition.code, edition.year, row.section, None, None, None, row.confidence)
+
+
+class SplicePlateShape(Shape):
+    """Steel plates of a single top plate; their nails come on top of the totals."""
+
+    where = word(PLATE_PLACE, of="plates.where")
+    plate = say("Size [in]; null where none is held.", of=lambda p: p.plates.row and p.plates.row.plate, null=True)
+    plate_count = whole("Plates.", of="plates.plate_count")
+    nail_id = say("Nail; null where none is held.", of=lambda p: p.plates.row and p.plates.row.nail_id, null=True)
+    nail_count_per_side = whole(
+        "Nails each side; null where none is held.", of=lambda p: p.plates.row and p.plates.row.nail_count_per_side, null=True
+    )
+    nail_count = whole("Nails in all; null where none is held.", of="plates.nail_count", null=True)
+    provenance = one(ProvenanceShape)
+
+
+class TotalsShape(Shape):
+    """Sums of one wall."""
+
+    framing_nail_count = whole("Nails of framing joints that have a number.")
+    sheathing_nail_count = whole("Nails of panels.", of=lambda p: (p.panels.nail_count or 0) if p.panels else 0)
+    lumber_length_ft = number("Length of all sticks [ft].", of="load.lumber_length", form=feet)
+    board_ft = number("Board feet.", of=lambda p: round(p.load.board_ft, 2))
+    panel_count = whole("Pieces of panel.", of=lambda p: len(p.panels.cover.pieces) if p.panels else 0)
+    panel_count_by_area = whole("Sheets by gross area, openings not deducted.", of=lambda p: panels_by_area(p.order.wall))
+    wall_weight_lb = number("For lifting; from memory figures.", of=lambda p: round(p.load.weight_lb, 1))
+    lifter_count = whole("People at 50 lb each.", of="load.lifter_count")
+    totals_complete = flag("False when a joint has no number.", of="complete")
+
+
+class FramingSpot(NamedTuple):
+    """A framing nail: place, connection, index of its stick."""
+
+    x: int
+    y: int
+    z: int
+    connection_id: str
+    at: int
+
+
+class PanelSpot(NamedTuple):
+    """A panel nail: place, connection, index of its panel."""
+
+    x: int
+    y: int
+    z: int
+    connection_id: str
+    at: int
+
+
+class SpotShape(Shape):
+    """One nail."""
+
+    x_in = number("Along the wall [in].", of="x", form=inches)
+    y_in = number("From the outside face [in].", of="y", form=inches)
+    z_in = number("Up from the underside of the bottom plate [in].", of="z", form=inches)
+    connection_id = say("Id of the joint.")
+
+
+class FramingSpotShape(Shape):
+    """A framing nail."""
+
+    member_index = whole("Framing nails: counts through the sticks of `members` in order.", of="at")
+
+
+class PanelSpotShape(Shape):
+    """A panel nail."""
+
+    panel_index = whole("Panel nails: index in `panels`.", of="at")
+
+
+class NailPositionShape(Shape):
+    """One nail: x along the wall, y from the outside face, z up [in]."""
+
+    _spot = spread(SpotShape, lambda s: s)
+    _of = Variants(type, {FramingSpot: FramingSpotShape, PanelSpot: PanelSpotShape}, "for nails of the other kind")
+
+
+class CutOutShape(Shape):
+    """A rectangle in the elevation [in]."""
+
+    x_in = number("Left side [in].", of="x0", form=inches)
+    z_in = number("Bottom [in].", of="z0", form=inches)
+    width_in = number("Width [in].", of=lambda r: inches(r.x1 - r.x0))
+    height_in = number("Height [in].", of=lambda r: inches(r.z1 - r.z0))
+
+
+class CutPanel(NamedTuple):
+    """A panel as cut, with its nails."""
+
+    rect: Rect
+    cut_outs: tuple[Rect, ...]
+    nail_count: int | None
+
+
+class PanelShape(Shape):
+    """One panel as cut."""
+
+    _rect = spread(CutOutShape, lambda p: p.rect)
+    cut_outs = many(CutOutShape, "What is cut out of it.")
+    nail_count = whole("Its nails; null where there is no spacing.", null=True)
+
+
+class WallPlanResult(Shape):
+    """The plan of one wall."""
+
+    id = say("Id of the wall, as sent; null without one.", of="plan.order.wall.wall_id", form=text_or_null, null=True)
+    members = many(MemberShape, "Every stick, grouped by cut.", of=lambda a: alike(a.plan))
+    connections = many(ConnectionLineShape, "One line for each joint and nail.", of="lines")
+    panels = many(PanelShape, "Panels as cut, in order of z, then x.", of=lambda a: _panels(a.plan.panels))
+    nails = many(NailTotalShape, "Nails by id and coating.", of=lambda a: [NailTotal(*n) for n in a.plan.nail_totals])
+    splice_plates = many(
+        SplicePlateShape,
+        "Steel plates of a single top plate; empty where there are two.",
+        of=lambda a: [Plates(s, a.plan) for s in a.plan.tie_plates],
+    )
+    totals = one(TotalsShape, of="plan")
+    notes = texts("What the plan leaves to others.", of="plan.notes")
+    nail_positions = many(
+        NailPositionShape,
+        "Every nail located.",
+        of=lambda a: list(_positions(a.plan)) if a.positions else None,
+        absent="unless include names positions",
+    )
+
+
+def wall_answer(ask: WallAsk, plan: Plan, book: Book) -> Answered:
+    """Answer a question about a wall, standing notes included."""
+    advice = advise_wall(plan, book)
+    answer = WallAnswer(plan, advice, ask.positions)
+    return Answered(answer, merge(_cautions(answer, book)), ask.assumptions)
+
+
+def _cautions(answer: WallAnswer, book: Book) -> Iterator[Spoken]:
+    """Point the cautions of a plan at their lines, a stop at the count that is null."""
+    plan, advice = answer.plan, answer.advice
+    for i, line in enumerate(answer.lines):
+        panels = isinstance(line.line, PanelLine)
+        for c in line.advised.cautions:
+            because = c.applies_because
+            if not panels and c.code != "site_assumed":
+                because = f"{line.line.requirement.connection.connection_id}: {because}"
+            yield Spoken(c.row, because, (f"/result/connections/{i}" + ("/nail_count" if c.severity == "stop" else ""),))
+    for c in advice.wall:
+        yield Spoken(c.row, c.applies_because, ("/result",) if c.code not in STANDING else ())
+    missing = tuple(f"/result/splice_plates/{i}/nail_count" for i in advice.tie_plates_missing)
+    for c in settle(tie_plate_cautions(plan, advice.tie_plates_missing, plan.edition.edition_id), book):
+        yield Spoken(c.row, c.applies_because, missing if c.severity == "stop" else ("/result/splice_plates",))
+
+
+STANDING = ("counts_not_a_design", "verify_local_amendments", "nail_gun")
+
+
+def _panels(panels: PanelLine | None) -> list[CutPanel]:
+    if panels is None:
         return []
-    name = panels.requirement.connection.connection_id
-    return [
-        {"x_in": inches(x), "y_in": 0, "z_in": inches(z), "connection_id": name, "panel_index": i}
-        for i, p in enumerate(panels.cover.pieces)
-        for x, z in p.spots(panels.edge, panels.field)
-    ]
+    return [CutPanel(p.rect, p.cut_outs, count) for p, count in zip(panels.cover.pieces, panels.counts, strict=True)]
+
+
+def _positions(plan: Plan) -> Iterator[Any]:
+    index = {id(m): i for i, m in enumerate(m for group in alike(plan) for m in group.members)}
+    for line, s in locate(plan):
+        yield FramingSpot(s.x, s.y, s.z, line.requirement.connection.connection_id, index[id(s.member)])
+    panels = plan.panels
+    if panels and panels.used:
+        name = panels.requirement.connection.connection_id
+        for i, p in enumerate(panels.cover.pieces):
+            for x, z in p.spots(panels.used.edge, panels.used.field):
+                yield PanelSpot(x, 0, z, name, i)

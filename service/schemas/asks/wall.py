@@ -8,6 +8,7 @@ from marshmallow import fields
 from service.domain.joint.schedule import assumed_span_rating
 from service.domain.site import Site
 from service.domain.wall.headers import Carried, jack_count, king_count, span_limit
+from service.domain.wall.judging import Setting
 from service.domain.wall.plan import Order
 from service.domain.wall.wall import Header, Intersection, Opening, Sheathing, Wall
 from service.errors import FasteningError, Fault
@@ -182,9 +183,8 @@ def read_wall(raw: Any) -> WallAsk:
     conditions = read_conditions({**got, "bottom_plate_on": wall.bottom_plate_on}, assumed)
     if faults or nail is None:
         raise FasteningError(*faults)
-    order = Order(
+    setting = Setting(
         edition_id=got.get("code_edition", DEFAULTS["code_edition"]),
-        wall=wall,
         framing_nail=nail,
         connection_nails=tuple(sorted((c, n) for c, n in others.items() if n)) if others else (),
         sheathing_nail=panel_nail,
@@ -193,7 +193,7 @@ def read_wall(raw: Any) -> WallAsk:
         species=got.get("species", DEFAULTS["species"]),
         fire_rated=got.get("fire_rated", False),
     )
-    return WallAsk(order, "positions" in got.get("include", []), tuple(assumed))
+    return WallAsk(Order(wall, setting), "positions" in got.get("include", []), tuple(assumed))
 
 
 def _wall(got: dict[str, Any], assumed: list[tuple[str, Any]], site: Site, edition: Edition) -> Wall:

@@ -2,57 +2,53 @@
 
 from typing import Any
 
-from service.schemas.answers import joint_shapes, shapes
-from service.schemas.answers.sheets import strength_sheet
-from service.schemas.answers.strength import strength_answer
+from service.schemas.answers.envelope import Answered, Reply
+from service.schemas.answers.envelope import single as one_answer
+from service.schemas.answers.sheets import STRENGTH_SHEET
+from service.schemas.answers.strength import NailStrengthResult, StrengthAnswer, strength_answer
+from service.schemas.asks.batch import batch_ask
 from service.schemas.asks.strength import NAIL_STRENGTH, read_strength
-from service.web.batches import MOST_ITEMS, Answered, batch, single
+from service.tables.book import open_book
+from service.web.batches import Counted, batch, single
 from service.web.edge import settings
-from service.web.registry import ABOUT_POST, op, question
+from service.web.registry import many_at_once, question
 
-STRENGTH_BATCH = shapes.batch_ask("NailStrengthBatch", MOST_ITEMS)
-SAID = "One nail by engineering: lateral mode by mode, withdrawal, head pull-through, every factor"
+STRENGTH_BATCH = batch_ask("NailStrengthBatch")
+SHEETS = {"strengths": STRENGTH_SHEET}
 
 
 @question(
     "/v1/nail-strengths",
-    "NailStrength",
-    SAID,
-    shapes.single(joint_shapes.NailStrengthResult, "NailStrengthAnswer"),
+    ("computeNailStrength", "getNailStrength"),
+    "One nail by engineering: lateral mode by mode, withdrawal, head pull-through, every factor",
+    one_answer(NailStrengthResult, "NailStrengthAnswer", "NailStrengthAsk"),
     NAIL_STRENGTH,
-    sheet=strength_sheet,
+    sheets=SHEETS,
 )
-def nail_strength(raw: Any) -> dict[str, Any]:
+def nail_strength(raw: Any) -> Reply:
     """Value one nail."""
-    result, found, assumptions = _strength(raw)
-    return single(raw, result, found, assumptions)
+    return single(_answer(raw), raw)
 
 
-@op(
-    "POST",
+@many_at_once(
     "/v1/nail-strengths/batch",
-    "createNailStrengthBatch",
+    "computeNailStrengths",
     "Many nails by engineering in one call",
-    "questions",
-    shapes.batch_answer("NailStrengthBatchAnswer"),
+    NailStrengthResult,
+    "NailStrength",
     ask=STRENGTH_BATCH,
-    description=ABOUT_POST,
-    sheet=strength_sheet,
+    sheets=SHEETS,
 )
-def nail_strength_batch(raw: Any) -> dict[str, Any]:
+def nail_strength_batch(raw: Any) -> Reply:
     """Value many nails."""
-    return batch(
-        raw,
-        STRENGTH_BATCH,
-        _strength,
-        lambda results: [],
-        settings().max_items,
-        "APP_MAX_ITEMS",
-        {*NAIL_STRENGTH.fields, "include"},
-    )
+    names = {*NAIL_STRENGTH.fields, "include"}
+    return batch(raw, STRENGTH_BATCH, _answer, _counted, (settings().max_items, "APP_MAX_ITEMS"), names)
 
 
-def _strength(raw: Any) -> Answered:
-    ask = read_strength(raw)
-    result, found = strength_answer(ask)
-    return result, found, ask.assumptions
+def _answer(raw: Any) -> Answered:
+    return strength_answer(read_strength(raw), open_book())
+
+
+def _counted(answer: StrengthAnswer) -> Counted:
+    valued = answer.strength.stop is None
+    return Counted((), not valued, valued)

@@ -12,7 +12,7 @@ from service.domain.joint.scope import stud_limits_passed
 from service.domain.nails.nail import by_id
 from service.domain.site import Site
 from service.domain.wall.plan import plan_wall
-from service.schemas.answers.wall import plan_answer
+from service.schemas.answers.wall import Plates
 from service.schemas.asks.wall import read_wall
 from service.tables.book import open_book
 from service.ticks import ticks
@@ -72,8 +72,9 @@ def test_splice_plates_that_are_not_held_cite_no_section(edition, section):
     """IRC 2021 R602.3.2 holds plates of a single top plate; of the IBC and of IRC 2012 none are held."""
     wall = {"length_in": 120, "height_in": 97.125, "top_plate_count": 1, "start_corner": "three_stud"}
     ask = read_wall({"code_edition": edition, "framing_nail": {"nail_id": "16d-common"}, "wall": wall})
-    result, _ = plan_answer(ask, plan_wall(ask.order, BOOK))
-    (plates,) = result["splice_plates"]
-    assert plates["provenance"]["section"] == section
-    assert (plates["nail_count"] is None) == (section == "")
-    assert section or "held" in plates["provenance"]["note"]
+    plan = plan_wall(ask.order, BOOK)
+    (plates,) = plan.tie_plates
+    cited = Plates(plates, plan).provenance
+    assert cited.section == section
+    assert (plates.nail_count is None) == (section == "")
+    assert section or "held" in cited.note

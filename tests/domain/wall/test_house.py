@@ -97,7 +97,7 @@ def test_every_wall_of_the_house_is_whole(client: FlaskClient, name: str) -> Non
 
 
 def test_the_house_in_one_call_adds_up(client: FlaskClient) -> None:
-    batch = client.post("/v1/wall-plans/batch", json=orjson.loads((EXAMPLES / "createWallPlanBatch.json").read_bytes())).json
+    batch = client.post("/v1/wall-plans/batch", json=orjson.loads((EXAMPLES / "planWalls.json").read_bytes())).json
     nails = {t["nail_id"]: t["nail_count"] for t in batch["summary"]["totals"]}
     results = [planned(client, r["id"]) for r in batch["results"]]
     assert sum(nails.values()) == sum(r["totals"]["framing_nail_count"] + r["totals"]["sheathing_nail_count"] for r in results)

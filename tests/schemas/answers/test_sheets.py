@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
-from service.schemas.answers.sheets import JOINT_COLUMNS, LINE_COLUMNS, MEMBER_COLUMNS, NAIL_COLUMNS, _cell
+from service.schemas.answers.declare import Shape, say
+from service.schemas.answers.sheets import HEAD, JOINT_SHEET, WALL_SHEETS, Sheet, _cell
 
 JOINT = {"connection_id": "stud-to-plate-end-nail", "nail_designation": "3 x 0.131", "joint_count": 10}
 WALL = {"framing_nail": {"nail_designation": "3 x 0.131"}, "wall": {"id": "a", "length_in": 96, "height_in": 97.125}}
@@ -23,7 +24,7 @@ def test_a_joint_is_one_row(client: FlaskClient) -> None:
     answer = client.get("/v1/requirements", query_string={**JOINT, "format": "csv"})
     assert answer.headers["Content-Type"] == "text/csv; charset=utf-8; header=present"
     (row,) = rows(answer.text)
-    assert tuple(row) == JOINT_COLUMNS
+    assert tuple(row) == (*HEAD, *JOINT_SHEET.columns)
     # IRC 2021 Table R602.3(1) item 17: 3 of 3 x 0.131 each end
     assert (row["nail_count_per_joint"], row["nail_count"], row["item"]) == ("3", "30", "17")
 
@@ -41,13 +42,20 @@ def test_a_bad_item_is_a_row_with_its_error(client: FlaskClient) -> None:
     assert (bad["id"], bad["item_status"], bad["error_code"]) == ("bad", "422", "ambiguous_nail")
 
 
-@pytest.mark.parametrize(("table", "columns"), [("connections", LINE_COLUMNS), ("members", MEMBER_COLUMNS), ("nails", NAIL_COLUMNS)])
-def test_a_wall_has_its_tables(client: FlaskClient, table: str, columns: tuple[str, ...]) -> None:
+@pytest.mark.parametrize("table", WALL_SHEETS)
+def test_a_wall_has_its_tables(client: FlaskClient, table: str) -> None:
     plan = client.post("/v1/wall-plans", json=WALL).json["result"]
     found = rows(client.post(f"/v1/wall-plans?format=csv&table={table}", json=WALL).text)
     assert len(found) == len(plan[table])
-    assert tuple(found[0]) == columns
+    assert tuple(found[0]) == (*HEAD, *WALL_SHEETS[table].columns)
     assert {row["id"] for row in found} == {"a"}
+
+
+def test_a_column_that_no_answer_declares_is_refused() -> None:
+    shape = type("ThingShape", (Shape,), {"name": say()})
+    Sheet(shape, {"name": "name"}, lambda answered: ())
+    with pytest.raises(TypeError, match="declares no field size"):
+        Sheet(shape, {"size": "size"}, lambda answered: ())
 
 
 def test_an_unknown_table_is_refused_by_parameter(client: FlaskClient) -> None:

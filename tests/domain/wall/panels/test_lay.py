@@ -10,8 +10,10 @@ from shapely.ops import unary_union
 
 from service.domain.joint.counting import nails_in_run
 from service.domain.nails.words import read_designation
+from service.domain.wall.judging import Setting
 from service.domain.wall.layout import lay_out, layout_marks
-from service.domain.wall.panels.lay import Line, Piece, Rect, blocked_levels, cover, stock_length
+from service.domain.wall.panels.lay import Piece, blocked_levels, cover, stock_length
+from service.domain.wall.panels.outline import Line, Rect
 from service.domain.wall.plan import Order, plan_wall
 from service.domain.wall.positions import stations
 from service.domain.wall.wall import Header, Intersection, Opening, Sheathing, Wall
@@ -103,7 +105,7 @@ def test_the_worked_wall_takes_419_panel_nails():
     """Panel 48 to 96: outside 2 x (17 + 8) = 50; window line 38.75 by 47.25, 2 x (7 + 8) = 30; left king and jack 2 + 1 below and above
     it, right ones none (1.375 from the edge line), marks 64 and 80 2 + 1 each: 50 + 30 + 9 = 89. Others 66: 5 x 66 + 89 = 419."""
     assert counts(WORKED) == [66, 89, 66, 66, 66, 66]
-    order = Order("irc-2021", WORKED, read_designation("3 x .131", BOOK), sheathing_nail=read_designation("8d common", BOOK))
+    order = Order(WORKED, Setting("irc-2021", read_designation("3 x .131", BOOK), sheathing_nail=read_designation("8d common", BOOK)))
     assert plan_wall(order, BOOK).panels.nail_count == 419
 
 
@@ -368,5 +370,13 @@ def test_over_an_opening_a_group_has_no_line_on_a_member_that_stands_only_below(
 
 def test_area_takes_cut_outs_off():
     """48 x 96 = 4608 less 10 x 20 = 200: 4408 square inches."""
-    piece = Piece(Rect(0, 0, ticks(48), ticks(96)), (Rect(0, 0, ticks(10), ticks(20)),), (), (), (), ())
+    piece = Piece(Rect(0, 0, ticks(48), ticks(96)), (Rect(0, 0, ticks(10), ticks(20)),), [], (), (), (), [])
     assert piece.area == 4408 * ticks(1) ** 2
+
+
+@pytest.mark.parametrize(("height", "rows", "short"), [("48", 1, "0"), ("50", 1, "2"), ("50.25", 1, "2.25"), ("50.375", 2, "0")])
+def test_a_lying_panel_is_never_cut_higher_than_its_sheet(height, rows, short):
+    """A 48 in sheet covers 48; up to 2-1/4 in short of a double plate there is no further row, past it there is one."""
+    found = laid(wall("96", height, orientation="horizontal"))
+    assert all(p.rect.z1 - p.rect.z0 <= ticks(48) for p in found.pieces)
+    assert (len({p.rect.z0 for p in found.pieces}), found.short_by) == (rows, ticks(short))

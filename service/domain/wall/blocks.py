@@ -1,0 +1,95 @@
+"""Blocks between studs: under panel joints, against fire, and ladders behind partitions."""
+
+from service.domain.wall.members import Member
+from service.domain.wall.wall import Intersection, T, Wall
+from service.errors import FasteningError, Fault
+from service.ticks import ceil_div, inches, ticks
+
+LEAST_BAY = ticks(3)
+FIREBLOCK_HEIGHT = ticks(120)
+LADDER_STEP = ticks(24)
+Bays = list[tuple[int, int]]
+
+
+def clear_bays(studs: tuple[Member, ...]) -> Bays:
+    """Return the clear spaces between neighboring full-height studs, 3 in and wider (service rule)."""
+    return [(a.right, b.x) for a, b in zip(studs, studs[1:], strict=False) if b.x - a.right >= LEAST_BAY]
+
+
+def bays_outside(wall: Wall, studs: tuple[Member, ...]) -> Bays:
+    """Return the clear bays that no opening stands in."""
+    return [(a, b) for a, b in clear_bays(studs) if not any(o.at < b and a < o.at + o.width for o in wall.openings)]
+
+
+def fireblock_rows(wall: Wall) -> int:
+    """Count fire-block rows: one for each 10 ft of stud length past the first (local reading of R602.8)."""
+    return ceil_div(wall.stud_length, FIREBLOCK_HEIGHT) - 1 if wall.fireblocking else 0
+
+
+def fire_blocks(wall: Wall, studs: tuple[Member, ...], depth: int) -> tuple[Member, ...]:
+    """Return the rows of fire blocks, evenly spaced up the studs."""
+    rows = fireblock_rows(wall)
+    heights = [T + wall.stud_length * (k + 1) // (rows + 1) - T // 2 for k in range(rows)]
+    return tuple(_block(wall, bay, z, depth, "fire") for z in heights for bay in bays_outside(wall, studs))
+
+
+def joint_blocks(wall: Wall, studs: tuple[Member, ...], levels: tuple[int, ...], depth: int) -> tuple[Member, ...]:
+    """Return the blocks under horizontal panel joints, half on each panel."""
+    return tuple(
+        _block(wall, bay, z - T // 2, depth, "joint")
+        for z in levels
+        if z + T // 2 <= T + wall.stud_length
+        for bay in bays_outside(wall, studs)
+    )
+
+
+def ladders(wall: Wall, studs: tuple[Member, ...], others: tuple[Member, ...], depth: int) -> tuple[Member, ...]:
+    """Return the ladder blocks behind partitions; one that meets another block stands under it.
+
+    Raises
+    ------
+    FasteningError
+        `no_bay_for_ladder` when a partition has no clear bay, or shares one.
+    """
+    out: list[Member] = []
+    for i, cross in enumerate(wall.intersections):
+        if cross.backing != "ladder":
+            continue
+        bay = _ladder_bay(wall, i, cross, studs)
+        count = wall.stud_length // LADDER_STEP
+        if count and any(b.x == bay[0] for b in out):
+            raise _no_bay(
+                i,
+                cross,
+                "at_in",
+                f"the bay at {inches(cross.at):g} in already holds the ladder blocks of another partition; move one of them or use two_stud backing",
+            )
+        heights = [T + wall.stud_length * (k + 1) // (count + 1) - T // 2 for k in range(count)]
+        out += [_block(wall, bay, _under(z, bay, others), depth, "ladder", f"intersections/{i}") for z in heights]
+    return tuple(out)
+
+
+def _ladder_bay(wall: Wall, i: int, cross: Intersection, studs: tuple[Member, ...]) -> tuple[int, int]:
+    bay = next(((a, b) for a, b in bays_outside(wall, studs) if a < cross.at < b), None)
+    if bay is None:
+        raise _no_bay(
+            i,
+            cross,
+            "backing",
+            f"ladder blocks need a clear bay of 3 in at {inches(cross.at):g} in; a stud stands there: move the partition or use two_stud backing",
+        )
+    return bay
+
+
+def _no_bay(i: int, cross: Intersection, field: str, said: str) -> FasteningError:
+    return FasteningError(Fault("no_bay_for_ladder", said, ("intersections", i, field), {"received": inches(cross.at)}))
+
+
+def _under(z: int, bay: tuple[int, int], others: tuple[Member, ...]) -> int:
+    """Return the height of a ladder block, lowered under a block of another kind that stands there."""
+    meets = [f.z for f in others if f.x == bay[0] and f.z < z + T and z < f.z + T]
+    return meets[0] - T if meets else z
+
+
+def _block(wall: Wall, bay: tuple[int, int], z: int, depth: int, purpose: str, owner: str = "") -> Member:
+    return Member("block", wall.stud, bay[0], z, bay[1] - bay[0], T, 0, depth, owner, purpose)

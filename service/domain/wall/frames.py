@@ -1,0 +1,59 @@
+"""The sticks of one opening.
+
+| king | jack |   header   | jack | king |
+|      |      | (cripples) |      |      |     jacks carry the header, kings run from plate to plate
+|      |      |    sill    |      |      |
+"""
+
+from service.domain.wall.members import Frame, Member, header_depth, jack_lefts, king_lefts
+from service.domain.wall.wall import Opening, T, Wall
+from service.tables.book import Book
+
+
+def frame(wall: Wall, o: Opening, marks: tuple[int, ...], studs: tuple[Member, ...], book: Book) -> Frame:
+    """Return the sticks of an opening; its kings are among the studs.
+
+    Header length = width + 2 jacks each side; jack length = head height less the bottom plate (service rule of counting).
+    """
+    at_x = {m.x: m for m in studs}
+    depth = book.lumber[wall.stud].depth
+    header_x, header_length = o.at - T * o.jack_count, o.width + 2 * T * o.jack_count
+    header_top, top = o.head_height + header_depth(o, book), T + wall.stud_length
+    over = [c - T // 2 for c in marks if o.at < c < o.at + o.width]
+
+    def stand(role: str, x: int, z: int, height: int) -> Member:
+        return Member(role, wall.stud, x, z, T, height, 0, depth, o.opening_id)
+
+    def cripples(role: str, left: int, right: int, low: int, high: int) -> tuple[Member, ...]:
+        return tuple(stand(role, x, low, high - low) for x in cripple_lefts(left, right, over, low, high))
+
+    jacks = tuple(stand("jack_stud", x, T, o.head_height - T) for x in jack_lefts(o))
+    return Frame(
+        opening=o,
+        left_kings=tuple(at_x[x] for x in king_lefts(o, -1)),
+        right_kings=tuple(at_x[x] for x in king_lefts(o, 1)),
+        left_jacks=jacks[: o.jack_count],
+        right_jacks=jacks[o.jack_count :],
+        header=_header(wall, o, header_x, header_length, depth, book),
+        sill=Member("sill", wall.stud, o.at, o.sill_height - T, o.width, T, 0, depth, o.opening_id) if o.sill_height else None,
+        head_cripples=cripples("head_cripple", header_x, header_x + header_length, header_top, top),
+        sill_cripples=cripples("sill_cripple", o.at, o.at + o.width, T, o.sill_height - T) if o.sill_height else (),
+    )
+
+
+def _header(wall: Wall, o: Opening, x: int, length: int, depth: int, book: Book) -> tuple[Member, ...]:
+    """Return the plies of a header from the outside face inward, or the one flat 2-by of an opening without."""
+    if o.header is None:
+        return (Member("header", wall.stud, x, o.head_height, length, T, 0, depth, o.opening_id),)
+    step, high = T + o.header.spacer, book.lumber[o.header.nominal].depth
+    return tuple(
+        Member("header", o.header.nominal, x, o.head_height, length, high, k * step, T, o.opening_id) for k in range(o.header.ply_count)
+    )
+
+
+def cripple_lefts(left: int, right: int, over: list[int], low: int, high: int) -> list[int]:
+    """Return where cripples stand: at both ends and on the layout marks between, none in a gap under 1-1/2 in."""
+    if high - low < T:
+        return []
+    ends = [left, right - T]
+    return sorted(ends + [x for x in over if all(x + T <= e or x >= e + T for e in ends)])

@@ -1,0 +1,66 @@
+"""What a plan leaves to others, said once beside it."""
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from service.domain.wall.members import Frame
+from service.domain.wall.wall import T, Wall
+from service.ticks import inches
+
+if TYPE_CHECKING:  # a plan says its own notes
+    from service.domain.wall.plan import Plan
+
+
+def frame_notes(frame: Frame, wall: Wall) -> Iterator[str]:
+    """Say where an opening has no cripples and no header."""
+    o, top = frame.opening, T + wall.stud_length
+    header_top = o.head_height + frame.header[0].height
+    if not frame.head_cripples and top > header_top:
+        yield f"opening {o.opening_id}: the {inches(top - header_top):g} in over the header take no cripples; fill them"
+    if o.sill_height and not frame.sill_cripples and o.sill_height > 2 * T:
+        yield f"opening {o.opening_id}: the {inches(o.sill_height - 2 * T):g} in under the sill take no cripples; fill them"
+    if o.header is None:
+        yield f"opening {o.opening_id}: no header, the head is one flat 2-by"
+
+
+def plan_notes(plan: "Plan") -> tuple[str, ...]:
+    """Say what the plan leaves to others."""
+    wall = plan.order.wall
+    corners = wall.start_corner != "none" or wall.end_corner != "none"
+    wide = _widest_gap(plan)
+    unchecked = [o.opening_id for o in wall.openings if o.header and o.span_limit is None]
+    numberless = [c.group.connection_id for c in plan.lines if c.nail_count is None and c.requirement.outcome != "not_applicable"]
+    notes = (
+        (
+            f"no number, and not in the totals: {', '.join(numberless)}; name another nail for them in connection_nails, or see their cautions",
+            bool(numberless),
+        ),
+        (
+            f"header size NOT checked against its span at {', '.join(unchecked)}: take it from the code's header table or a design",
+            bool(unchecked),
+        ),
+        (
+            f"a layout stud gave way to a fixed one: studs stand {inches(wide):g} in apart there, asked {inches(wall.spacing):g} in; add a stud if that is too wide",
+            wide > wall.spacing,
+        ),
+        (
+            "bottom plate on concrete: anchor bolts and washers are not counted here; nothing is nailed to the slab",
+            wall.bottom_plate_on == "concrete",
+        ),
+        (
+            "the upper top plate is listed in this wall's own length: where another wall laps over, hold it back by that wall's depth",
+            wall.top_plate_count == 2 and (bool(wall.intersections) or corners),
+        ),
+        ("a corner stud is tight inside the end stud; the meeting wall brings its own end stud", corners),
+        ("not in the plan: hold-downs, uplift connectors, waste, stock lengths to order", True),
+    )
+    framed = tuple(said for frame in plan.framing.frames for said in frame_notes(frame, wall))
+    return framed + tuple(said for said, applies in notes if applies)
+
+
+def _widest_gap(plan: "Plan") -> int:
+    """Return the widest space between full-height studs, backing and openings left out; ticks."""
+    centers = [s.center for s in plan.framing.studs if s.role != "backing_stud"]
+    openings = plan.order.wall.openings
+    gaps = [b - a for a, b in zip(centers, centers[1:], strict=False) if not any(a < o.at < b for o in openings)]
+    return max(gaps, default=0)

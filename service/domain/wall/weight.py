@@ -1,0 +1,62 @@
+"""What a wall takes of lumber and what it weighs, for the people who lift it."""
+
+from dataclasses import dataclass
+from math import ceil
+
+from service.domain.wall.members import Framing
+from service.domain.wall.panels.lay import Cover
+from service.domain.wall.wall import Wall
+from service.tables.book import Book
+from service.tables.wood import LumberRow
+from service.ticks import PER_FT, ticks
+
+PERSON_LB = 50
+WATER_LB_PER_CUBIC_FT = 62.4
+PANEL_PSF, PANEL_PSF_THICKNESS = 1.5, ticks("0.4375")
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """Length of all sticks in ticks, board feet, and weight in lb."""
+
+    lumber_length: int
+    board_ft: float
+    weight_lb: float
+
+    @property
+    def lifter_count(self) -> int:
+        """People needed at 50 lb each."""
+        return ceil(self.weight_lb / PERSON_LB)
+
+
+def weigh(wall: Wall, framing: Framing, cover: Cover | None, gravity: float, book: Book) -> Load:
+    """Return the load of a wall.
+
+    Parameters
+    ----------
+    gravity : float
+        Specific gravity of the framing. [-]
+    """
+    lengths: dict[str, int] = {}
+    for m in framing.members:
+        lengths[m.nominal] = lengths.get(m.nominal, 0) + m.length
+    sizes = [(length / PER_FT, book.lumber[nominal]) for nominal, length in lengths.items()]
+    return Load(
+        lumber_length=sum(lengths.values()),
+        board_ft=sum(feet * s.nominal_thickness_in * s.nominal_depth_in / 12 for feet, s in sizes),
+        weight_lb=sum(feet * _lumber_lb_per_ft(s, gravity) for feet, s in sizes) + _panel_lb(wall, cover),
+    )
+
+
+def _lumber_lb_per_ft(size: LumberRow, gravity: float) -> float:
+    """Weigh lumber: the table's figure, else by specific gravity at 12 percent moisture."""
+    area = size.thickness * size.depth / PER_FT**2
+    return size.weight_lb_per_ft or area * gravity * WATER_LB_PER_CUBIC_FT * 1.12
+
+
+def _panel_lb(wall: Wall, cover: Cover | None) -> float:
+    """Weigh panels by area and thickness from 1.5 psf at 7/16 in (from memory)."""
+    if cover is None or wall.sheathing is None:
+        return 0.0
+    area = sum(p.area for p in cover.pieces)
+    return area / PER_FT**2 * PANEL_PSF * wall.sheathing.thickness / PANEL_PSF_THICKNESS

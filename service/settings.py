@@ -20,6 +20,8 @@ class Settings:
     max_body_bytes: int = 1_048_576
     max_items: int = 500
     max_position_walls: int = 25
+    max_members: int = 100_000
+    max_positions: int = 100_000
     cors_origins: str = "*"
     drain_file: str = ""
     log_level: str = "info"
@@ -32,6 +34,8 @@ RANGES = {
     "max_body_bytes": (1_024, 67_108_864),
     "max_items": (1, 100_000),
     "max_position_walls": (1, 10_000),
+    "max_members": (100, 10_000_000),
+    "max_positions": (1_000, 10_000_000),
 }
 PATTERNS = {
     "listen": r"^(\[[0-9a-fA-F:]+\]|[A-Za-z0-9.-]+):\d{1,5}$",

@@ -1,6 +1,7 @@
 """Single answers and batches: what every question has in common once it is judged."""
 
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
 from typing import Any
 
 from flask import g, request
@@ -12,8 +13,6 @@ from service.schemas.asks.batch import ITEM_ID
 from service.schemas.fields import as_sent, load, near
 from service.tables.book import open_book
 from service.web.problems import validation_problem
-
-Answer = Callable[[dict[str, Any]], Answered]
 
 
 def units_of(raw: Any) -> str:
@@ -29,54 +28,95 @@ def single(answered: Answered, raw: Any, repeated: bool = True, name: str | None
     return Reply([Entry(name, answered)], answered.cautions, answered.assumptions, units_of(raw), asked)
 
 
-def batch(
-    raw: Any,
-    schema: Any,
-    answer: Answer,
-    counted: Callable[[Any], "Counted"],
-    most: tuple[int, str],
-    names: set[str],
-) -> Reply:
-    """Answer many questions, each with its own status.
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of question that may be asked many times in one call.
 
-    Parameters
-    ----------
-    answer : callable
-        Answers one item with the defaults merged in.
-    counted : callable
-        Says what a result adds to the summary.
-    most : int, str
-        The most items of a call, and the setting that says so.
-    names : set of str
-        Fields that an item may have.
+    `read` checks one item, `answer` answers it, `counted` says what its result adds to the summary; `fields` are what an
+    item may have, `most` the most items of a call with the setting that says so. `check_asks` sees everything that was
+    read before any of it is answered, `check_results` every result before any is written; both may refuse the call.
+    """
+
+    schema: Any
+    fields: set[str]
+    read: Callable[[Any], Any]
+    answer: Callable[[Any], Answered]
+    counted: Callable[[Any], "Counted"]
+    most: tuple[int, str]
+    check_asks: Callable[[list[Any]], None] = lambda asks: None
+    check_results: Callable[[list[Any]], None] = lambda results: None
+
+
+def batch(raw: Any, kind: Kind) -> Reply:
+    """Answer many questions, each with its own status.
 
     Raises
     ------
     FasteningError
-        The envelope is wrong, or an item is and `on_error` is fail.
+        The envelope is wrong, the call asks for too much work, or an item is wrong and `on_error` is fail.
     """
-    _check_size(raw, *most)
-    got = load(schema, raw)
+    _check_size(raw, *kind.most)
+    got = load(kind.schema, raw)
     defaults, items = got.get("defaults", {}), got["items"]
     _check_ids(items)
-    _check_defaults(defaults, names)
+    _check_defaults(defaults, kind.fields)
     g.item_count = len(items)
-    entries: list[Entry] = []
-    faults: list[Fault] = []
-    for i, item in enumerate(items):
-        try:
-            entries.append(Entry(item["id"], answer(_merged(defaults, item))))
-        except FasteningError as error:
-            mine = tuple(_placed(f, i, item, defaults) for f in error.faults)
-            faults += mine
-            entries.append(Entry(item["id"], problem=validation_problem(mine, request.path, g.request_id, False)))
+    asks = [_tried(lambda item=item: kind.read(_merged(defaults, item))) for item in items]  # type: ignore[misc]  # item is bound at once
+    kind.check_asks([ask for ask in asks if not isinstance(ask, FasteningError)])
+    answers = [ask if isinstance(ask, FasteningError) else _tried(lambda ask=ask: kind.answer(ask)) for ask in asks]  # type: ignore[misc]  # bound at once
+    faults = _faults(answers, items, defaults)
     if faults and got.get("on_error") == "fail":
-        raise FasteningError(*{(f.path, f.code): f for f in faults}.values())
+        raise FasteningError(*{(f.path, f.code): f for mine in faults.values() for f in mine}.values())
+    entries = [_entry(item["id"], answer, faults.get(i)) for i, (item, answer) in enumerate(zip(items, answers, strict=True))]
     cautions = _of_all(entries)
     good = [e.answered for e in entries if e.answered]
+    kind.check_results([a.result for a in good])
     assumed = dict.fromkeys((name, _frozen(value)) for a in good for name, value in a.assumptions)
-    summary = _summary(entries, [counted(a.result) for a in good], cautions[0].severity)
+    summary = _summary(entries, [kind.counted(a.result) for a in good], cautions[0].severity)
     return Reply(entries, cautions, tuple(assumed), got.get("units", "us"), summary=summary)
+
+
+def _entry(name: str, answer: Any, faults: tuple[Fault, ...] | None) -> Entry:
+    if faults is None:
+        return Entry(name, answer)
+    return Entry(name, problem=validation_problem(faults, request.path, g.request_id, False))
+
+
+def _tried(work: Callable[[], Any]) -> Any:
+    """Return what some work gives, or the error of a question that cannot be answered."""
+    try:
+        return work()
+    except FasteningError as error:
+        return error
+
+
+def _faults(answers: list[Any], items: list[dict[str, Any]], defaults: dict[str, Any]) -> dict[int, tuple[Fault, ...]]:
+    """Return the faults of refused items as the whole request sees them; candidates of a shared default stand once."""
+    out, seen = {}, set[tuple[Any, str]]()
+    for i, (answer, item) in enumerate(zip(answers, items, strict=True)):
+        if isinstance(answer, FasteningError):
+            placed = [_placed(f, i, item, defaults) for f in answer.faults]
+            out[i] = tuple(_without_candidates(f) if f.path[0] == "defaults" and (f.path, f.code) in seen else f for f in placed)
+            seen |= {(f.path, f.code) for f in placed}
+    return out
+
+
+def _without_candidates(fault: Fault) -> Fault:
+    return replace(fault, facts={k: v for k, v in fault.facts.items() if k != "candidates"})
+
+
+def check_work(what: str, asked: int, limit: tuple[int, str], path: tuple[str | int, ...]) -> None:
+    """Refuse a request that asks for more work than one call may.
+
+    Raises
+    ------
+    FasteningError
+        `too_much_work`, with the limit and what was asked for.
+    """
+    most, setting = limit
+    if asked > most:
+        said = f"asks for up to {asked} {what}; the limit of one call is {most} ({setting}): send fewer or smaller walls"
+        raise FasteningError(Fault("too_much_work", said, path, {"limit": most, "received": asked, "setting": setting}))
 
 
 class Counted:

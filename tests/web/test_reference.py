@@ -143,9 +143,16 @@ def test_cautions_are_worst_known_severities_and_short(client: FlaskClient) -> N
 
 
 def test_limits_show_the_settings_in_force() -> None:
-    own = Settings(max_body_bytes=2048, max_items=7, max_position_walls=4, backlog=9, log_level="error")
+    own = Settings(max_body_bytes=2048, max_items=7, max_position_walls=4, backlog=9, max_members=11, max_positions=12, log_level="error")
     shown = {entry["setting"]: entry["value"] for entry in items(create_app(own).test_client(), "/v1/limits") if entry["setting"]}
-    assert shown == {"APP_MAX_BODY_BYTES": 2048, "APP_MAX_ITEMS": 7, "APP_MAX_POSITION_WALLS": 4, "APP_BACKLOG": 9}
+    assert shown == {
+        "APP_MAX_BODY_BYTES": 2048,
+        "APP_MAX_ITEMS": 7,
+        "APP_MAX_POSITION_WALLS": 4,
+        "APP_MAX_MEMBERS": 11,
+        "APP_MAX_POSITIONS": 12,
+        "APP_BACKLOG": 9,
+    }
 
 
 def test_limits_show_the_fixed_bounds(client: FlaskClient) -> None:

@@ -8,9 +8,9 @@ from service.schemas.answers.envelope import single as one_answer
 from service.schemas.answers.joint import JointAnswer, RequirementResult, joint_answer
 from service.schemas.answers.sheets import JOINT_SHEET
 from service.schemas.asks.batch import batch_ask
-from service.schemas.asks.joint import REQUIREMENT, check_total, read_joint
+from service.schemas.asks.joint import REQUIREMENT, JointAsk, check_total, read_joint
 from service.tables.book import open_book
-from service.web.batches import Counted, batch, single
+from service.web.batches import Counted, Kind, batch, single
 from service.web.edge import settings
 from service.web.registry import many_at_once, question
 
@@ -28,7 +28,7 @@ SHEETS = {"requirements": JOINT_SHEET}
 )
 def requirement(raw: Any) -> Reply:
     """Judge one joint."""
-    return single(_answer(raw), raw)
+    return single(_answer(read_joint(raw)), raw)
 
 
 @many_at_once(
@@ -42,12 +42,11 @@ def requirement(raw: Any) -> Reply:
 )
 def requirement_batch(raw: Any) -> Reply:
     """Judge many joints."""
-    names = {*REQUIREMENT.fields, "include"}
-    return batch(raw, REQUIREMENT_BATCH, _answer, _counted, (settings().max_items, "APP_MAX_ITEMS"), names)
+    most = (settings().max_items, "APP_MAX_ITEMS")
+    return batch(raw, Kind(REQUIREMENT_BATCH, {*REQUIREMENT.fields, "include"}, read_joint, _answer, _counted, most))
 
 
-def _answer(raw: Any) -> Answered:
-    ask = read_joint(raw)
+def _answer(ask: JointAsk) -> Answered:
     judged = judge(ask.question, open_book())
     check_total(ask, judged)
     return joint_answer(ask, judged, open_book())

@@ -169,6 +169,8 @@ def limits(raw: dict[str, Any]) -> Reply:
         ("max_body_bytes", s.max_body_bytes, "APP_MAX_BODY_BYTES"),
         ("max_items", s.max_items, "APP_MAX_ITEMS"),
         ("max_position_walls", s.max_position_walls, "APP_MAX_POSITION_WALLS"),
+        ("max_members", s.max_members, "APP_MAX_MEMBERS"),
+        ("max_positions", s.max_positions, "APP_MAX_POSITIONS"),
         ("max_waiting_requests", s.backlog, "APP_BACKLOG"),
         ("max_json_depth", DEEPEST, None),
         ("max_query_bytes", LONGEST_QUERY, None),

@@ -7,9 +7,9 @@ from service.schemas.answers.envelope import single as one_answer
 from service.schemas.answers.sheets import STRENGTH_SHEET
 from service.schemas.answers.strength import NailStrengthResult, StrengthAnswer, strength_answer
 from service.schemas.asks.batch import batch_ask
-from service.schemas.asks.strength import NAIL_STRENGTH, read_strength
+from service.schemas.asks.strength import NAIL_STRENGTH, StrengthAsk, read_strength
 from service.tables.book import open_book
-from service.web.batches import Counted, batch, single
+from service.web.batches import Counted, Kind, batch, single
 from service.web.edge import settings
 from service.web.registry import many_at_once, question
 
@@ -27,7 +27,7 @@ SHEETS = {"strengths": STRENGTH_SHEET}
 )
 def nail_strength(raw: Any) -> Reply:
     """Value one nail."""
-    return single(_answer(raw), raw)
+    return single(_answer(read_strength(raw)), raw)
 
 
 @many_at_once(
@@ -41,12 +41,12 @@ def nail_strength(raw: Any) -> Reply:
 )
 def nail_strength_batch(raw: Any) -> Reply:
     """Value many nails."""
-    names = {*NAIL_STRENGTH.fields, "include"}
-    return batch(raw, STRENGTH_BATCH, _answer, _counted, (settings().max_items, "APP_MAX_ITEMS"), names)
+    most = (settings().max_items, "APP_MAX_ITEMS")
+    return batch(raw, Kind(STRENGTH_BATCH, {*NAIL_STRENGTH.fields, "include"}, read_strength, _answer, _counted, most))
 
 
-def _answer(raw: Any) -> Answered:
-    return strength_answer(read_strength(raw), open_book())
+def _answer(ask: StrengthAsk) -> Answered:
+    return strength_answer(ask, open_book())
 
 
 def _counted(answer: StrengthAnswer) -> Counted:

@@ -3,16 +3,17 @@
 from typing import Any
 
 from service.domain.wall.plan import plan_wall
+from service.domain.wall.work import most_members
 from service.errors import FasteningError
 from service.schemas.answers.envelope import Answered, Reply
 from service.schemas.answers.envelope import single as one_answer
 from service.schemas.answers.sheets import WALL_SHEETS
 from service.schemas.answers.wall import WallAnswer, WallPlanResult, wall_answer
 from service.schemas.asks.batch import batch_ask
-from service.schemas.asks.wall import WALL_PLAN, read_wall
+from service.schemas.asks.wall import WALL_PLAN, WallAsk, read_wall
 from service.schemas.fields import Choice, Items
 from service.tables.book import open_book
-from service.web.batches import Counted, batch, single
+from service.web.batches import Counted, Kind, batch, check_work, single
 from service.web.edge import settings
 from service.web.registry import ABOUT_POST, many_at_once, op
 
@@ -32,33 +33,52 @@ WALL_BATCH = batch_ask("WallPlanBatch", include=Items(Choice(("positions",), "Ev
 )
 def wall_plan(raw: Any) -> Reply:
     """Plan one wall."""
-    answered = _answer(raw)
-    return single(answered, raw, repeated=False, name=answered.result.plan.order.wall.wall_id or None)
+    ask = read_wall(raw)
+    _check_members([ask], ("wall",))
+    answered = _answer(ask)
+    _check_positions([answered.result], ("include",))
+    return single(answered, raw, repeated=False, name=ask.order.wall.wall_id or None)
 
 
 @many_at_once("/v1/wall-plans/batch", "planWalls", "Many walls in one call", WallPlanResult, "WallPlan", ask=WALL_BATCH, sheets=WALL_SHEETS)
 def wall_plan_batch(raw: Any) -> Reply:
     """Plan many walls."""
-    positions = isinstance(raw, dict) and isinstance(raw.get("include"), list) and "positions" in raw["include"]
+    include = raw.get("include") if isinstance(raw, dict) else None
+    positions = {"include": ["positions"]} if isinstance(include, list) and "positions" in include else {}
     s = settings()
-    most = (s.max_position_walls, "APP_MAX_POSITION_WALLS") if positions else (s.max_items, "APP_MAX_ITEMS")
     return batch(
         raw,
-        WALL_BATCH,
-        lambda item: _answer({**item, "include": ["positions"]} if positions else item),
-        _counted,
-        most,
-        set(WALL_PLAN.fields),
+        Kind(
+            schema=WALL_BATCH,
+            fields=set(WALL_PLAN.fields),
+            read=lambda item: read_wall({**item, **positions}),
+            answer=_answer,
+            counted=_counted,
+            most=(s.max_position_walls, "APP_MAX_POSITION_WALLS") if positions else (s.max_items, "APP_MAX_ITEMS"),
+            check_asks=lambda asks: _check_members(asks, ("items",)),
+            check_results=lambda results: _check_positions(results, ("include",)),
+        ),
     )
 
 
-def _answer(raw: Any) -> Answered:
-    ask, book = read_wall(raw), open_book()
+def _answer(ask: WallAsk) -> Answered:
+    book = open_book()
     try:
         plan = plan_wall(ask.order, book)
     except FasteningError as error:
         raise FasteningError(*(f.under("wall") for f in error.faults)) from None
     return wall_answer(ask, plan, book)
+
+
+def _check_members(asks: list[WallAsk], path: tuple[str, ...]) -> None:
+    """Refuse more sticks than one call may ask for, before any is laid out."""
+    check_work("sticks", sum(most_members(ask.order.wall) for ask in asks), (settings().max_members, "APP_MAX_MEMBERS"), path)
+
+
+def _check_positions(answers: list[WallAnswer], path: tuple[str, ...]) -> None:
+    """Refuse more located nails than one call may ask for, before any is located."""
+    nails = sum(count for a in answers if a.positions for _, count in a.plan.nail_totals)
+    check_work("located nails", nails, (settings().max_positions, "APP_MAX_POSITIONS"), path)
 
 
 def _counted(answer: WallAnswer) -> Counted:

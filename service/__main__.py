@@ -7,7 +7,6 @@ from typing import Any
 from flask import Flask
 from gunicorn.app.base import BaseApplication
 
-from service.app import create_app
 from service.errors import TableError
 from service.settings import SettingError, Settings, read_settings
 
@@ -48,6 +47,8 @@ def main() -> int:
     """Start, or say in one line why not."""
     try:
         settings = read_settings()
+        from service.app import create_app  # here: the fields of questions name what the tables hold, so this import reads them
+
         app = create_app(settings)
     except (SettingError, TableError) as error:
         print(f"cannot start: {error}", file=sys.stderr)

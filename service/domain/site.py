@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from math import sqrt
 
-ULTIMATE_TO_ALLOWABLE = sqrt(0.6)
-"""IBC 1609.3.1, IRC Table R301.2.1.3: V_asd = V_ult * sqrt(0.6)."""
+from service.tables.rules import Rules
+from service.ticks import PER_FT
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,23 +21,28 @@ class Site:
     braced_wall_line_spacing_ft: float | None = None
     assumed: tuple[str, ...] = ()
 
-    @property
-    def wide_braced_wall_lines(self) -> bool:
-        """Whether braced wall lines stand 25 ft or more apart, or may (IRC Table R602.3(1) splices, R602.3.2)."""
-        return self.braced_wall_line_spacing_ft is None or self.braced_wall_line_spacing_ft >= 25
+    def wide_braced_wall_lines(self, rules: Rules) -> bool:
+        """Whether braced wall lines stand far apart, 25 ft or more, or may."""
+        spacing = self.braced_wall_line_spacing_ft
+        return spacing is None or spacing >= rules.wide_braced_line_spacing / PER_FT
 
-    @property
-    def high_seismic(self) -> bool:
+    def high_seismic(self, rules: Rules) -> bool:
         """Whether the seismic design category is one of the high ones, D and up in either code family."""
-        return self.seismic_design_category in ("D", "D0", "D1", "D2", "E", "F")
+        return self.seismic_design_category in rules.high_seismic_categories
 
-    def wind_mph(self, basis: str) -> float:
-        """Return the wind speed in the basis a table uses, in mph."""
+    def wind_mph(self, basis: str, rules: Rules) -> float:
+        """Return the wind speed in the basis a table uses [mph].
+
+        References
+        ----------
+        IBC 1609.3.1, IRC Table R301.2.1.3: V_asd = V_ult sqrt(0.6).
+        """
         if basis == self.wind_speed_basis:
             return self.wind_speed_mph
-        return self.wind_speed_mph * ULTIMATE_TO_ALLOWABLE if basis == "allowable" else self.wind_speed_mph / ULTIMATE_TO_ALLOWABLE
+        share = sqrt(rules.allowable_wind_share)
+        return self.wind_speed_mph * share if basis == "allowable" else self.wind_speed_mph / share
 
-    def say_wind(self, basis: str) -> str:
+    def say_wind(self, basis: str, rules: Rules) -> str:
         """Say the wind speed, with its conversion when there was one."""
         said = f"{self.wind_speed_mph:g} mph {self.wind_speed_basis}"
-        return said if basis == self.wind_speed_basis else f"{said} ({self.wind_mph(basis):.0f} mph {basis})"
+        return said if basis == self.wind_speed_basis else f"{said} ({self.wind_mph(basis, rules):.0f} mph {basis})"

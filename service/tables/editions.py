@@ -1,194 +1,143 @@
-"""Reads the folder of one code edition: its facts, schedule, wind rows, scope and footnotes."""
+"""Reads the folder of one code edition: its facts and every table that is its own."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TypeVar
 
 from service.errors import TableError
-from service.tables.rows import (
-    FootnoteRow,
-    Grouped,
-    Nailing,
-    OnCenter,
-    OptionRow,
-    Panel,
-    PerJoint,
-    ScheduleRow,
-    ScopeRow,
-    SourceRow,
-    WindPanelRow,
+from service.tables.cautions import SourceRow
+from service.tables.framing import (
+    HeaderRow,
+    KingRow,
+    SplicePlateRow,
+    StudLimitRow,
+    read_headers,
+    read_kings,
+    read_splice_plates,
+    read_stud_limits,
 )
-from service.tables.sheet import flag, length, number, read
-from service.ticks import ticks
+from service.tables.joints import ConnectionRow
+from service.tables.nails import NailRow
+from service.tables.panels import FootnoteRow, SpanRatingRow, WindPanelRow, read_footnotes, read_wind_panels
+from service.tables.schedule import CATEGORIES, ScheduleRow, read_schedule
+from service.tables.sheet import Cells, read
+from service.tables.site import ScopeRow, read_scope
+from service.tables.standard import Nds
+from service.tables.wood import LumberRow
 
-ROW_COUNTS = {"each_edge": 2, "top_and_bottom": 2}
+NOT_IN_EVERY_EDITION = ("headers", "kings", "splice_plates")
+Rows = TypeVar("Rows")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Shared:
+    """What the tables of every edition name: copies read, nails, joints, sizes, ratings, editions of the design standard."""
+
+    sources: dict[str, SourceRow]
+    nails: dict[str, NailRow]
+    connections: dict[str, ConnectionRow]
+    lumber: dict[str, LumberRow]
+    span_ratings: dict[str, SpanRatingRow]
+    nds: dict[str, Nds]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Edition:
-    """One code edition: what it is, its rows, its limits."""
+    """One code edition: what it is, its rows, its limits; `nds_edition` is the design standard behind calculated numbers."""
 
     edition_id: str
     code: str
     year: str
-    facts: dict[str, str]
+    title: str
+    jurisdiction: str
+    coverage: str
     rows: dict[str, tuple[ScheduleRow, ...]]
     wind_panels: tuple[WindPanelRow, ...]
     scope: tuple[ScopeRow, ...]
     footnotes: tuple[FootnoteRow, ...]
+    stud_limits: dict[str, StudLimitRow]
+    headers: tuple[HeaderRow, ...]
+    kings: tuple[KingRow, ...]
+    splice_plates: tuple[SplicePlateRow, ...]
     seismic_design_categories: tuple[str, ...]
     complete: bool
     carbon_steel_only: bool
     low_gravity_framing: bool
     plate_joint_offset: int
+    nds_edition: str
 
 
-def _nailing(r: dict[str, str]) -> Nailing:
-    if r["edge_spacing_in"]:
-        return Panel(ticks(r["edge_spacing_in"]), ticks(r["field_spacing_in"]))
-    if r["count"] and r["spacing_in"]:
-        return Grouped(int(r["count"]), ticks(r["spacing_in"]))
-    if r["count"]:
-        return PerJoint(int(r["count"]), r["counted_by"])
-    return OnCenter(ticks(r["spacing_in"]), ROW_COUNTS.get(r["counted_by"], 1))
-
-
-def _option(r: dict[str, str]) -> OptionRow:
-    return OptionRow(
-        fastener=r["fastener"],
-        shank=r["shank"],
-        nail_id=r["nail_id"],
-        pennyweight=r["pennyweight"],
-        length=length(r["length_in"]),
-        diameter=length(r["diameter_in"]),
-        diameter_max=length(r["diameter_max_in"]),
-        head_diameter=length(r["head_diameter_in"]),
-        detail=r["detail"],
-        nailing=_nailing(r),
-        max_wind_mph=number(r["max_wind_mph"]),
-        alternate=bool(flag(r["alternate"])),
-        table=r["table"],
-        sources=tuple(r["sources"].split()),
-        confidence=r["confidence"],
-        note=r["note"],
-        use=tuple(r["use"].split()),
-    )
-
-
-def _schedule(root: Path, name: str, sources: dict[str, SourceRow]) -> dict[str, tuple[ScheduleRow, ...]]:
-
-    def line(r: dict[str, str]) -> tuple[dict[str, str], OptionRow | None]:
-        unknown = [s for s in r["sources"].split() if s not in sources]
-        if unknown:
-            raise ValueError(f"source {unknown[0]!r} is not in sources.csv")
-        return r, _option(r) if r["fastener"] else None
-
-    grouped: dict[str, list[tuple[dict[str, str], OptionRow | None]]] = {}
-    for r, option in read(root, name, line):
-        grouped.setdefault(r["row"], []).append((r, option))
-    rows: dict[str, list[ScheduleRow]] = {}
-    for key, lines in grouped.items():
-        head = lines[0][0]
-        options = tuple(option for _, option in lines if option)
-        rows.setdefault(head["connection_id"], []).append(
-            ScheduleRow(
-                row=key,
-                connection_id=head["connection_id"],
-                section=head["section"],
-                table=head["table"],
-                item=head["item"],
-                braced=flag(head["braced_wall_panel"]),
-                thickness_min=length(head["thickness_min_in"]),
-                thickness_max=length(head["thickness_max_in"]),
-                seismic_design_categories=tuple(head["seismic_design_categories"].split()),
-                confidence=head["confidence"],
-                note=head["note"],
-                options=options,
-            )
-        )
-    return {k: tuple(v) for k, v in rows.items()}
-
-
-def _wind_panel(r: dict[str, str]) -> WindPanelRow:
-    option = OptionRow(
-        fastener="nail",
-        shank="smooth",
-        nail_id=r["nail_id"],
-        pennyweight="",
-        length=ticks(r["length_in"]),
-        diameter=ticks(r["diameter_in"]),
-        diameter_max=None,
-        head_diameter=None,
-        detail="",
-        nailing=Panel(ticks(r["edge_spacing_in"]), ticks(r["field_spacing_in"])),
-        max_wind_mph=None,
-        alternate=False,
-        table=r["table"],
-        sources=tuple(r["sources"].split()),
-        confidence=r["confidence"],
-        note=r["note"],
-        use=("wall",),
-        min_penetration=ticks(r["min_penetration_in"]),
-    )
-    return WindPanelRow(
-        r["row"],
-        r["section"],
-        r["table"],
-        option,
-        r["min_span_rating"],
-        ticks(r["min_thickness_in"]),
-        ticks(r["max_stud_spacing_in"]),
-        r["wind_basis"],
-        {e: float(r[f"max_wind_{e.lower()}_mph"]) for e in "BCD"},
-        length(r["low_gravity_field_spacing_in"]),
-    )
-
-
-def _footnote(r: dict[str, str]) -> FootnoteRow:
-    return FootnoteRow(
-        r["footnote"],
-        r["kind"],
-        r["section"],
-        tuple(r["use"].split()),
-        {e: float(r[f"over_mph_{e.lower()}"]) for e in "BCD" if r[f"over_mph_{e.lower()}"]},
-        length(r["inside_spacing_in"]),
-        length(r["else_spacing_in"]),
-        length(r["zone_in"]),
-        length(r["span_min_in"]),
-        length(r["spacing_max_in"]),
-        r["confidence"],
-        r["note"],
-    )
-
-
-def _scope(r: dict[str, str]) -> ScopeRow:
-    return ScopeRow(**{**r, "hurricane_prone": flag(r["hurricane_prone"])})  # type: ignore[arg-type]  # csv cells are text, the one flag is converted
-
-
-def read_edition(root: Path, folder: str, sources: dict[str, SourceRow]) -> Edition:
+def read_edition(root: Path, folder: str, shared: Shared) -> Edition:
     """Return the edition of a folder.
 
     Raises
     ------
     TableError
-        A file, a column or a key is missing, or a cell cannot be read.
+        A file, a column or a key is missing, a cell cannot be read, or a table is held that `tables_held` does not name.
     """
-    here = f"editions/{folder}/"
-    facts = dict(read(root, here + "edition.csv", lambda r: (r["key"], r["value"])))
-    try:
-        return Edition(
-            edition_id=facts["code_edition"],
-            code=facts["code"],
-            year=facts["edition"],
-            facts=facts,
-            rows=_schedule(root, here + "schedule.csv", sources),
-            wind_panels=tuple(read(root, here + "wall_panel_wind.csv", _wind_panel)),
-            scope=tuple(read(root, here + "scope.csv", _scope)),
-            footnotes=tuple(read(root, here + "footnotes.csv", _footnote)),
-            seismic_design_categories=tuple(facts["seismic_design_categories"].split()),
-            complete=bool(flag(facts["complete"])),
-            carbon_steel_only=bool(flag(facts["carbon_steel_only"])),
-            low_gravity_framing=bool(flag(facts["low_gravity_framing"])),
-            plate_joint_offset=ticks(facts["plate_joint_offset_in"]),
-        )
-    except KeyError as error:
-        raise TableError(f"table {here}edition.csv: key {error} is missing") from error
+    facts = _facts(root, folder, shared)
+
+    def held(name: str, read_it: Callable[[str], tuple[Rows, ...]]) -> tuple[Rows, ...]:
+        file = f"{folder}/{name}.csv"
+        if name in facts.words("tables_held"):
+            return read_it(file)
+        if (root / file).exists():
+            raise TableError(f"table {file}: is there, but tables_held of {folder}/edition.csv does not name it")
+        return ()
+
+    return Edition(
+        edition_id=facts.text("code_edition"),
+        code=facts.text("code"),
+        year=facts.text("edition"),
+        title=facts.text("title"),
+        jurisdiction=facts.text("jurisdiction"),
+        coverage=facts.text("coverage"),
+        rows=read_schedule(root, f"{folder}/schedule.csv", shared.sources, shared.nails, shared.connections),
+        wind_panels=read_wind_panels(root, f"{folder}/wall_panel_wind.csv", shared.sources, shared.nails, shared.span_ratings),
+        scope=read_scope(root, f"{folder}/scope.csv"),
+        footnotes=read_footnotes(root, f"{folder}/footnotes.csv"),
+        stud_limits=read_stud_limits(root, f"{folder}/stud_limits.csv", shared.lumber),
+        headers=held("headers", lambda file: read_headers(root, file, shared.lumber)),
+        kings=held("kings", lambda file: read_kings(root, file)),
+        splice_plates=held("splice_plates", lambda file: read_splice_plates(root, file, shared.nails)),
+        seismic_design_categories=facts.words("seismic_design_categories"),
+        complete=facts.flag("complete"),
+        carbon_steel_only=facts.flag("carbon_steel_only"),
+        low_gravity_framing=facts.flag("low_gravity_framing"),
+        plate_joint_offset=facts.spacing("plate_joint_offset_in"),
+        nds_edition=facts.text("nds_edition"),
+    )
+
+
+def _facts(root: Path, folder: str, shared: Shared) -> Cells:
+    """Return the facts of edition.csv by key, each checked as the cell of a column of that name."""
+    name = f"{folder}/edition.csv"
+    kinds: dict[str, Callable[[Cells, str], object]] = {
+        "code_edition": lambda c, k: c.word(k, (folder.rsplit("/", 1)[-1].replace("_", "-"),)),
+        "code": Cells.key,
+        "edition": Cells.key,
+        "title": Cells.said,
+        "jurisdiction": Cells.said,
+        "coverage": Cells.said,
+        "complete": Cells.flag,
+        "seismic_design_categories": lambda c, k: c.said(k) and c.words(k, CATEGORIES),
+        "plate_joint_offset_in": Cells.spacing,
+        "plate_joint_offset_section": Cells.key,
+        "plate_joint_offset_confidence": Cells.confidence,
+        "carbon_steel_only": Cells.flag,
+        "low_gravity_framing": Cells.flag,
+        "nds_edition": lambda c, k: c.one_of(k, shared.nds, "nds_editions.csv"),
+        "tables_held": lambda c, k: c.words(k, NOT_IN_EVERY_EDITION),
+    }
+
+    def fact(c: Cells) -> tuple[str, str]:
+        key, value = c.word("key", kinds), c.text("value")
+        kinds[key](Cells({key: value}), key)
+        return key, value
+
+    facts = dict(read(root, name, fact, lambda pair: pair[0]))
+    missing = [key for key in kinds if key not in facts]
+    if missing:
+        raise TableError(f"table {name}: key {missing[0]} is missing")
+    return Cells(facts)

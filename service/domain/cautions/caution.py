@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Generic, ParamSpec
 
 from service.tables.book import Book
-from service.tables.rows import CautionRow
+from service.tables.cautions import CautionRow
 
 SEVERITIES = ("stop", "warning", "caution", "info")
 P = ParamSpec("P")

@@ -5,21 +5,18 @@ from functools import lru_cache
 
 from service.domain.cautions.caution import Caution, Spoken, Triggers, settle
 from service.domain.conditions import Conditions
-from service.domain.joint.placement import EDGE, Placement, crowded, place
-from service.domain.joint.requirement import NDS, Requirement, panel_penetration, zone_spacing
-from service.domain.joint.schedule import WIND_PANEL
+from service.domain.joint.placement import Placement, crowded, place
+from service.domain.joint.requirement import Requirement, panel_penetration, zone_spacing
 from service.domain.nails.nail import TOLERANCE
 from service.domain.site import Site
 from service.domain.strength.reference import toe_nail_depth
 from service.domain.wall.wall import T
 from service.tables.book import Book
 from service.tables.editions import Edition
-from service.tables.rows import OnCenter, Panel, PerJoint
-from service.ticks import PER_IN, inches, ticks
+from service.tables.schedule import OnCenter, OptionRow, Panel, PerJoint
+from service.ticks import PER_IN, inches
 
 SITE_FIELDS = ("wind_speed_mph", "exposure", "seismic_design_category")
-DIAPHRAGM_JOINTS = ("blocking-to-top-plate-toe-nail", "rim-joist-to-sill-toe-nail", "joist-to-sill-toe-nail")
-SERVICES_DEPTH = ticks("1.25")
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,17 +99,17 @@ def advisor_for(conditions: Conditions, book: Book) -> Advisor:
 
 def _advise(requirement: Requirement, conditions: Conditions, book: Book) -> Advised:
     edition = book.editions[requirement.question.edition_id]
-    stop = [Caution(*requirement.stop)] if requirement.stop else []
-    found = stop + on_joint.speak(JointCase(requirement, conditions, edition, book))
-    placement = place(requirement) if requirement.nailing is not None else None
-    return Advised(requirement, settle(found, book), placement, _closer_zone(requirement))
+    stop = requirement.stop
+    found = ([Caution(stop.code, stop.because)] if stop else []) + on_joint.speak(JointCase(requirement, conditions, edition, book))
+    placement = place(requirement, book) if requirement.nailing is not None else None
+    return Advised(requirement, settle(found, book), placement, _closer_zone(requirement, book))
 
 
-def _closer_zone(requirement: Requirement) -> CloserZone | None:
+def _closer_zone(requirement: Requirement, book: Book) -> CloserZone | None:
     zone = requirement.zone
     if zone is None or zone.zone is None or requirement.nailing is None:
         return None
-    close = zone_spacing(zone, requirement.question.site, requirement.nailing, requirement.substitute)
+    close = zone_spacing(zone, requirement.question.site, requirement.nailing, book.rules, requirement.substitute)
     return None if close is None else CloserZone(close, zone.zone, zone.footnote, zone.note)
 
 
@@ -137,8 +134,8 @@ def _site_assumed(case: JointCase) -> str | None:
 @on_joint("wind_basis_doubtful")
 def _wind_basis(case: JointCase) -> str | None:
     site = case.requirement.question.site
-    speed, basis = site.wind_speed_mph, site.wind_speed_basis
-    if basis == "ultimate" and speed < 95 or basis == "allowable" and speed > 116:
+    speed, basis, rules = site.wind_speed_mph, site.wind_speed_basis, case.book.rules
+    if basis == "ultimate" and speed < rules.doubtful_ultimate_under or basis == "allowable" and speed > rules.doubtful_allowable_over:
         return f"wind_speed_mph {speed:g} with wind_speed_basis {basis}"
     return None
 
@@ -172,18 +169,23 @@ def _thicker(case: JointCase) -> str | None:
     if r.outcome != "exceeds_listed" or r.governing is None or r.governing.option.diameter is None:
         return None
     listed, own = r.governing.option.diameter, r.question.nail.diameter
-    return f"shank {inches(own):g} in stands for {inches(listed):g} in" if own - listed > ticks("0.020") else None
+    return f"shank {inches(own):g} in stands for {inches(listed):g} in" if own - listed > case.book.rules.thicker_over else None
 
 
 @on_joint("thinner_than_common")
 def _thinner(case: JointCase) -> str | None:
     r = case.requirement
-    own_row = r.substitute is None and r.governing is not None and r.governing.option.nail_id.endswith("-common")
+    own_row = r.substitute is None and r.governing is not None and _is_common(r.governing.option, case.book)
     if own_row or not (r.connection.panel and r.question.selectors.braced):
         return None
-    common = max((c.option.diameter for c in r.listed if c.option.nail_id.endswith("-common") and c.option.diameter), default=0)
+    common = max((c.option.diameter for c in r.listed if _is_common(c.option, case.book) and c.option.diameter), default=0)
     own = r.question.nail.diameter
     return f"shank {inches(own):g} in, the common nail of the row has {inches(common):g} in" if own < common - TOLERANCE else None
+
+
+def _is_common(option: OptionRow, book: Book) -> bool:
+    named = book.nails.get(option.nail_id)
+    return named is not None and named.type == "common"
 
 
 @on_joint("carbon_steel_only")
@@ -213,7 +215,11 @@ def _ring(case: JointCase) -> str | None:
 @on_joint("low_gravity_framing")
 def _low_gravity(case: JointCase) -> str | None:
     species = case.book.species[case.requirement.question.species]
-    if case.edition.low_gravity_framing and case.requirement.connection.panel and 0.35 <= species.specific_gravity < 0.42:
+    if (
+        case.edition.low_gravity_framing
+        and case.requirement.connection.panel
+        and case.book.rules.low_gravity_from <= species.specific_gravity < case.book.rules.low_gravity_under
+    ):
         return f"{species.name} has specific gravity {species.specific_gravity:g}"
     return None
 
@@ -223,7 +229,7 @@ def _rating(case: JointCase) -> str | None:
     q = case.requirement.question
     return (
         "span_rating was left out"
-        if q.connection_id == WIND_PANEL and q.selectors.span_rating is None and case.requirement.listed
+        if case.requirement.connection.wind_panel and q.selectors.span_rating is None and case.requirement.listed
         else None
     )
 
@@ -239,10 +245,11 @@ def _flush(case: JointCase) -> str | None:
 
 @on_joint("close_nail_rows")
 def _close_rows(case: JointCase) -> str | None:
+    low, high = case.book.rules.close_rows_from, case.book.rules.close_rows_to
     match case.requirement.nailing:
-        case Panel(edge, _) if ticks(2) <= edge <= ticks(3):
+        case Panel(edge, _) if low <= edge <= high:
             return f"edge spacing {inches(edge):g} in"
-        case OnCenter(spacing, _) if ticks(2) <= spacing <= ticks(3):
+        case OnCenter(spacing, _) if low <= spacing <= high:
             return f"spacing {inches(spacing):g} in"
     return None
 
@@ -259,7 +266,7 @@ def _stagger(case: JointCase) -> str | None:
         case PerJoint(count, counted_by) if (
             not case.requirement.connection.panel
             and counted_by in ("end", "end of a block", "header end", "joint", "joist", "rafter")
-            and crowded(count, case.requirement.question.face)
+            and crowded(count, case.requirement.question.face, case.book.rules)
         ):
             return f"{count} nails in a face {inches(case.requirement.question.face):g} in wide"
     return None
@@ -269,8 +276,8 @@ def _stagger(case: JointCase) -> str | None:
 def _edge(case: JointCase) -> str | None:
     if not case.gun or case.requirement.connection.panel or case.method == "toe_nail":
         return None
-    own = place(case.requirement).edge_distance
-    return f"edge distance {inches(own):g} in" if own is not None and own < EDGE else None
+    own = place(case.requirement, case.book).edge_distance
+    return f"edge distance {inches(own):g} in" if own is not None and own < case.book.rules.edge_distance else None
 
 
 @on_joint("toe_nail_slip")
@@ -280,7 +287,7 @@ def _slip(case: JointCase) -> str | None:
 
 @on_joint("toe_nail_hits_concrete")
 def _hits_concrete(case: JointCase) -> str | None:
-    depth = toe_nail_depth(case.requirement.question.nail, case.book.nds[NDS]) / PER_IN
+    depth = toe_nail_depth(case.requirement.question.nail, case.book.standard_of(case.edition.edition_id)) / PER_IN
     if case.method == "toe_nail" and case.conditions.bottom_plate_on == "concrete" and depth > inches(T):
         return f"the point reaches {depth:.2f} in, the plate is {inches(T):g} in thick"
     return None
@@ -290,22 +297,16 @@ def _hits_concrete(case: JointCase) -> str | None:
 def _toe_seismic(case: JointCase) -> str | None:
     r = case.requirement
     site = r.question.site
-    if case.method == "toe_nail" and site.high_seismic and r.question.connection_id in DIAPHRAGM_JOINTS:
+    if case.method == "toe_nail" and site.high_seismic(case.book.rules) and r.connection.diaphragm:
         return f"seismic design category {site.seismic_design_category}, joint {r.question.connection_id}"
     return None
 
 
 @on_joint("point_protrudes")
 def _protrudes(case: JointCase) -> str | None:
-    through = {
-        "stud-to-stud-face-nail": 2 * T,
-        "top-plate-to-top-plate-face-nail": 2 * T,
-        "top-plate-splice-face-nail": 2 * T,
-        "top-plate-lap-face-nail": 2 * T,
-    }
-    thickness = through.get(case.requirement.question.connection_id)
+    thickness = case.requirement.connection.through
     length = case.requirement.question.nail.length
-    if thickness is None or case.requirement.nailing is None or length - thickness <= ticks("0.1"):
+    if thickness is None or case.requirement.nailing is None or length - thickness <= case.book.rules.protrudes_over:
         return None
     return f"nail {inches(length):g} in through {inches(thickness):g} in of wood"
 
@@ -315,12 +316,12 @@ def _services(case: JointCase) -> str | None:
     r = case.requirement
     if r.nailing is None:
         return None
-    reach = panel_penetration(r.question)
+    reach = panel_penetration(r.question, r.connection)
     if reach is None and r.connection.panel and r.question.selectors.use == "wall" and r.question.selectors.panel_thickness:
         reach = r.question.nail.length - r.question.selectors.panel_thickness
-    if reach is None and r.question.connection_id == "bottom-plate-to-floor-face-nail":
-        reach = r.question.nail.length - T
-    return f"nails reach {inches(reach):g} in past the face" if reach is not None and reach > SERVICES_DEPTH else None
+    if reach is None and r.connection.services_behind:
+        reach = r.question.nail.length - (r.connection.side_thickness or 0)
+    return f"nails reach {inches(reach):g} in past the face" if reach is not None and reach > case.book.rules.services_depth else None
 
 
 @on_joint("treated_lumber_fastener")
@@ -367,7 +368,12 @@ def _falls(case: JointCase) -> str | None:
 @on_joint("roof_tool_hose")
 def _hose(case: JointCase) -> str | None:
     pitch = case.conditions.roof_pitch_in_12
-    if case.conditions.driver == "gun" and case.requirement.connection.group == "roof" and pitch is not None and pitch > 7:
+    if (
+        case.conditions.driver == "gun"
+        and case.requirement.connection.group == "roof"
+        and pitch is not None
+        and pitch > case.book.rules.steep_roof_over
+    ):
         return f"roof_pitch_in_12 is {pitch:g}"
     return None
 
@@ -376,5 +382,5 @@ def _hose(case: JointCase) -> str | None:
 def _splitting(case: JointCase) -> str | None:
     if case.requirement.connection.panel or case.requirement.nailing is None or case.method == "toe_nail":
         return None
-    own = place(case.requirement).end_distance
-    return f"end distance {inches(own):g} in" if own is not None and own < ticks("0.75") else None
+    own = place(case.requirement, case.book).end_distance
+    return f"end distance {inches(own):g} in" if own is not None and own < case.book.rules.short_end_distance else None

@@ -7,18 +7,16 @@ takes the smaller of the two values permitted for short penetration, a listed na
 from dataclasses import dataclass, replace
 from math import inf
 
-from service.domain.joint.schedule import WIND_PANEL, Choice, Selectors
+from service.domain.joint.schedule import Choice, Selectors
 from service.domain.nails.nail import Nail, from_row
 from service.domain.site import Site
 from service.domain.strength.reference import Joint, Lateral, lateral, pull_through, reach, withdrawal
 from service.tables.book import Book
-from service.tables.nds import Nds
-from service.tables.rows import ConnectionRow, OptionRow, SpeciesRow
-from service.ticks import inches, label, ticks
-
-HEADER_PLIES = "built-up-header-face-nail"
-PANEL_SIDE = "osb-all-grades"
-SPACER_OF_ROW = ticks("0.5")
+from service.tables.joints import ConnectionRow
+from service.tables.schedule import OptionRow
+from service.tables.standard import Nds
+from service.tables.wood import SpeciesRow
+from service.ticks import inches, label
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,20 +99,18 @@ def value(nail: Nail, case: Case, smaller: bool) -> Value | None:
 def _gap(case: Case, listed: bool) -> int:
     """Return what lies between the pieces; ticks.
 
-    The wall panel row judges penetration, so it takes foam as it comes. The header row is of a 1/2 in spacer and
-    the other panel rows of none: there a listed nail is not made weaker by a gap that its row does not know.
+    A listed nail is not made weaker by a gap that its row does not know: the wall panel row judges penetration, so it
+    takes foam as it comes; the header row is of a 1/2 in spacer, and other rows are of none.
     """
     gap = case.selectors.material_between
-    if not listed or case.connection.connection_id == WIND_PANEL:
-        return gap
-    return min(gap, SPACER_OF_ROW) if case.connection.connection_id == HEADER_PLIES else 0
+    return case.connection.known_gap(gap) if listed else gap
 
 
 def joint_of(case: Case, listed: bool = False) -> Joint:
     """Return the joint as the nail on hand meets it, or as a listed nail does."""
     c, gravity = case.connection, case.species.specific_gravity
     if c.panel:
-        side = case.book.materials[PANEL_SIDE]
+        side = case.book.panel_side
         thickness = case.selectors.panel_thickness or 0
         return Joint(
             c.method,

@@ -1,6 +1,6 @@
 """Counts the nails of a nailing, orders nailings by work, and says both in words."""
 
-from service.tables.rows import Grouped, Nailing, OnCenter, Panel, PerJoint
+from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.ticks import PER_IN, ceil_div, label
 
 

@@ -1,17 +1,13 @@
 """Says where the nails of a joint go: start, angle, edge, end, spacing, stagger."""
 
 from dataclasses import dataclass
+from typing import Any
 
 from service.domain.joint.requirement import Requirement
-from service.domain.nails.nail import Nail
-from service.tables.rows import Grouped, OnCenter, Panel, PerJoint
-from service.ticks import PER_IN, ticks
-
-T = ticks("1.5")
-EDGE = ticks(1)
-PANEL_EDGE = ticks("0.375")
-GUIDE_END_D, GUIDE_ROW_D, GUIDE_ACROSS_D = 15, 15, 5
-"""Splitting guidance without prebored holes, in diameters (commentary to the design standard, from memory)."""
+from service.tables.book import Book
+from service.tables.rules import Rules
+from service.tables.schedule import Grouped, OnCenter, Panel, PerJoint
+from service.ticks import label
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,11 +16,11 @@ class Placement:
 
     rule: str
     edge_distance: int | None
-    end_distance: int | None
-    guide_end_distance: int | None
-    guide_spacing_along_grain: int | None
-    guide_spacing_across_grain: int | None
-    staggered: bool
+    end_distance: int | None = None
+    guide_end_distance: int | None = None
+    guide_spacing_along_grain: int | None = None
+    guide_spacing_across_grain: int | None = None
+    staggered: bool = False
     start: int | None = None
     angle_deg: int | None = None
     note: str = ""
@@ -33,74 +29,86 @@ class Placement:
 GUIDANCE = "distances in diameters are guidance against splitting, not code minimums; the rule is that the wood does not split"
 
 
-def place(requirement: Requirement) -> Placement:
-    """Return where the nails of a requirement go."""
-    nail = requirement.question.nail
-    method = requirement.connection.method
-    narrow = requirement.connection.receiving_width
-    edge = EDGE if narrow is None else min(EDGE, narrow // 2)
-    if requirement.connection.panel:
-        return Placement(
-            "3/8 in from panel edges, heads flush with the face, never through it; edge nails on framing or blocking, the two panels of a joint each in their own row",
-            PANEL_EDGE,
-            PANEL_EDGE,
-            None,
-            None,
-            None,
-            False,
-        )
-    count = requirement.nailing.count if isinstance(requirement.nailing, PerJoint | Grouped) else 1
-    if method == "toe_nail":
-        return Placement(
-            "start one third of the nail length up the piece, about 30 degrees off it (60 off the other), from both faces by turns, no two in one grain line",
-            EDGE,
-            None,
-            None,
-            None,
-            _diameters(nail, GUIDE_ACROSS_D),
-            count > 3,
-            nail.length // 3,
-            30,
-            GUIDANCE,
-        )
-    if method == "end_nail":
-        return Placement(
-            "spread across the plate, never two in one grain line; at the last stud of a plate the nails stand 3/4 in from its end",
-            EDGE,
-            T // 2,
-            _diameters(nail, GUIDE_END_D),
-            _diameters(nail, GUIDE_ROW_D),
-            _diameters(nail, GUIDE_ACROSS_D),
-            crowded(count, requirement.question.face),
-            None,
-            None,
-            GUIDANCE,
-        )
-    rule = "in from the ends, rows staggered, no two in one grain line"
-    if requirement.connection.connection_id == "bottom-plate-to-floor-face-nail":
-        rule = "into the rim, joist or blocking below, within reach of the studs and not in the middle of a bay, where pipes and wires are bored through; a nail that would fall under a stud stands beside it, a group beside the stud nearest the middle of its length"
-    if requirement.connection.connection_id == "top-plate-splice-face-nail":
-        rule = "in the 24 in on this side of the end joint, in two staggered rows"
-    if isinstance(requirement.nailing, OnCenter | Panel):
-        rule = f"{rule}; end nails 3 in from the ends of the run, the rest equally spaced"
+def place(requirement: Requirement, book: Book) -> Placement:
+    """Return where the nails of a requirement go, by the placement column of its joint."""
+    match requirement.connection.placement:
+        case "panel":
+            return _panel(book.rules)
+        case "toe_nail":
+            return _toe_nail(requirement, book)
+        case "end_nail":
+            return _end_nail(requirement, book.rules)
+    return _face_nail(requirement, book.rules)
+
+
+def _panel(rules: Rules) -> Placement:
+    edge = rules.panel_edge_distance
     return Placement(
-        rule,
-        edge,
-        ticks(3),
-        _diameters(nail, GUIDE_END_D),
-        _diameters(nail, GUIDE_ROW_D),
-        _diameters(nail, GUIDE_ACROSS_D),
-        True,
-        None,
-        None,
-        GUIDANCE,
+        rule=f"{label(edge)} in from panel edges, heads flush with the face, never through it; edge nails on framing or blocking, the two panels of a joint each in their own row",
+        edge_distance=edge,
+        end_distance=edge,
     )
 
 
-def crowded(count: int, face: int) -> bool:
+def _toe_nail(requirement: Requirement, book: Book) -> Placement:
+    nail, rules, nds = requirement.question.nail, book.rules, book.standard_of(requirement.question.edition_id)
+    angle = int(nds["toe_nail_angle_deg"])
+    return Placement(
+        rule=f"start one third of the nail length up the piece, about {angle} degrees off it ({90 - angle} off the other), from both faces by turns, no two in one grain line",
+        edge_distance=rules.edge_distance,
+        guide_spacing_across_grain=int(nail.diameter * rules.guide_across_diameters),
+        staggered=_count(requirement) > rules.side_by_side_nails,
+        start=int(nail.length // nds["toe_nail_start"]),
+        angle_deg=angle,
+        note=GUIDANCE,
+    )
+
+
+def _end_nail(requirement: Requirement, rules: Rules) -> Placement:
+    end = rules.plate_end_distance
+    return Placement(
+        rule=f"spread across the plate, never two in one grain line; at the last stud of a plate the nails stand {label(end)} in from its end",
+        edge_distance=rules.edge_distance,
+        end_distance=end,
+        staggered=crowded(_count(requirement), requirement.question.face, rules),
+        note=GUIDANCE,
+        **_along_grain(requirement, rules),
+    )
+
+
+def _face_nail(requirement: Requirement, rules: Rules) -> Placement:
+    connection = requirement.connection
+    rule = {
+        "plate_to_floor": "into the rim, joist or blocking below, within reach of the studs and not in the middle of a bay, where pipes and wires are bored through; a nail that would fall under a stud stands beside it, a group beside the stud nearest the middle of its length",
+        "splice": f"in the {label(rules.splice_reach)} in on this side of the end joint, in two staggered rows",
+    }.get(connection.placement, "in from the ends, rows staggered, no two in one grain line")
+    if isinstance(requirement.nailing, OnCenter | Panel):
+        rule = f"{rule}; end nails {label(rules.run_end_distance)} in from the ends of the run, the rest equally spaced"
+    edge, narrow = rules.edge_distance, connection.receiving_width
+    return Placement(
+        rule=rule,
+        edge_distance=edge if narrow is None else min(edge, narrow // 2),
+        end_distance=rules.run_end_distance,
+        staggered=True,
+        note=GUIDANCE,
+        **_along_grain(requirement, rules),
+    )
+
+
+def _along_grain(requirement: Requirement, rules: Rules) -> dict[str, Any]:
+    """Return the guidance against splitting of nails that stand across the grain; ticks."""
+    diameter = requirement.question.nail.diameter
+    return {
+        "guide_end_distance": int(diameter * rules.guide_end_diameters),
+        "guide_spacing_along_grain": int(diameter * rules.guide_row_diameters),
+        "guide_spacing_across_grain": int(diameter * rules.guide_across_diameters),
+    }
+
+
+def _count(requirement: Requirement) -> int:
+    return requirement.nailing.count if isinstance(requirement.nailing, PerJoint | Grouped) else 1
+
+
+def crowded(count: int, face: int, rules: Rules) -> bool:
     """Whether more nails share a face than fit side by side: 3 on 3-1/2 in, and one more for each whole inch of depth beyond."""
-    return count > 3 + max(face - ticks("3.5"), 0) // PER_IN
-
-
-def _diameters(nail: Nail, times: float) -> int:
-    return int(nail.diameter * times)
+    return count > rules.side_by_side_nails + max(face - rules.side_by_side_face, 0) // rules.side_by_side_step

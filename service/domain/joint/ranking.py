@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 from service.domain.joint.counting import effort, nails_for, say_nailing
 from service.domain.joint.requirement import Question, Requirement, judge
-from service.tables.rows import Nailing, Panel, PerJoint
+from service.tables.book import Book
+from service.tables.schedule import Nailing, Panel, PerJoint
 from service.ticks import inches, label
 
 RANK = ("prescriptive", "exceeds_listed", "calculated", "engineering_required", "no_data", "not_applicable")
@@ -20,7 +21,7 @@ class Judgement:
     reason: str
 
 
-def rank(questions: tuple[Question, ...], joint_count: int | None, run_length: int | None) -> tuple[Judgement, ...]:
+def rank(questions: tuple[Question, ...], joint_count: int | None, run_length: int | None, book: Book) -> tuple[Judgement, ...]:
     """Judge nails for one joint, best first: listed, exceeding, calculated, refused; then the fewest nails.
 
     Parameters
@@ -28,7 +29,7 @@ def rank(questions: tuple[Question, ...], joint_count: int | None, run_length: i
     joint_count, run_length : int or None
         What a total is counted over; the length in ticks. A joint takes the one it is counted by.
     """
-    judged = [judge(q) for q in questions]
+    judged = [judge(q, book) for q in questions]
     return tuple(_judgement(r, joint_count, run_length) for r in sorted(judged, key=_order))
 
 
@@ -61,7 +62,7 @@ def say_why(requirement: Requirement) -> str:
     """Say the judgement and its ground."""
     r = requirement
     if r.nailing is None:
-        return r.stop[1] if r.stop else r.provenance.note or r.outcome.replace("_", " ")
+        return r.stop.because if r.stop else r.provenance.note or r.outcome.replace("_", " ")
     said = say_nailing(r.nailing)
     governing = r.governing
     if r.provenance.confidence == "common_practice":

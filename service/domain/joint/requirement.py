@@ -7,21 +7,22 @@ from functools import lru_cache
 from service.domain.conditions import USUAL_SPECIES
 from service.domain.joint.comparison import Case
 from service.domain.joint.counting import effort
-from service.domain.joint.schedule import WIND_PANEL, Choice, RowReading, Selectors, read_row
+from service.domain.joint.schedule import Choice, RowReading, Selectors, read_row
 from service.domain.joint.scope import site_limits_passed
 from service.domain.joint.sizing import round_down
-from service.domain.joint.substitute import LEAST_FRAMING, LEAST_SPACING, Refusal, Substitute, substitute
+from service.domain.joint.stop import Provenance, Stop, joined
+from service.domain.joint.substitute import Substitute, substitute
 from service.domain.nails.nail import Nail, exceeds, fits, head_holds
 from service.domain.site import Site
 from service.domain.strength.reference import least_penetration
-from service.tables.book import open_book
+from service.tables.book import Book
 from service.tables.editions import Edition
-from service.tables.rows import ConnectionRow, FootnoteRow, Nailing, Panel
+from service.tables.joints import ConnectionRow
+from service.tables.panels import FootnoteRow
+from service.tables.rules import Rules
+from service.tables.schedule import Nailing, Panel
+from service.tables.standard import Nds
 from service.ticks import inches, label, ticks
-
-NDS = "nds-2018"
-"""Edition of the design standard behind calculated substitutions."""
-FLOOR_PLATE = "bottom-plate-to-floor-face-nail"
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,22 +37,8 @@ class Question:
     species: str = USUAL_SPECIES
     fire_rated: bool = False
     on_concrete: bool = False
-    wall_past: tuple[str, ...] = ()
+    wall_past: tuple[Stop, ...] = ()
     face: int = ticks("3.5")
-
-
-@dataclass(frozen=True, slots=True)
-class Provenance:
-    """Where a number stands in print, and how well that is known."""
-
-    code: str
-    edition: str
-    section: str
-    table: str | None
-    item: str | None
-    note: str | None
-    confidence: str
-    modified: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,7 +52,7 @@ class Requirement:
     provenance: Provenance
     listed: tuple[Choice, ...]
     governing: Choice | None = None
-    stop: tuple[str, str] | None = None
+    stop: Stop | None = None
     zone: FootnoteRow | None = None
     substitute: Substitute | None = None
 
@@ -77,7 +64,7 @@ class Requirement:
     @property
     def no_number_because(self) -> str:
         """Why there is no number, in words."""
-        return self.stop[1] if self.stop else self.provenance.note or self.outcome
+        return self.stop.because if self.stop else self.provenance.note or self.outcome
 
     @property
     def first_listed(self) -> Choice | None:
@@ -88,25 +75,32 @@ class Requirement:
 @dataclass(frozen=True, slots=True)
 class _Asked:
     question: Question
+    book: Book
     connection: ConnectionRow
     edition: Edition
     reading: RowReading
+
+    @property
+    def nds(self) -> Nds:
+        """The design standard behind calculated numbers of the edition."""
+        return self.book.standard_of(self.edition.edition_id)
 
 
 Step = Callable[[_Asked], Requirement | None]
 
 
 @lru_cache(maxsize=8192)
-def judge(question: Question) -> Requirement:
+def judge(question: Question, book: Book) -> Requirement:
     """Return the first outcome that applies, in the fixed order of `STEPS`.
 
-    Pure: the same question always gives the same answer, so answers are kept.
+    Pure: the same question to the same book always gives the same answer, so answers are kept. A house of 40 walls asks
+    some hundreds of different questions; the bound holds several houses and keeps the process small.
     """
-    book = open_book()
     edition = book.editions[question.edition_id]
     gravity = book.species[question.species].specific_gravity
-    reading = read_row(question.connection_id, question.selectors, question.site, gravity, edition, book)
-    case = _Asked(question, book.connections[question.connection_id], edition, reading)
+    connection = book.connections[question.connection_id]
+    reading = read_row(connection, question.selectors, question.site, gravity, edition, book)
+    case = _Asked(question, book, connection, edition, reading)
     for step in STEPS:
         answer = step(case)
         if answer:
@@ -121,32 +115,34 @@ def _not_held(case: _Asked) -> Requirement | None:
         note = f"{case.edition.code} {case.edition.year} has no row for this joint"
         return _answer(case, "not_applicable", provenance=_where(case, None, note))
     note = case.reading.row.note if case.reading.row else f"only part of {case.edition.code} {case.edition.year} is held here"
-    return _answer(case, "no_data", provenance=_where(case, None, note), stop=("value_not_held", note))
+    return _answer(case, "no_data", provenance=_where(case, None, note), stop=Stop("value_not_held", note))
 
 
 def _anchored(case: _Asked) -> Requirement | None:
     """Say that a plate on concrete is bolted, not nailed to floor framing."""
-    if not (case.question.on_concrete and case.question.connection_id == FLOOR_PLATE):
+    if not (case.question.on_concrete and case.connection.on_concrete):
         return None
     note = "a plate on concrete is held by anchor bolts, which are not counted here; no nails go into the slab"
     return _answer(case, "not_applicable", provenance=_where(case, None, note))
 
 
 def _out_of_scope(case: _Asked) -> Requirement | None:
+    """Refuse what is past a limit of the prescriptive rules; the limit is cited, not the row."""
     if case.question.fire_rated:
-        return _answer(case, "engineering_required", stop=("fire_rated_assembly", "fire_rated is true"))
-    past = (*site_limits_passed(case.question.site, case.edition), *case.question.wall_past, *case.reading.past)
-    if past:
-        return _answer(case, "engineering_required", stop=("engineering_required_scope", "; ".join(past)))
-    return None
+        return _answer(case, "engineering_required", stop=Stop("fire_rated_assembly", "fire_rated is true"))
+    past = (*site_limits_passed(case.question.site, case.edition, case.book.rules), *case.question.wall_past, *case.reading.past)
+    if not past:
+        return None
+    stop = joined(past)
+    return _answer(case, "engineering_required", provenance=stop.cited, stop=stop)
 
 
 def _too_shallow(case: _Asked) -> Requirement | None:
     """Refuse a nail that what lies between keeps out of the wood, or that misses the least penetration of its row."""
-    kept_out = _kept_out(case.question, case.connection)
+    kept_out = _kept_out(case)
     if kept_out:
-        return _answer(case, "engineering_required", stop=("penetration_short", kept_out))
-    reach = panel_penetration(case.question)
+        return _answer(case, "engineering_required", stop=Stop("penetration_short", kept_out))
+    reach = panel_penetration(case.question, case.connection)
     if reach is None:
         return None
     open_rows = [c for c in case.reading.choices if not c.refused_because]
@@ -157,22 +153,23 @@ def _too_shallow(case: _Asked) -> Requirement | None:
     return _answer(
         case,
         "engineering_required",
-        stop=(
+        stop=Stop(
             "penetration_short",
             f"penetration {inches(reach):g} in is under the {inches(min(wanted)):g} in of the row (nail {inches(case.question.nail.length):g} in, panel {inches(case.question.selectors.panel_thickness or 0):g} in, between {inches(case.question.selectors.material_between):g} in)",
         ),
     )
 
 
-def _kept_out(question: Question, connection: ConnectionRow) -> str | None:
+def _kept_out(case: _Asked) -> str | None:
     """Say how a spacer or foam leaves even a listed nail too little wood: under 6 diameters, or 1-1/4 in between header plies."""
+    question, connection = case.question, case.connection
     between, nail = question.selectors.material_between, question.nail
-    if not between or question.connection_id == WIND_PANEL:
+    if not between or connection.wind_panel:
         return None
     through = question.selectors.panel_thickness if connection.panel else connection.side_thickness
     deep = nail.length - (through or 0) - between
-    diameters = least_penetration(nail, open_book().nds[NDS])
-    least = round(diameters if connection.panel else max(diameters, LEAST_FRAMING))
+    diameters = least_penetration(nail, case.nds)
+    least = round(diameters if connection.panel else max(diameters, case.book.rules.least_framing_penetration))
     if deep >= least:
         return None
     return f"{nail.label} gets {inches(max(deep, 0)):g} in into the wood behind {inches(between):g} in of spacer or foam; {inches(least):g} in is the least"
@@ -188,8 +185,8 @@ def _exceeding(case: _Asked) -> Requirement | None:
 
 def _calculated(case: _Asked) -> Requirement | None:
     """Compare by strength with the row's nails; without a row to compare with there is no route."""
-    question, book = case.question, open_book()
-    if question.connection_id in book.common_practice:
+    question, book = case.question, case.book
+    if case.connection.judged_by == "common_practice":
         return None
     found = substitute(
         Case(
@@ -201,10 +198,10 @@ def _calculated(case: _Asked) -> Requirement | None:
             book.species[question.species],
             question.face,
             book,
-            book.nds[NDS],
+            case.nds,
         )
     )
-    if isinstance(found, Refusal):
+    if isinstance(found, Stop):
         return _refuse(case, found)
     refused = _no_room_at_roof_edges(case, found)
     if refused:
@@ -214,19 +211,20 @@ def _calculated(case: _Asked) -> Requirement | None:
     return _answer(case, "calculated", nailing=found.nailing, provenance=where, governing=found.strongest.choice, working=found)
 
 
-def _refuse(case: _Asked, refusal: Refusal) -> Requirement:
+def _refuse(case: _Asked, refusal: Stop) -> Requirement:
     where = replace(_where(case, None), note="the row compared with; the refusal is a rule of this service, not of the table")
-    return _answer(case, "engineering_required", provenance=where, stop=(refusal.code, refusal.because))
+    return _answer(case, "engineering_required", provenance=where, stop=refusal)
 
 
-def _no_room_at_roof_edges(case: _Asked, found: Substitute) -> Refusal | None:
+def _no_room_at_roof_edges(case: _Asked, found: Substitute) -> Stop | None:
     zone = _roof_zone(case)
-    close = zone and zone_spacing(zone, case.question.site, found.nailing, found)
-    if not close or close >= LEAST_SPACING:
+    least = case.book.rules.least_calculated_spacing
+    close = zone and zone_spacing(zone, case.question.site, found.nailing, case.book.rules, found)
+    if not close or close >= least:
         return None
-    return Refusal(
+    return Stop(
         "engineering_required_joint",
-        f"{case.question.nail.label} is not listed, and at the roof's edges it would take a nail every {label(close)} in; closer than 3 in splits the wood",
+        f"{case.question.nail.label} is not listed, and at the roof's edges it would take a nail every {label(close)} in; closer than {label(least)} in splits the wood",
     )
 
 
@@ -235,13 +233,13 @@ STEPS: tuple[Step, ...] = (_not_held, _anchored, _out_of_scope, _too_shallow, _l
 
 
 def _stand_for(case: _Asked, outcome: str, matches: Callable[[Choice], bool]) -> Requirement | None:
-    reach = panel_penetration(case.question)
+    reach = panel_penetration(case.question, case.connection)
     usable = [
         c
         for c in case.reading.choices
         if not c.refused_because
         and matches(c)
-        and head_holds(case.question.nail, c.option, case.connection.panel, open_book())
+        and head_holds(case.question.nail, c.option, case.connection.panel, case.book)
         and (c.option.min_penetration is None or reach is None or reach >= c.option.min_penetration)
     ]
     if not usable:
@@ -250,9 +248,9 @@ def _stand_for(case: _Asked, outcome: str, matches: Callable[[Choice], bool]) ->
     return _answer(case, outcome, nailing=best.nailing, provenance=_where(case, best), governing=best)
 
 
-def panel_penetration(question: Question) -> int | None:
+def panel_penetration(question: Question, connection: ConnectionRow) -> int | None:
     """Return how far a wall panel nail reaches into the stud, in ticks; None for other joints."""
-    if question.connection_id != WIND_PANEL or question.selectors.panel_thickness is None:
+    if not connection.wind_panel or question.selectors.panel_thickness is None:
         return None
     return question.nail.length - question.selectors.panel_thickness - question.selectors.material_between
 
@@ -261,7 +259,7 @@ def _no_route(case: _Asked) -> Requirement:
     return _answer(
         case,
         "engineering_required",
-        stop=(
+        stop=Stop(
             "engineering_required_joint",
             f"{case.question.nail.label} is neither listed for this joint nor at least as long and as thick as a listed nail",
         ),
@@ -275,7 +273,7 @@ def _answer(
     nailing: Nailing | None = None,
     provenance: Provenance | None = None,
     governing: Choice | None = None,
-    stop: tuple[str, str] | None = None,
+    stop: Stop | None = None,
     working: Substitute | None = None,
 ) -> Requirement:
     return Requirement(
@@ -298,13 +296,13 @@ def _roof_zone(case: _Asked) -> FootnoteRow | None:
     return next((f for f in case.edition.footnotes if f.kind == "roof_zone"), None)
 
 
-def zone_spacing(zone: FootnoteRow, site: Site, nailing: Nailing, calculated: Substitute | None = None) -> int | None:
+def zone_spacing(zone: FootnoteRow, site: Site, nailing: Nailing, rules: Rules, calculated: Substitute | None = None) -> int | None:
     """Return the spacing at roof edges and gable ends for this wind, in ticks; never over the edge spacing, closer for a weaker nail."""
-    over = site.wind_mph("ultimate") > zone.over_mph[site.exposure] + 1e-9
+    over = site.wind_mph("ultimate", rules) > zone.over_mph[site.exposure] + 1e-9
     spacing = zone.inside_spacing if over else zone.else_spacing
     if spacing is None or not isinstance(nailing, Panel):
         return spacing
-    scaled = round_down(spacing * min(calculated.strongest.ratio, 1)) if calculated else spacing
+    scaled = round_down(spacing * min(calculated.strongest.ratio, 1), rules.calculated_step) if calculated else spacing
     return min(scaled, nailing.edge)
 
 

@@ -2,14 +2,17 @@
 
 from dataclasses import dataclass
 
+from service.domain.joint.stop import Stop, past
 from service.domain.nails.nail import TOLERANCE
 from service.domain.site import Site
 from service.tables.book import Book
+from service.tables.confidence import weakest
 from service.tables.editions import Edition
-from service.tables.rows import Nailing, OptionRow, Panel, ScheduleRow, WindPanelRow
+from service.tables.joints import ConnectionRow
+from service.tables.panels import WindPanelRow
+from service.tables.rules import Rules
+from service.tables.schedule import Nailing, OptionRow, Panel, ScheduleRow
 from service.ticks import inches
-
-WIND_PANEL = "exterior-wall-panel-to-framing"
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,10 +45,10 @@ class RowReading:
 
     row: ScheduleRow | None
     choices: tuple[Choice, ...]
-    past: tuple[str, ...] = ()
+    past: tuple[Stop, ...] = ()
 
 
-def read_row(connection_id: str, ask: Selectors, site: Site, gravity: float, edition: Edition, book: Book) -> RowReading:
+def read_row(connection: ConnectionRow, ask: Selectors, site: Site, gravity: float, edition: Edition, book: Book) -> RowReading:
     """Return the governing row and its options.
 
     Parameters
@@ -53,39 +56,47 @@ def read_row(connection_id: str, ask: Selectors, site: Site, gravity: float, edi
     gravity : float
         Specific gravity of the framing. [-]
     """
-    if connection_id == WIND_PANEL:
+    if connection.wind_panel:
         return _wind_panels(ask, site, gravity, edition, book)
-    if connection_id in book.common_practice:
-        row = book.common_practice[connection_id]
+    if connection.judged_by == "common_practice":
+        row = book.common_practice[connection.connection_id]
         return RowReading(row, tuple(Choice(o, "", "", "", o.nailing) for o in row.options))
-    rows = [r for r in edition.rows.get(connection_id, ()) if _chosen(r, ask, site)]
+    rows = [r for r in edition.rows.get(connection.connection_id, ()) if _chosen(r, ask, site, book.rules)]
     fitting = [r for r in rows if _thickness_fits(r, ask.panel_thickness)]
     if rows and not fitting:
         thickness = inches(ask.panel_thickness or 0)
         ranges = sorted({f"{inches(r.thickness_min or 0):g} to {inches(r.thickness_max or 0):g} in" for r in rows})
-        return RowReading(None, (), (f"panel thickness {thickness:g} in is outside the rows held ({'; '.join(ranges)})",))
+        return RowReading(
+            None, (), (_past_rows(rows, f"panel thickness {thickness:g} in is outside the rows held ({'; '.join(ranges)})", edition),)
+        )
     special = [r for r in fitting if r.seismic_design_categories]
     fitting = special or fitting
     if not fitting:
         return RowReading(None, ())
     choices = tuple(
-        Choice(o, r.section, o.table, r.item, _footnoted(o.nailing, ask, edition), _wind_refusal(o, site))
+        Choice(o, r.section, o.table, r.item, _footnoted(o.nailing, ask, edition), _wind_refusal(o, site, book.rules))
         for r in fitting
         for o in r.options
         if not o.use or ask.use in o.use
     )
     row = next((r for r in fitting if not all(o.alternate for o in r.options)), fitting[0])
     if not choices and row.options:
-        return RowReading(None, (), (f"no row of the edition is for use {ask.use!r} at this thickness",))
+        return RowReading(None, (), (_past_rows(fitting, f"no row of the edition is for use {ask.use!r} at this thickness", edition),))
     return RowReading(row, choices)
 
 
-def _chosen(row: ScheduleRow, ask: Selectors, site: Site) -> bool:
+def _past_rows(rows: list[ScheduleRow], said: str, edition: Edition) -> Stop:
+    """Say that none of some rows of the schedule is for what is asked."""
+    confidence = weakest(*(r.confidence for r in rows))
+    return past(said, edition.code, edition.year, rows[0].section, rows[0].table, confidence)
+
+
+def _chosen(row: ScheduleRow, ask: Selectors, site: Site, rules: Rules) -> bool:
     if row.braced is not None and row.braced != ask.braced:
         return False
     if not row.seismic_design_categories:
         return True
-    return site.seismic_design_category in row.seismic_design_categories and site.wide_braced_wall_lines
+    return site.seismic_design_category in row.seismic_design_categories and site.wide_braced_wall_lines(rules)
 
 
 def _thickness_fits(row: ScheduleRow, thickness: int | None) -> bool:
@@ -96,10 +107,10 @@ def _thickness_fits(row: ScheduleRow, thickness: int | None) -> bool:
     return (row.thickness_min or 0) - TOLERANCE <= thickness and (row.thickness_max is None or thickness <= row.thickness_max + TOLERANCE)
 
 
-def _wind_refusal(option: OptionRow, site: Site) -> str:
-    if option.max_wind_mph is None or site.wind_mph("ultimate") <= option.max_wind_mph + 1e-9:
+def _wind_refusal(option: OptionRow, site: Site, rules: Rules) -> str:
+    if option.max_wind_mph is None or site.wind_mph("ultimate", rules) <= option.max_wind_mph + 1e-9:
         return ""
-    return f"only to {option.max_wind_mph:.0f} mph ultimate, not at {site.say_wind('ultimate')}"
+    return f"only to {option.max_wind_mph:.0f} mph ultimate, not at {site.say_wind('ultimate', rules)}"
 
 
 def _footnoted(nailing: Nailing, ask: Selectors, edition: Edition) -> Nailing:
@@ -114,7 +125,7 @@ def _footnoted(nailing: Nailing, ask: Selectors, edition: Edition) -> Nailing:
 
 def assumed_span_rating(thickness: int, book: Book) -> str | None:
     """Return the rating a panel of this thickness usually carries, None when too thin."""
-    held = [rating for least, rating, _ in book.span_rating_defaults if thickness >= least - TOLERANCE]
+    held = [row.span_rating for row in book.span_rating_defaults if thickness >= row.min_thickness - TOLERANCE]
     return held[-1] if held else None
 
 
@@ -127,11 +138,13 @@ def _wind_panels(ask: Selectors, site: Site, gravity: float, edition: Edition, b
         why = _wind_row_refusal(row, thickness, spacing, rating, site, book)
         why = why and f"{row.option.nail_id} on studs to {inches(row.max_stud_spacing):g} in: {why}"
         nailing = row.option.nailing
-        if row.low_gravity_field and isinstance(nailing, Panel) and 0.35 <= gravity < 0.42:
+        if row.low_gravity_field and isinstance(nailing, Panel) and book.rules.low_gravity_from <= gravity < book.rules.low_gravity_under:
             nailing = Panel(nailing.edge, min(nailing.field, row.low_gravity_field))
         choices.append(Choice(row.option, row.section, row.table, "", nailing, why))
-    past = tuple(dict.fromkeys(c.refused_because for c in choices)) if all(c.refused_because for c in choices) else ()
-    return RowReading(None, tuple(choices), past)
+    if not all(c.refused_because for c in choices):
+        return RowReading(None, tuple(choices))
+    stops = (past(c.refused_because, edition.code, edition.year, c.section, c.table, c.option.confidence) for c in choices)
+    return RowReading(None, tuple(choices), tuple(stops))
 
 
 def _wind_row_refusal(row: WindPanelRow, thickness: int, spacing: int, rating: str | None, site: Site, book: Book) -> str:
@@ -145,6 +158,6 @@ def _wind_row_refusal(row: WindPanelRow, thickness: int, spacing: int, rating: s
     if rated is not None and spacing > rated:
         return f"stud spacing {inches(spacing):g} in is past the {inches(rated):g} in of span rating {rating}"
     limit = row.max_wind_mph[site.exposure]
-    if site.wind_mph(row.wind_basis) > limit + 1e-9:
-        return f"wind {site.say_wind(row.wind_basis)} is past the {limit:g} mph {row.wind_basis} of the row in exposure {site.exposure}"
+    if site.wind_mph(row.wind_basis, book.rules) > limit + 1e-9:
+        return f"wind {site.say_wind(row.wind_basis, book.rules)} is past the {limit:g} mph {row.wind_basis} of the row in exposure {site.exposure}"
     return ""

@@ -1,52 +1,57 @@
 """Where the prescriptive rules stop: wind, seismic category, snow, stud size and height."""
 
+from service.domain.joint.stop import Stop, past
 from service.domain.site import Site
-from service.tables.book import Book
 from service.tables.editions import Edition
-from service.tables.rows import ScopeRow
+from service.tables.rules import Rules
+from service.tables.site import ScopeRow
 from service.ticks import inches
 
 HAIR = 1e-9
 
 
-def site_limits_passed(site: Site, edition: Edition) -> list[str]:
+def site_limits_passed(site: Site, edition: Edition, rules: Rules) -> list[Stop]:
     """Say each limit of the edition that the site is past, with limit and excess."""
-    return [said for row in edition.scope if (said := _passed(row, site, edition))]
+    return [
+        past(said, edition.code, edition.year, row.section, None, row.confidence)
+        for row in edition.scope
+        if (said := _passed(row, site, edition, rules))
+    ]
 
 
-def _passed(row: ScopeRow, site: Site, edition: Edition) -> str | None:
+def _passed(row: ScopeRow, site: Site, edition: Edition, rules: Rules) -> str | None:
     if row.exposure and row.exposure != site.exposure:
         return None
     if row.hurricane_prone is not None and row.hurricane_prone != site.hurricane_prone:
         return None
     where = f"{edition.code} {edition.year} {row.section}"
     if row.kind == "seismic":
-        if site.seismic_design_category in row.limit.split():
+        if site.seismic_design_category in row.categories:
             return f"seismic design category {site.seismic_design_category} is outside the prescriptive rules of {where}"
         return None
-    value = site.wind_mph(row.basis) if row.kind == "wind" else site.ground_snow_load_psf
-    limit = float(row.limit)
+    value = site.wind_mph(row.basis, rules) if row.kind == "wind" else site.ground_snow_load_psf
+    limit = row.limit
     if value is None or not (value >= limit - HAIR if row.rule == "from" else value > limit + HAIR):
         return None
     edge = "reaches" if row.rule == "from" and value <= limit + HAIR else "is past"
     excess = f", by {value - limit:.4g}" if value > limit + HAIR else ""
     if row.kind == "wind":
-        return f"wind {site.say_wind(row.basis)}, exposure {site.exposure}, {edge} the limit of {limit:g} mph {row.basis} in {where}{excess} mph".removesuffix(
+        return f"wind {site.say_wind(row.basis, rules)}, exposure {site.exposure}, {edge} the limit of {limit:g} mph {row.basis} in {where}{excess} mph".removesuffix(
             " mph" if not excess else ""
         )
     return f"ground snow load {value:g} psf {edge} the limit of {limit:g} psf in {where}{excess} psf"
 
 
-def stud_limits_passed(stud: str, spacing: int, height: int, supports: str, edition: Edition, book: Book) -> list[str]:
-    """Say each stud limit the wall is past (IRC Table R602.3(5), from memory).
+def stud_limits_passed(stud: str, spacing: int, height: int, supports: str, edition: Edition) -> list[Stop]:
+    """Say each limit of the edition's stud table that the wall is past.
 
     Parameters
     ----------
     spacing, height : int
         Stud spacing on center and stud height between lateral supports, in ticks.
     """
-    row = book.stud_limits[stud]
-    where = f"Table {row.section}"
+    row = edition.stud_limits[stud]
+    where = f"Table {row.table}"
     bearing = supports != "none"
     tallest = row.bearing_height if bearing else row.nonbearing_height
     widest = row.spacing[supports] if bearing else row.nonbearing_spacing
@@ -61,4 +66,4 @@ def stud_limits_passed(stud: str, spacing: int, height: int, supports: str, edit
         out.append(
             f"stud spacing {inches(spacing):g} in is past the {inches(widest):g} in of {where} for {stud} under {supports}, by {inches(spacing - widest):g} in"
         )
-    return out
+    return [past(said, row.code or edition.code, row.year or edition.year, row.section, row.table, row.confidence) for said in out]

@@ -7,10 +7,8 @@ from math import ceil, floor
 from service.domain.joint.comparison import Against, Case, Value
 from service.domain.joint.counting import effort
 from service.domain.nails.nail import exceeds, head_holds, listed_head
-from service.tables.rows import Grouped, Nailing, OnCenter, Panel, PerJoint
-from service.ticks import ticks
+from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
 
-HALF_INCH = ticks("0.5")
 DUST = 1e-9
 """Relative tolerance of a comparison; there is no other slack."""
 
@@ -49,7 +47,7 @@ def _on_center(case: Case, own: Value, one: Against, listed: list[Against]) -> N
     theirs = one.choice.nailing
     if not isinstance(theirs, OnCenter):
         raise TypeError("compared with its own kind only")
-    return OnCenter(min(round_down(theirs.spacing * one.ratio * rows / theirs.row_count), widest), rows)
+    return OnCenter(min(round_down(theirs.spacing * one.ratio * rows / theirs.row_count, case.book.rules.calculated_step), widest), rows)
 
 
 def _panel(case: Case, own: Value, one: Against, listed: list[Against]) -> Nailing:
@@ -59,8 +57,8 @@ def _panel(case: Case, own: Value, one: Against, listed: list[Against]) -> Naili
     if not isinstance(theirs, Panel):
         raise TypeError("compared with its own kind only")
     return Panel(
-        min(round_down(theirs.edge * one.ratio), max(p.edge for p in every)),
-        min(round_down(theirs.field * one.ratio), max(p.field for p in every)),
+        min(round_down(theirs.edge * one.ratio, case.book.rules.calculated_step), max(p.edge for p in every)),
+        min(round_down(theirs.field * one.ratio, case.book.rules.calculated_step), max(p.field for p in every)),
     )
 
 
@@ -72,9 +70,9 @@ def round_up(needed: float) -> int:
     return ceil(needed * (1 - DUST))
 
 
-def round_down(spacing: float) -> int:
-    """Return a spacing rounded down to the half inch; ticks."""
-    return floor(spacing * (1 + DUST) / HALF_INCH) * HALF_INCH
+def round_down(spacing: float, step: int) -> int:
+    """Return a spacing rounded down to whole steps; ticks."""
+    return floor(spacing * (1 + DUST) / step) * step
 
 
 def count_of(nailing: Nailing) -> int:

@@ -2,37 +2,19 @@
 
 from dataclasses import dataclass, replace
 
-from service.domain.joint.comparison import HEADER_PLIES, Against, Case, Value, joint_of, references, shared_factor, value
+from service.domain.joint.comparison import Against, Case, Value, joint_of, references, shared_factor, value
 from service.domain.joint.sizing import SIZES, closest, count_of, demand, of_greater_nails
+from service.domain.joint.stop import Stop
 from service.domain.strength.reference import least_penetration, reach
-from service.tables.nds import Nds
-from service.tables.rows import Grouped, Nailing, OnCenter, Panel, PerJoint, SpeciesRow
-from service.ticks import PER_IN, inches, label, ticks
-
-NO_EQUATION = {
-    "heel-joint-face-nail": "the heel joint has a table of its own, by thrust",
-    "fiberboard-to-framing": "fiberboard has no bearing strength in the standard",
-    "gypsum-sheathing-to-framing": "gypsum has no bearing strength in the standard",
-}
-LEAST_FRAMING = ticks("1.25")
-LEAST_THROUGH_SPACER = ticks("3.25")
-LEAST_SPACING = ticks(3)
-MOST_IN_GROUP = 6
-NARROW_FACE = ticks("3.5")
-MORE_IN_NARROW, MORE_IN_DEEP = 1, 2
-
-
-@dataclass(frozen=True, slots=True)
-class Refusal:
-    """Why there is no number: the code of the caution and the reason in words."""
-
-    code: str
-    because: str
+from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
+from service.tables.standard import Nds
+from service.tables.wood import SpeciesRow
+from service.ticks import PER_IN, inches, label
 
 
 @dataclass(frozen=True, slots=True)
 class Substitute:
-    """A calculated nailing, what would reach the weakest option, and the working; `factor` is that of end grain or toe-nails."""
+    """A calculated nailing, what would reach the weakest option, and the working; `factor` is that of end grain or toe-nails, `step` what spacings are rounded to."""
 
     nailing: Nailing
     weakest_nailing: Nailing
@@ -45,9 +27,10 @@ class Substitute:
     nds: Nds
     species: SpeciesRow
     factor: float
+    step: int
 
 
-def substitute(case: Case) -> Substitute | Refusal:
+def substitute(case: Case) -> Substitute | Stop:
     """Return the nailing of a nail that is not listed, or why there is none."""
     refused = _not_comparable(case)
     if refused:
@@ -57,7 +40,7 @@ def substitute(case: Case) -> Substitute | Refusal:
         return _no_value(case)
     listed, left_out = references(case, own)
     if not listed:
-        return Refusal("engineering_required_joint", f"nothing listed here has a value to compare with ({'; '.join(left_out)})")
+        return Stop("engineering_required_joint", f"nothing listed here has a value to compare with ({'; '.join(left_out)})")
     short = _too_short(case, own, listed)
     if short:
         return short
@@ -80,91 +63,95 @@ def substitute(case: Case) -> Substitute | Refusal:
         case.nds,
         case.species,
         shared_factor(case, "lateral"),
+        case.book.rules.calculated_step,
     )
 
 
 def _without_spacer(case: Case) -> list[Substitute]:
-    """Return the judgement of header plies that touch, where they do not: a spacer never lets nails stand farther apart."""
-    if case.connection.connection_id != HEADER_PLIES or not case.selectors.material_between:
+    """Return the judgement of pieces that touch, where a spacer parts them: it never lets nails stand farther apart."""
+    if case.connection.between != "spacer" or not case.selectors.material_between:
         return []
     found = substitute(replace(case, selectors=replace(case.selectors, material_between=0)))
     return [found] if isinstance(found, Substitute) else []
 
 
-def _not_comparable(case: Case) -> Refusal | None:
+def _not_comparable(case: Case) -> Stop | None:
     category, building = case.site.seismic_design_category, case.site.building_type
     panel, nail = case.connection.panel, case.nail
-    why = NO_EQUATION.get(case.connection.connection_id)
+    why = case.connection.no_equation_because
     if why:
-        return Refusal("engineering_required_joint", f"{nail.label} is not listed and cannot be compared: {why}")
-    if panel and case.selectors.braced and (case.site.high_seismic or category == "C" and building == "townhouse"):
-        return Refusal(
-            "calculated_not_offered", f"{nail.label} is not listed; braced panel in seismic design category {category}, {building}"
-        )
+        return Stop("engineering_required_joint", f"{nail.label} is not listed and cannot be compared: {why}")
+    if panel and case.selectors.braced and (case.site.high_seismic(case.book.rules) or category == "C" and building == "townhouse"):
+        return Stop("calculated_not_offered", f"{nail.label} is not listed; braced panel in seismic design category {category}, {building}")
     barred = next((c.refused_because for c in case.choices if c.option.max_wind_mph is not None and c.refused_because), None)
     if barred:
-        return Refusal(
+        return Stop(
             "engineering_required_joint", f"{nail.label} is not listed for this wind: the thinner nails of this row are allowed {barred}"
         )
     if not nail.carbon_steel:
-        return Refusal(
+        return Stop(
             "engineering_required_joint",
             f"{nail.label} is not listed, and no bending strength is printed for nails of coating or metal {nail.coating.replace('_', ' ')}",
         )
     if panel and nail.head != "full_round":
-        return Refusal("engineering_required_joint", f"{nail.label} is not listed, and a {nail.head} head has no pull-through value")
+        return Stop("engineering_required_joint", f"{nail.label} is not listed, and a {nail.head} head has no pull-through value")
     return None
 
 
-def _no_value(case: Case) -> Refusal:
+def _no_value(case: Case) -> Stop:
     """Say why the nail on hand has no lateral value."""
     least = least_penetration(case.nail, case.nds)
     far = reach(case.nail, joint_of(case), case.nds).penetration
     if far < least:
         return _short(case, far, f"{case.nds['least_penetration_diameters']:g} diameters, {least / PER_IN:.4g} in, are the least")
-    return Refusal(
+    return Stop(
         "engineering_required_joint",
         f"{case.nail.label} is not listed, and no bending strength is printed for a shank of {inches(case.nail.diameter):g} in",
     )
 
 
-def _too_short(case: Case, own: Value, listed: list[Against]) -> Refusal | None:
-    if case.connection.connection_id == HEADER_PLIES and case.selectors.material_between and case.nail.length < LEAST_THROUGH_SPACER:
-        return _short(case, own.penetration, f"through a spacer the nail must be {label(LEAST_THROUGH_SPACER)} in")
+def _too_short(case: Case, own: Value, listed: list[Against]) -> Stop | None:
+    rules, between = case.book.rules, case.selectors.material_between
+    if case.connection.between == "spacer" and between and case.nail.length < rules.least_length_through_spacer:
+        return _short(case, own.penetration, f"through a spacer the nail must be {label(rules.least_length_through_spacer)} in")
     if case.connection.panel:
         return None
-    least = min(LEAST_FRAMING, *(o.value.penetration for o in listed))
+    least = min(rules.least_framing_penetration, *(o.value.penetration for o in listed))
     if own.penetration >= least:
         return None
     return _short(case, own.penetration, f"{inches(round(least)):.4g} in is the least here")
 
 
-def _short(case: Case, penetration: float, rule: str) -> Refusal:
-    return Refusal(
+def _short(case: Case, penetration: float, rule: str) -> Stop:
+    return Stop(
         "penetration_short",
         f"{case.nail.label} is too short: the point gets {inches(round(penetration)):.4g} in into the holding piece; {rule}",
     )
 
 
-def _no_room(case: Case, nailing: Nailing, weakest: Nailing, listed: list[Against]) -> Refusal | None:
+def _no_room(case: Case, nailing: Nailing, weakest: Nailing, listed: list[Against]) -> Stop | None:
     said = f"{case.nail.label} is not listed, and by strength it would take"
+    rules = case.book.rules
     less = f"; against the weakest listed nail {_say(weakest)}" if weakest != nailing else ""
     match nailing:
         case PerJoint(count, counted_by):
             most = max(count_of(o.choice.nailing) for o in listed)
-            more = MORE_IN_NARROW if case.face <= NARROW_FACE else MORE_IN_DEEP
+            more = rules.more_in_narrow_face if case.face <= rules.narrow_face else rules.more_in_deep_face
             too_many = f"{count} nails each {counted_by}{less}; the row's most is {most}, and no more than {more} over it are put in a face of {label(case.face)} in"
-            return Refusal("engineering_required_joint", f"{said} {too_many}") if count > most + more else None
+            return Stop("engineering_required_joint", f"{said} {too_many}") if count > most + more else None
         case Grouped(count, spacing):
-            too_many = f"{count} nails in each {label(spacing)} in{less}; {MOST_IN_GROUP} are the most"
-            return Refusal("engineering_required_joint", f"{said} {too_many}") if count > MOST_IN_GROUP else None
+            too_many = f"{count} nails in each {label(spacing)} in{less}; {rules.most_in_group} are the most"
+            return Stop("engineering_required_joint", f"{said} {too_many}") if count > rules.most_in_group else None
         case OnCenter(spacing):
             spaced = spacing
         case Panel(edge, field):
             spaced = min(edge, field)
-    if spaced >= LEAST_SPACING:
+    if spaced >= rules.least_calculated_spacing:
         return None
-    return Refusal("engineering_required_joint", f"{said} a nail every {label(spaced)} in{less}; closer than 3 in splits the wood")
+    return Stop(
+        "engineering_required_joint",
+        f"{said} a nail every {label(spaced)} in{less}; closer than {label(rules.least_calculated_spacing)} in splits the wood",
+    )
 
 
 def _say(nailing: Nailing) -> str:

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 from service.errors import FasteningError, Fault
 from service.tables.book import Book
-from service.tables.rows import NailRow, OptionRow
+from service.tables.nails import NailRow
+from service.tables.schedule import OptionRow
 from service.ticks import inches, label, ticks
 
 TOLERANCE = ticks("0.001")

@@ -16,7 +16,7 @@ from service.domain.strength.reference import (
     reach,
     withdrawal,
 )
-from service.tables.nds import Nds
+from service.tables.standard import Nds
 from service.ticks import PER_IN, inches, label
 
 WET_IN_SERVICE = ("wet_in_service", "wet_throughout")

@@ -10,7 +10,7 @@ from math import cos, pi, radians, sin, sqrt
 
 from service.domain.nails.nail import Nail
 from service.domain.strength.yield_limit import Dowel, yield_loads
-from service.tables.nds import Nds
+from service.tables.standard import Nds
 from service.ticks import PER_IN
 
 PANEL = "wood_structural_panel"

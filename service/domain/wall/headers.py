@@ -4,9 +4,9 @@ from dataclasses import dataclass, replace
 
 from service.domain.site import Site
 from service.domain.wall.wall import LEFT_OUT, Header, Opening, Wall
-from service.tables.book import Book, held_in
+from service.tables.book import Book
 from service.tables.editions import Edition
-from service.tables.rows import HeaderRow
+from service.tables.framing import HeaderRow
 from service.ticks import PER_FT, ticks
 
 ONE_JACK = ticks(72)
@@ -56,7 +56,7 @@ def _complete(o: Opening, wall: Wall, site: Site, edition: Edition, book: Book) 
         king_count=kings,
         jacks_guessed=not jacks_held,
         kings_guessed=not kings_held,
-        span_limit=span_limit(ask, edition, book),
+        span_limit=span_limit(ask, edition),
     )
     counts = (("jack_count", jacks, asked_jacks), ("king_count", kings, asked_kings))
     return filled, tuple([(name, count) for name, count, asked in counts if not asked])
@@ -71,24 +71,24 @@ def jack_count(ask: Carried, edition: Edition, book: Book) -> tuple[int, bool]:
     if ask.header is None:
         return 0, True
     common = 1 if ask.width <= ONE_JACK else 2
-    row = _row(ask, edition, book)
+    row = _row(ask, edition)
     return (row.jack_count, True) if row and row.span >= ask.width else (common, False)
 
 
-def span_limit(ask: Carried, edition: Edition, book: Book) -> int | None:
+def span_limit(ask: Carried, edition: Edition) -> int | None:
     """Return the span of the header in Table R602.7(1), in ticks; None where no row is held or the inputs are not given."""
-    row = _row(ask, edition, book)
+    row = _row(ask, edition)
     return row.span if row else None
 
 
-def _row(ask: Carried, edition: Edition, book: Book) -> HeaderRow | None:
+def _row(ask: Carried, edition: Edition) -> HeaderRow | None:
     """Return the row of the next tabulated width and snow, the safe side."""
     if ask.header is None or ask.building_width_ft is None or ask.ground_snow_load_psf is None or not ask.exterior:
         return None
     snow, width, header = ask.ground_snow_load_psf, ask.building_width_ft, ask.header
     rows = [
         r
-        for r in held_in(edition, book.headers)
+        for r in edition.headers
         if (r.supports, r.ply_count, r.nominal) == (ask.supports, header.ply_count, header.nominal)
         and r.ground_snow_load_psf >= snow
         and r.building_width_ft >= width
@@ -100,10 +100,10 @@ def king_count(ask: Carried, site: Site, edition: Edition, book: Book) -> tuple[
     """Return the kings each side, and whether Table R602.7.5 gave them; else one (common practice, no source)."""
     if not ask.exterior or ask.supports == "none":
         return 1, False
-    row = next((r for r in held_in(edition, book.kings) if r.header_span_max >= ask.width), None)
+    row = next((r for r in edition.kings if r.header_span_max >= ask.width), None)
     if row is None:
         return 1, False
-    wind = site.wind_mph("ultimate")
+    wind = site.wind_mph("ultimate", book.rules)
     if row.narrow_spacing is not None:
         count = row.narrow_spacing_count if ask.stud_spacing <= row.narrow_spacing else row.wide_spacing_count
     elif wind <= row.low_wind_mph.get(site.exposure, 0):

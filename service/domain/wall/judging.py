@@ -6,6 +6,7 @@ from functools import lru_cache
 from service.domain.conditions import USUAL_SPECIES, Conditions
 from service.domain.joint.requirement import Question, Requirement, judge
 from service.domain.joint.schedule import Selectors
+from service.domain.joint.stop import Stop
 from service.domain.nails.nail import Nail
 from service.domain.site import Site
 from service.domain.wall.wall import Sheathing, Wall
@@ -39,14 +40,14 @@ class Bench:
     book: Book
     judged: dict[tuple[object, ...], Requirement] = field(default_factory=dict)
 
-    def joint(self, connection_id: str, treated: bool, braced: bool, spacer: int, past: tuple[str, ...], face: int) -> Requirement:
+    def joint(self, connection_id: str, treated: bool, braced: bool, spacer: int, past: tuple[Stop, ...], face: int) -> Requirement:
         """Return the judgement of a framing joint.
 
         Parameters
         ----------
         spacer : int
             What lies between the pieces. [ticks]
-        past : tuple of str
+        past : tuple of Stop
             Limits that the wall around the joint is past.
         face : int
             Face that takes the nails. [ticks]
@@ -58,7 +59,7 @@ class Bench:
         selectors = Selectors(braced=braced, material_between=spacer)
         return self._judge(key, connection_id, self._nail(connection_id, treated), selectors, past, face)
 
-    def panels(self, connection_id: str, wall: Wall, sheets: Sheathing, past: tuple[str, ...], face: int) -> Requirement:
+    def panels(self, connection_id: str, wall: Wall, sheets: Sheathing, past: tuple[Stop, ...], face: int) -> Requirement:
         """Return the judgement of the panels of a wall."""
         nail = self.setting.sheathing_nail or self.setting.framing_nail
         selectors = Selectors(
@@ -72,13 +73,13 @@ class Bench:
         return self.judged.get(key) or self._judge(key, connection_id, nail, selectors, past, face)
 
     def _judge(
-        self, key: tuple[object, ...], connection_id: str, nail: Nail, selectors: Selectors, past: tuple[str, ...], face: int
+        self, key: tuple[object, ...], connection_id: str, nail: Nail, selectors: Selectors, past: tuple[Stop, ...], face: int
     ) -> Requirement:
         if len(self.judged) >= MOST_JUDGED:
             self.judged.clear()
         s = self.setting
         question = Question(s.edition_id, connection_id, nail, s.site, selectors, s.species, s.fire_rated, wall_past=past, face=face)
-        found = self.judged[key] = judge(question)
+        found = self.judged[key] = judge(question, self.book)
         return found
 
     def _nail(self, connection_id: str, treated: bool) -> Nail:

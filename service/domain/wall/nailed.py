@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from service.domain.wall.members import Frame, Framing, Member
 from service.domain.wall.wall import T, Wall
-from service.tables.rows import ConnectionRow
+from service.tables.joints import ConnectionRow
 from service.ticks import ticks
 
 SPLICE_REACH = ticks(24)

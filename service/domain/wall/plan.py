@@ -4,11 +4,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from service.domain.joint.comparison import HEADER_PLIES
 from service.domain.joint.counting import nails_for, say_count, say_nailing
 from service.domain.joint.requirement import Requirement
-from service.domain.joint.schedule import WIND_PANEL
 from service.domain.joint.scope import stud_limits_passed
+from service.domain.joint.stop import Stop, past
 from service.domain.nails.nail import Nail
 from service.domain.wall.judging import Bench, Setting, bench_for
 from service.domain.wall.layout import lay_out, layout_marks
@@ -19,14 +18,18 @@ from service.domain.wall.panels.lay import Cover, blocked_levels, cover
 from service.domain.wall.positions import Spot, joint_spots, make_way, run_spots
 from service.domain.wall.wall import Wall
 from service.domain.wall.weight import Load, weigh
-from service.tables.book import Book, held_in
+from service.tables.book import Book
+from service.tables.confidence import weakest
 from service.tables.editions import Edition
-from service.tables.rows import Panel, SplicePlateRow
+from service.tables.framing import SplicePlateRow
+from service.tables.rules import Rules
+from service.tables.schedule import Panel
 from service.ticks import inches, ticks
 
 LEAST_SPACING = ticks(2)
 LAST = (BlockEnd, HeaderEnd)
 """Joints whose nails give way to others on the same face."""
+WIND_PANEL, HEADER_PLIES = "exterior-wall-panel-to-framing", "built-up-header-face-nail"
 HEADER_END, HEADER_TOE = "stud-to-header-end-nail", "header-to-stud-toe-nail"
 HEADER_JOINTS = (HEADER_END, HEADER_TOE, HEADER_PLIES)
 
@@ -127,6 +130,7 @@ class Plan:
     tie_plates: tuple[TiePlates, ...]
     panels: PanelLine | None
     load: Load
+    rules: Rules
 
     @property
     def complete(self) -> bool:
@@ -170,32 +174,44 @@ def plan_wall(order: Order, book: Book) -> Plan:
     depth = book.lumber[wall.stud].depth
     bench = bench_for(order.setting, book)
     framing = lay_out(wall, edition, book, blocked_levels(wall))
-    past = tuple(stud_limits_passed(wall.stud, wall.spacing, wall.stud_length, wall.supports, edition, book))
+    limits = tuple(stud_limits_passed(wall.stud, wall.spacing, wall.stud_length, wall.supports, edition))
     header_end = book.connections[HEADER_END if HEADER_END in edition.rows else HEADER_TOE]
-    headers = past + _headers_past(wall)
+    headers = limits + _headers_past(wall, edition)
     lines = tuple(
-        _line(g, wall, bench, headers if g.connection_id in HEADER_JOINTS else past, depth) for g in list_joints(wall, framing, header_end)
+        _line(g, wall, bench, headers if g.connection_id in HEADER_JOINTS else limits, depth)
+        for g in list_joints(wall, framing, header_end)
     )
-    panels = _panels(wall, framing, bench, past, depth)
+    panels = _panels(wall, framing, bench, limits, depth)
     gravity = book.species[order.setting.species].specific_gravity
     load = weigh(wall, framing, panels.cover if panels else None, gravity, book)
-    return Plan(order, edition, depth, framing, lines, _tie_plates(order, framing, edition, book), panels, load)
+    return Plan(order, edition, depth, framing, lines, _tie_plates(order, framing, edition, book), panels, load, book.rules)
 
 
-def _headers_past(wall: Wall) -> tuple[str, ...]:
+def _headers_past(wall: Wall, edition: Edition) -> tuple[Stop, ...]:
     """Say each header that spans more than its row of the header table."""
+    if not edition.headers:
+        return ()
+    section, table = edition.headers[0].section, edition.headers[0].table
+    known = weakest(*(r.confidence for r in edition.headers))
     return tuple(
-        f"header {o.header.ply_count}-{o.header.nominal} of opening {o.opening_id} spans {inches(o.width):g} in, past the {inches(o.span_limit):g} in of Table R602.7(1), by {inches(o.width - o.span_limit):g} in"
+        past(
+            f"header {o.header.ply_count}-{o.header.nominal} of opening {o.opening_id} spans {inches(o.width):g} in, past the {inches(o.span_limit):g} in of Table {table}, by {inches(o.width - o.span_limit):g} in",
+            edition.code,
+            edition.year,
+            section,
+            table,
+            known,
+        )
         for o in wall.openings
         if o.header and o.span_limit is not None and o.width > o.span_limit
     )
 
 
-def _line(group: Group, wall: Wall, bench: Bench, past: tuple[str, ...], depth: int) -> PlanLine:
+def _line(group: Group, wall: Wall, bench: Bench, limits: tuple[Stop, ...], depth: int) -> PlanLine:
     connection = group.connection_id
     between = _spacer(wall) if connection == HEADER_PLIES else 0
     face = _header_depth(wall, bench.book) if connection in (HEADER_END, HEADER_TOE) else depth
-    requirement = bench.joint(connection, group.treated, wall.braced, between, past, face)
+    requirement = bench.joint(connection, group.treated, wall.braced, between, limits, face)
     runs, joints, first = group.run_lengths, group.joint_count, requirement.first_listed
     return PlanLine(
         group,
@@ -215,11 +231,11 @@ def _header_depth(wall: Wall, book: Book) -> int:
     return min(book.lumber[o.header.nominal].depth for o in wall.openings if o.header)
 
 
-def _panels(wall: Wall, framing: Framing, bench: Bench, past: tuple[str, ...], depth: int) -> PanelLine | None:
+def _panels(wall: Wall, framing: Framing, bench: Bench, limits: tuple[Stop, ...], depth: int) -> PanelLine | None:
     sheets, asked = cover(wall, framing, layout_marks(wall)), wall.sheathing
     if sheets is None or asked is None or bench.setting.sheathing_nail is None:
         return None
-    requirement = bench.panels(WIND_PANEL if wall.exterior else "wood-panel-to-framing", wall, asked, past, depth)
+    requirement = bench.panels(WIND_PANEL if wall.exterior else "wood-panel-to-framing", wall, asked, limits, depth)
     none = (None,) * len(sheets.pieces)
     required = requirement.nailing
     if not isinstance(required, Panel):
@@ -241,7 +257,7 @@ def _too_close(requirement: Requirement, used: Panel) -> Requirement:
         outcome="engineering_required",
         nailing=None,
         provenance=where,
-        stop=("nail_rows_too_close", said),
+        stop=Stop("nail_rows_too_close", said),
         substitute=None,
     )
 
@@ -255,10 +271,9 @@ def _tie_plates(order: Order, framing: Framing, edition: Edition, book: Book) ->
         "intersection": len(wall.intersections),
         "butt_joint": len(framing.top_plates) - 1,
     }
-    wide = site.seismic_design_category in ("D0", "D1", "D2") and site.wide_braced_wall_lines
-    rows = held_in(edition, book.splice_plates)
+    wide = site.seismic_design_category in ("D0", "D1", "D2") and site.wide_braced_wall_lines(book.rules)
     return tuple(
-        TiePlates(where, count, next((r for r in rows if r.where == where and r.high_seismic_wide_lines == wide), None))
+        TiePlates(where, count, next((r for r in edition.splice_plates if r.where == where and r.high_seismic_wide_lines == wide), None))
         for where, count in counts.items()
         if count
     )
@@ -273,7 +288,7 @@ def locate(plan: Plan) -> Iterator[tuple[PlanLine, Spot]]:
     placed: list[list[Spot]] = [[] for _ in plan.lines]
     for last in (False, True):
         for line, spots in zip(plan.lines, placed, strict=True):
-            found = _spots(line, plan.depth, last)
+            found = _spots(line, plan, last)
             if last:
                 found = [make_way(s, taken) for s in found]
             for s in found:
@@ -284,11 +299,13 @@ def locate(plan: Plan) -> Iterator[tuple[PlanLine, Spot]]:
             yield line, spot
 
 
-def _spots(line: PlanLine, depth: int, last: bool) -> list[Spot]:
+def _spots(line: PlanLine, plan: Plan, last: bool) -> list[Spot]:
     """Return the nails of a line that are set now: those of `LAST` joints last, all others and the runs first."""
     nailing = line.requirement.nailing
     if nailing is None:
         return []
     each = nails_for(nailing, (), 1) if line.group.parts else 0
-    found = [s for j in line.group.joints if isinstance(j, LAST) == last for s in joint_spots(j, each, depth, line.nail.length)]
+    depth = plan.depth
+    joints = [j for j in line.group.joints if isinstance(j, LAST) == last]
+    found = [s for j in joints for s in joint_spots(j, each, depth, line.nail.length, plan.rules)]
     return found if last else found + [s for run in line.group.runs for s in run_spots(run, nailing, depth)]

@@ -7,13 +7,15 @@ run in the middle, joint of the upper plate next, laps next, joint of the lower 
 from typing import NamedTuple
 
 from service.domain.joint.counting import nails_in_run
-from service.domain.joint.placement import EDGE, crowded
+from service.domain.joint.placement import crowded
 from service.domain.wall.members import Member
 from service.domain.wall.nailed import BlockEnd, HeaderEnd, Joint, Lap, PlateEnd, PlateRun, PlyRun, Run, Splice, ToeFoot, UprightRun
 from service.domain.wall.wall import T
-from service.tables.rows import Grouped, Nailing, OnCenter
+from service.tables.rules import Rules
+from service.tables.schedule import Grouped, Nailing, OnCenter
 from service.ticks import ceil_div, ticks
 
+EDGE = ticks(1)
 RUN_END = ticks(3)
 STAGGER = ticks("0.375")
 BESIDE = ticks("0.75")
@@ -40,7 +42,7 @@ class Spot(NamedTuple):
     angle_deg: int = 0
 
 
-def joint_spots(joint: Joint, count: int, depth: int, nail_length: int) -> list[Spot]:
+def joint_spots(joint: Joint, count: int, depth: int, nail_length: int, rules: Rules) -> list[Spot]:
     """Place the nails of one joint.
 
     Parameters
@@ -50,7 +52,7 @@ def joint_spots(joint: Joint, count: int, depth: int, nail_length: int) -> list[
     """
     match joint:
         case PlateEnd():
-            return _plate_end(joint, count, depth)
+            return _plate_end(joint, count, depth, rules)
         case ToeFoot():
             return _toe(joint, count, depth, nail_length)
         case BlockEnd(block, x, post):
@@ -112,14 +114,14 @@ def make_way(spot: Spot, taken: dict[int, list[tuple[int, int]]]) -> Spot:
     return spot
 
 
-def _plate_end(end: PlateEnd, count: int, depth: int) -> list[Spot]:
+def _plate_end(end: PlateEnd, count: int, depth: int, rules: Rules) -> list[Spot]:
     """Spread end nails across the plate, to both sides of a joint that stands over the upright."""
     x, plates = end.upright.center, end.plates
     joint = next((p.x for p in plates if x - T // 2 < p.x < x + T // 2), None)
     if joint is not None:
         sides = ((x - T // 2 + joint) // 2, (joint + x + T // 2) // 2)
     else:
-        sides = (x - STAGGER, x + STAGGER) if crowded(count, depth) else (x, x)
+        sides = (x - STAGGER, x + STAGGER) if crowded(count, depth, rules) else (x, x)
     face = "top" if end.z > end.upright.z else "bottom"
     return [Spot(sides[k % 2], y, end.z, _over(plates, sides[k % 2]), end.upright, face) for k, y in enumerate(_spread(count, depth))]
 

@@ -7,7 +7,7 @@ from service.domain.wall.members import Framing
 from service.domain.wall.panels.lay import Cover
 from service.domain.wall.wall import Wall
 from service.tables.book import Book
-from service.tables.rows import LumberRow
+from service.tables.wood import LumberRow
 from service.ticks import PER_FT, ticks
 
 PERSON_LB = 50

@@ -14,7 +14,7 @@ from service.schemas.answers.envelope import Answered
 from service.schemas.answers.parts import ListedOption, NailShape, Number, PlacementShape, ProvenanceShape, number_field, numbered
 from service.schemas.answers.vocabulary import GROUP, METHOD, OUTCOME, USE
 from service.schemas.answers.working import CalculatedShape
-from service.schemas.asks.joint import USE_ROWS, JointAsk
+from service.schemas.asks.joint import JointAsk
 from service.schemas.asks.substitution import SubstitutionAsk, check_totals
 from service.tables.book import Book
 from service.ticks import inches
@@ -174,7 +174,7 @@ class NailUseShape(Shape):
     use = word(
         USE,
         "What the panel is for; null where rows do not differ by it.",
-        of=lambda j: j.requirement.question.selectors.use if j.requirement.connection.connection_id == USE_ROWS else None,
+        of=lambda j: j.requirement.question.selectors.use if j.requirement.connection.by_use else None,
         null=True,
     )
     _ground = spread(GroundShape, lambda j: j)
@@ -210,7 +210,7 @@ def substitution_answer(ask: SubstitutionAsk, book: Book) -> Answered:
     FasteningError
         `conflicting_fields` when none of the joints is counted by the total that was sent.
     """
-    ranked = [rank(questions, ask.joint_count, ask.run_length) for questions in ask.joints]
+    ranked = [rank(questions, ask.joint_count, ask.run_length, book) for questions in ask.joints]
     check_totals(ask, [j.requirement for judgements in ranked for j in judgements])
     result = [JudgedConnection(tuple(_advised(j, ask, book) for j in judgements)) for judgements in ranked]
     found = [
@@ -225,7 +225,7 @@ def substitution_answer(ask: SubstitutionAsk, book: Book) -> Answered:
 
 def uses_answer(ask: SubstitutionAsk, book: Book) -> Answered:
     """Judge the nail for each joint of the edition, standing notes included; joints without a row are left out."""
-    judged = [rank(questions, None, None)[0] for questions in ask.joints]
+    judged = [rank(questions, None, None, book)[0] for questions in ask.joints]
     items = [_advised(j, ask, book) for j in judged if j.requirement.outcome != "not_applicable"]
     found = [c for i, item in enumerate(items) for c in pointed(item.advised, f"/items/{i}")]
     return Answered(items, _with_notes(found, ask, any(j.requirement.nailing for j in judged), book), ask.assumptions)

@@ -9,7 +9,8 @@ from service.domain.nails.nail import Nail
 from service.schemas.answers.declare import Shape, Variants, flag, many, number, one, other, say, spread, texts, whole, word
 from service.schemas.answers.vocabulary import COATING, CONFIDENCE, HEAD, NAIL_TYPE, SEVERITY, SHANK, UNITS
 from service.tables.book import open_book
-from service.tables.rows import Grouped, Nailing, NailRow, OnCenter, Panel, PerJoint
+from service.tables.nails import NailRow
+from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.ticks import inches
 
 NOTICE = "Counts from the inputs and published tables; no design and no approval. The adopted local code and the building official govern."

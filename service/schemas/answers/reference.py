@@ -20,8 +20,11 @@ from service.schemas.answers.vocabulary import (
     WIND_BASIS,
 )
 from service.tables.book import Book
+from service.tables.cautions import SourceRow
 from service.tables.editions import Edition
-from service.tables.rows import ConnectionRow, ScheduleRow, SourceRow, WindPanelRow
+from service.tables.joints import ConnectionRow
+from service.tables.panels import WindPanelRow
+from service.tables.schedule import ScheduleRow
 
 CONFIDENCE_NOTE = (
     "verified: read in stored public copies of adopted codes, most of them through one online code library, so one reading, not two; "
@@ -57,9 +60,9 @@ class CodeEditionShape(Shape):
     id = word(CODE_EDITION, of="edition.edition_id")
     code = say("Code family.", of="edition.code")
     edition = say("Year.", of="edition.year")
-    title = say("Title.", of=lambda e: e.edition.facts["title"])
-    jurisdiction = say("Where it stands.", of=lambda e: e.edition.facts["jurisdiction"])
-    coverage = say("How far it was read.", of=lambda e: e.edition.facts["coverage"])
+    title = say("Title.", of=lambda e: e.edition.title)
+    jurisdiction = say("Where it stands.", of=lambda e: e.edition.jurisdiction)
+    coverage = say("How far it was read.", of=lambda e: e.edition.coverage)
     complete = flag("Whether a joint without a row has none in the edition either.", of="edition.complete")
     seismic_design_categories = words(CATEGORY, "Categories it knows.", of="edition.seismic_design_categories")
     option_count = whole("Options held.", of=lambda e: sum(e.counts.values()))
@@ -224,7 +227,7 @@ def connection_entry(connection_id: str, editions: tuple[str, ...] | None, book:
 
 def _rows(connection_id: str, edition_id: str, book: Book) -> tuple[HeldRow, ...]:
     edition, common = book.editions[edition_id], book.common_practice
-    if connection_id == "exterior-wall-panel-to-framing":
+    if book.connections[connection_id].wind_panel:
         return tuple(HeldRow(edition_id, w) for w in edition.wind_panels)
     held = edition.rows.get(connection_id) or ((common[connection_id],) if connection_id in common else ())
     return tuple(HeldRow(edition_id, r) for r in held)

@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 
 from service.domain.cautions.caution import Caution, settle, standing_notes
 from service.domain.cautions.strength import strength_cautions
-from service.domain.joint.requirement import Provenance
+from service.domain.joint.stop import Provenance
 from service.domain.strength.adjusted import Factor, Strength, evaluate
 from service.schemas.answers.declare import Shape, many, number, one, other, say, texts, word
 from service.schemas.answers.envelope import Answered
@@ -16,7 +16,7 @@ from service.schemas.answers.vocabulary import OUTCOME, SHORT_METHOD, VALUE_KIND
 from service.schemas.answers.working import fine
 from service.schemas.asks.strength import StrengthAsk
 from service.tables.book import Book
-from service.tables.nds import Nds
+from service.tables.standard import Nds
 
 NUMBERS_OF = {
     "penetration_short": ("/result/lateral_lb", "/result/withdrawal_lb"),

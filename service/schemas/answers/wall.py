@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 from service.domain.cautions.caution import Spoken, merge, settle
 from service.domain.cautions.joint import Advised
 from service.domain.cautions.wall import WallAdvice, advise_wall, tie_plate_cautions
-from service.domain.joint.requirement import Provenance
+from service.domain.joint.stop import Provenance
 from service.domain.nails.nail import Nail
 from service.domain.wall.members import Member
 from service.domain.wall.panels.lay import panels_by_area
@@ -21,7 +21,7 @@ from service.schemas.answers.vocabulary import METHOD, NOMINAL, OUTCOME, PLATE_P
 from service.schemas.answers.working import CalculatedShape
 from service.schemas.asks.wall import WallAsk
 from service.tables.book import Book
-from service.tables.rows import Panel
+from service.tables.schedule import Panel
 from service.ticks import feet, inches
 
 
@@ -162,7 +162,9 @@ class Plates(NamedTuple):
     def provenance(self) -> Provenance:
         """Where the plates are printed."""
         edition, row = self.plan.edition, self.plates.row
-        return Provenance(edition.code, edition.year, "R602.3.2", None, None, None, row.confidence if row else "derived", False)
+        if row is None:
+            return Provenance(edition.code, edition.year, "", None, None, "no splice plates of this edition are held", "derived")
+        return Provenance(edition.code, edition.year, row.section, None, None, None, row.confidence)
 
 
 class SplicePlateShape(Shape):

@@ -9,7 +9,7 @@ from service.schemas.answers.declare import Shape, Variants, number, one, say, s
 from service.schemas.answers.metric import short
 from service.schemas.answers.parts import Number, numbered
 from service.schemas.answers.vocabulary import CONFIDENCE, SHORT_METHOD, YIELD_MODE
-from service.tables.rows import Grouped, Nailing, OnCenter, Panel, PerJoint
+from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.ticks import PER_IN, inches, label
 
 FINE = 4
@@ -54,6 +54,7 @@ class Option(NamedTuple):
 
     against: Against
     nailing: Nailing
+    step: int
 
     @property
     def basis(self) -> str:
@@ -66,9 +67,9 @@ class Option(NamedTuple):
             case Grouped(theirs, spacing), Grouped(count, _):
                 return _say_count(f"in each {label(spacing)} in: {theirs} / {ratio}", theirs / a.ratio, count)
             case OnCenter(theirs), OnCenter(spacing):
-                return _say_spacing(theirs, a.ratio, spacing)
+                return _say_spacing(theirs, a.ratio, spacing, self.step)
             case Panel(edge, field), Panel(e, f):
-                return f"{_say_spacing(edge, a.ratio, e)}; {_say_spacing(field, a.ratio, f)}"
+                return f"{_say_spacing(edge, a.ratio, e, self.step)}; {_say_spacing(field, a.ratio, f, self.step)}"
         return ""
 
 
@@ -77,8 +78,8 @@ def _say_count(division: str, needed: float, count: int) -> str:
     return f"{division} = {needed:.2f}, up to {count}{held}"
 
 
-def _say_spacing(theirs: int, ratio: float, spacing: int) -> str:
-    held = "" if round_down(theirs * ratio) == spacing else "; the row holds it there"
+def _say_spacing(theirs: int, ratio: float, spacing: int, step: int) -> str:
+    held = "" if round_down(theirs * ratio, step) == spacing else "; the row holds it there"
     return f"{label(theirs)} in x {ratio:.4f} = {theirs * ratio / PER_IN:.2f} in, down to {label(spacing)} in{held}"
 
 
@@ -103,12 +104,12 @@ class WorkingShape(Shape):
     strongest_option = one(
         OptionValueShape,
         "The option, a listed nail times its count or at its spacing, that takes most to reach: the headline does.",
-        of=lambda s: Option(s.strongest, s.nailing),
+        of=lambda s: Option(s.strongest, s.nailing, s.step),
     )
     weakest_option = one(
         OptionValueShape,
         "The option that takes least to reach: the weakest_option numbers do.",
-        of=lambda s: Option(s.weakest, s.weakest_nailing),
+        of=lambda s: Option(s.weakest, s.weakest_nailing, s.step),
     )
     left_out = texts("Listed options that cannot be valued, and why.")
     note = say("What is compared.", of=lambda s: COMPARED)

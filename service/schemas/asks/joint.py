@@ -4,9 +4,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from service.domain.conditions import Conditions
-from service.domain.joint.comparison import HEADER_PLIES
 from service.domain.joint.requirement import Question, Requirement
-from service.domain.joint.schedule import WIND_PANEL, Selectors, assumed_span_rating
+from service.domain.joint.schedule import Selectors, assumed_span_rating
 from service.domain.nails.nail import Nail
 from service.domain.site import Site
 from service.errors import FasteningError, Fault
@@ -15,11 +14,12 @@ from service.schemas.fields import Choice, Flag, Length, Number, Whole
 from service.schemas.loading import fill, load
 from service.schemas.twins import with_twins
 from service.tables.book import Book
-from service.tables.rows import Grouped, Nailing, OnCenter, Panel, PerJoint
+from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.ticks import ticks
 
 USUAL_STUD = "2x4"
-USE_ROWS = "wood-panel-to-framing"
+BETWEEN = {"foam": "material_between", "spacer": "spacer"}
+"""The field that says how thick it is what lies between the pieces."""
 
 
 class JointSchema(CommonSchema):
@@ -92,11 +92,12 @@ def check_joints(
     rows = book.editions[got["code_edition"]].rows
     if "braced_wall_panel" not in got and not every_use and any(r.braced is not None for c in ids for r in rows.get(c, ())):
         assumed.append(("braced_wall_panel", False))
-    if HEADER_PLIES in ids and not panels and got.get("material_between"):
+    spaced = any(book.connections[c].between == "spacer" for c in ids)
+    if spaced and not panels and got.get("material_between"):
         faults.append(Fault("conflicting_fields", "is of panels; what lies between header plies is spacer_in", ("material_between_in",)))
-    if panels and HEADER_PLIES not in ids and got.get("spacer"):
+    if panels and not spaced and got.get("spacer"):
         faults.append(Fault("conflicting_fields", "is of header plies; what lies behind a panel is material_between_in", ("spacer_in",)))
-    if HEADER_PLIES in ids and "spacer" not in got:
+    if spaced and "spacer" not in got:
         assumed.append(("spacer_in", 0))
     if not panels:
         return
@@ -107,15 +108,16 @@ def check_joints(
     if "stud_spacing" not in got:
         assumed.append(("stud_spacing_in", 16))
     rating = assumed_span_rating(thickness, book) if thickness else None
-    if WIND_PANEL in panels and "span_rating" not in got and rating:
+    if any(book.connections[c].wind_panel for c in panels) and "span_rating" not in got and rating:
         assumed.append(("span_rating", rating))
-    if USE_ROWS in panels and "use" not in got and not every_use:
+    if any(book.connections[c].by_use for c in panels) and "use" not in got and not every_use:
         assumed.append(("use", "wall"))
 
 
 def joint_question(got: dict[str, Any], connection_id: str, nail: Nail, site: Site, book: Book) -> Question:
     """Return the question of one joint and one nail from the fields understood."""
-    panel = book.connections[connection_id].panel
+    connection = book.connections[connection_id]
+    panel = connection.panel
     return Question(
         edition_id=got["code_edition"],
         connection_id=connection_id,
@@ -127,7 +129,7 @@ def joint_question(got: dict[str, Any], connection_id: str, nail: Nail, site: Si
             panel_thickness=got.get("panel_thickness") if panel else None,
             stud_spacing=got.get("stud_spacing", ticks(16)) if panel else None,
             span_rating=got.get("span_rating") if panel else None,
-            material_between=got.get("material_between" if panel else "spacer", 0) if panel or connection_id == HEADER_PLIES else 0,
+            material_between=got.get(BETWEEN[connection.between], 0) if connection.between else 0,
         ),
         species=got["species"],
         fire_rated=got.get("fire_rated", False),

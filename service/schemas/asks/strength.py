@@ -4,24 +4,22 @@ from dataclasses import dataclass
 from typing import Any
 
 from service.domain.conditions import USUAL_SPECIES
-from service.domain.joint.comparison import PANEL_SIDE
-from service.domain.joint.requirement import NDS
 from service.domain.nails.nail import Nail
 from service.domain.strength.adjusted import Service
 from service.domain.strength.reference import PANEL, Joint
 from service.errors import FasteningError, Fault
-from service.schemas.asks.common import BOOK, MOISTURES, NailSchema, read_nail
+from service.schemas.asks.common import BOOK, MOISTURES, USUAL_EDITION, NailSchema, read_nail
 from service.schemas.fields import Choice, Flag, Length, Number, Whole
 from service.schemas.loading import fill, load
 from service.schemas.twins import with_twins
 from service.tables.book import Book
-from service.tables.nds import Nds
+from service.tables.standard import Nds
 from service.ticks import ticks
 
 GRAVITY = (0.3, 0.8)
 THICK_STEEL = ticks("0.25")
 THIN_STEEL_PLATE, THICK_STEEL_PLATE = "steel-side-plate-astm-a653-grade-33-under-1-4-in", "steel-side-plate-astm-a36-1-4-in-and-thicker"
-_USUAL = BOOK.nds[NDS]
+_USUAL = BOOK.standard_of(USUAL_EDITION)
 
 
 @with_twins
@@ -39,7 +37,7 @@ class NailStrengthSchema(NailSchema):
     )
     moisture = Choice(MOISTURES, "Moisture of the wood when nailed and in service.", usual="dry")
     temperature_f = Number(-60, 150, "Highest temperature in service [F].", usual=70)
-    nds_edition = Choice(BOOK.nds, "Edition of the design standard.", usual=NDS)
+    nds_edition = Choice(BOOK.nds, "Edition of the design standard.", usual=_USUAL.edition_id)
     main_thickness_in = Length(
         "in",
         0.25,
@@ -143,7 +141,7 @@ def _joint(got: dict[str, Any], assumed: list[tuple[str, Any]], book: Book) -> J
         plate = book.materials[THICK_STEEL_PLATE if got["side_thickness"] >= THICK_STEEL else THIN_STEEL_PLATE]
         gravity, psi, known = None, plate.dowel_bearing_psi, plate.confidence
     elif side == PANEL:
-        panel = book.materials[PANEL_SIDE]
+        panel = book.panel_side
         if "side_specific_gravity" not in got:
             assumed.append(("side_specific_gravity", panel.specific_gravity))
         gravity, psi, known = got.get("side_specific_gravity", panel.specific_gravity), None, panel.confidence

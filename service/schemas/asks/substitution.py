@@ -5,14 +5,14 @@ from typing import Any
 
 from service.domain.conditions import Conditions
 from service.domain.joint.requirement import Question, Requirement
-from service.domain.joint.schedule import WIND_PANEL
 from service.errors import FasteningError, Fault
 from service.schemas.asks.common import BOOK, COATINGS, NailSchema, read_conditions, read_nail, read_site
-from service.schemas.asks.joint import USE_ROWS, JointSchema, check_joints, joint_question, miscounted
+from service.schemas.asks.joint import JointSchema, check_joints, joint_question, miscounted
 from service.schemas.fields import Choice, Inner, Items, Length, Text
 from service.schemas.loading import fill, load
 from service.schemas.twins import with_twins
 from service.tables.book import Book
+from service.tables.joints import ConnectionRow
 from service.ticks import inches, ticks
 
 MOST_NAILS = 20
@@ -66,6 +66,7 @@ class UsesSchema(JointSchema):
 
 SUBSTITUTION, SUBSTITUTION_QUERY, USES = SubstitutionSchema(), SubstitutionQuerySchema(), UsesSchema()
 WALL_GROUP = tuple(c.connection_id for c in BOOK.connections.values() if c.group == "wall")
+WIND_PANELS = tuple(c.connection_id for c in BOOK.connections.values() if c.wind_panel)
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,10 +134,15 @@ def read_uses(raw: Any, nail_id: str, book: Book) -> SubstitutionAsk:
     joints = []
     for name in ids:
         rows = {bool(r.braced) for r in edition.rows.get(name, ())} or {False}
-        for use in ("wall", "roof", "floor") if name == USE_ROWS else ("wall",):
-            braced = {False, True} if name in (USE_ROWS, WIND_PANEL) and use == "wall" else rows
+        for use in ("wall", "roof", "floor") if book.connections[name].by_use else ("wall",):
+            braced = {False, True} if _braced_or_not(book.connections[name]) and use == "wall" else rows
             joints += [(joint_question({**got, "braced_wall_panel": b, "use": use}, name, nail, site, book),) for b in sorted(braced)]
     return SubstitutionAsk(tuple(joints), read_conditions(got, assumed), None, None, tuple(assumed))
+
+
+def _braced_or_not(connection: ConnectionRow) -> bool:
+    """Whether a joint is asked both in and out of a braced wall though its rows do not tell the two apart: wall panels, where what is not listed is judged otherwise there."""
+    return connection.by_use or connection.wind_panel
 
 
 def _joint_ids(got: dict[str, Any], assumed: list[tuple[str, Any]], faults: list[Fault]) -> tuple[str, ...]:
@@ -146,7 +152,7 @@ def _joint_ids(got: dict[str, Any], assumed: list[tuple[str, Any]], faults: list
         return (got["connection_id"],)
     if "connection_ids" in got:
         return tuple(dict.fromkeys(got["connection_ids"]))
-    usual = (*WALL_GROUP, WIND_PANEL) if "panel_thickness" in got else WALL_GROUP
+    usual = (*WALL_GROUP, *WIND_PANELS) if "panel_thickness" in got else WALL_GROUP
     assumed.append(("connection_ids", list(usual)))
     return usual
 

@@ -88,7 +88,7 @@ class WallSchema(Twinned):
         "lengths are in inches; walls over 12 ft need a design",
         required=True,
     )
-    stud = Choice(BOOK.stud_limits, "Stud size.", usual=WALL.stud)
+    stud = Choice(BOOK.studs, "Stud size.", usual=WALL.stud)
     stud_spacing_in = Length("in", 6, 48, "Stud spacing on center [in].", usual=inches(WALL.spacing))
     first_stud_offset_in = Length("in", 2.25, 48, "Center of the first layout stud from the start [in]; one spacing when left out.")
     exterior = Flag("Exterior wall.", usual=WALL.exterior)

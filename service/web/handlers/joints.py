@@ -49,7 +49,7 @@ def requirement_batch(raw: Any) -> Reply:
 
 
 def _answer(ask: JointAsk) -> Answered:
-    judged = judge(ask.question)
+    judged = judge(ask.question, open_book())
     check_total(ask, judged)
     return joint_answer(ask, judged, open_book())
 

@@ -15,7 +15,7 @@ from service.domain.wall.nailed import BlockEnd
 from service.domain.wall.plan import Order, locate, plan_wall
 from service.domain.wall.wall import Intersection, Wall
 from service.tables.book import open_book
-from service.tables.rows import Grouped
+from service.tables.schedule import Grouped
 from service.ticks import PER_IN, inches, ticks
 
 BOOK = open_book()
@@ -217,5 +217,5 @@ def test_a_wall_past_the_stud_limits_has_positions_of_nothing_and_counts_nothing
 def test_swapping_like_joints_changes_nothing():
     """The same joint asked alone gives the wall's number."""
     line = plan(WORKED).lines[0]
-    alone = judge(Question("irc-2021", "stud-to-plate-end-nail", NAIL))
+    alone = judge(Question("irc-2021", "stud-to-plate-end-nail", NAIL), BOOK)
     assert line.requirement.nailing == alone.nailing

@@ -1,0 +1,41 @@
+"""Where a number or a limit stands in print, and why there is no number."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from service.tables.confidence import weakest
+
+
+@dataclass(frozen=True, slots=True)
+class Provenance:
+    """Where a number stands in print, and how well that is known."""
+
+    code: str
+    edition: str
+    section: str
+    table: str | None
+    item: str | None
+    note: str | None
+    confidence: str
+    modified: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """Why there is no number: the code of the caution and the reason; `cited` is the limit's own place in print, where it has one."""
+
+    code: str
+    because: str
+    cited: Provenance | None = None
+
+
+def past(because: str, code: str, edition: str, section: str, table: str | None, confidence: str) -> Stop:
+    """Return the stop of a limit of the prescriptive rules, cited where it is printed."""
+    return Stop("engineering_required_scope", because, Provenance(code, edition, section, table or None, None, None, confidence))
+
+
+def joined(stops: Sequence[Stop]) -> Stop:
+    """Say several limits as one stop: the first is cited, as well known as the weakest of all."""
+    cited = [s.cited for s in stops if s.cited]
+    where = replace(cited[0], confidence=weakest(*(c.confidence for c in cited))) if cited else None
+    return Stop(stops[0].code, "; ".join(dict.fromkeys(s.because for s in stops)), where)

@@ -1,0 +1,58 @@
+"""The caution codes of the service and the copies its values were read in."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from service.tables.confidence import SERVICE_RULE, WEAKEST_FIRST
+from service.tables.sheet import Cells, keyed
+
+SEVERITIES = ("info", "caution", "warning", "stop")
+
+
+@dataclass(frozen=True, slots=True)
+class CautionRow:
+    """A caution code with its fixed words."""
+
+    code: str
+    severity: str
+    standing: bool
+    text: str
+    action: str
+    trigger: str
+    source: str
+    confidence: str
+
+
+@dataclass(frozen=True, slots=True)
+class SourceRow:
+    """A public copy in which values were read."""
+
+    source_id: str
+    title: str
+    publisher: str
+    seen: str
+
+
+def read_cautions(root: Path) -> dict[str, CautionRow]:
+    """Return the cautions by code; `TableError` as `read`."""
+    return keyed(root, "cautions.csv", _caution, "code")
+
+
+def read_sources(root: Path) -> dict[str, SourceRow]:
+    """Return the copies by key; `TableError` as `read`."""
+    return keyed(
+        root, "sources.csv", lambda c: SourceRow(c.key("source_id"), c.said("title"), c.said("publisher"), c.said("seen")), "source_id"
+    )
+
+
+def _caution(c: Cells) -> CautionRow:
+    return CautionRow(
+        c.key("code"),
+        c.word("severity", SEVERITIES),
+        c.flag("standing"),
+        c.said("text"),
+        c.said("action"),
+        c.said("trigger"),
+        c.text("source"),
+        c.word("confidence", (*WEAKEST_FIRST, SERVICE_RULE)),
+    )

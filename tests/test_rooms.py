@@ -107,21 +107,13 @@ def test_the_domain_is_handed_its_book(name: str) -> None:
 
 BOOK = open_book()
 DECIDED_BY_COLUMNS = {*BOOK.connections, *BOOK.editions, *BOOK.nds}
-STILL_NAMED = {
-    "domain/wall/nailed.py": {BOOK.wall_joints[place].connection_id for place in ("stud_end", "stud_toe", "uprights", "header_plies")}
-    | {BOOK.wall_joints[place].connection_id for place in ("top_plates", "splice", "lap", "floor", "block")},
-    "domain/wall/plan.py": {
-        BOOK.wall_joints[place].connection_id for place in ("header_end", "header_toe", "header_plies", "outside_panel", "inside_panel")
-    },
-}
-"""What these files name still; a file that stops naming one must leave this list, and none may join it."""
 
 
 @pytest.mark.parametrize("name", DOMAIN)
 def test_no_id_of_a_joint_or_an_edition_steers_the_domain(name: str) -> None:
     """What decides is a column of a table: an id in code would have to be found again for every new joint or edition."""
     literals = {n.value for n in ast.walk(FILES[name]) if isinstance(n, ast.Constant) and isinstance(n.value, str)}
-    assert literals & DECIDED_BY_COLUMNS == STILL_NAMED.get(name, set())
+    assert literals & DECIDED_BY_COLUMNS == set()
 
 
 @pytest.mark.parametrize("name", DOMAIN)

@@ -38,6 +38,8 @@ class Book:
     span_rating_defaults: tuple[SpanRatingDefaultRow, ...]
     common_practice: dict[str, ScheduleRow]
     rules: Rules
+    wall_joints: dict[str, ConnectionRow]
+    """The joints of a wall plan by their place in it, one of `WALL_PLACES`."""
     checksum: str
     data_version: str
 
@@ -49,11 +51,6 @@ class Book:
     def standard_of(self, edition_id: str) -> Nds:
         """Return the design standard behind calculated numbers of a code edition."""
         return self.nds[self.editions[edition_id].nds_edition]
-
-    @property
-    def wall_joints(self) -> dict[str, ConnectionRow]:
-        """The joints of a wall plan by their place in it, one of `WALL_PLACES`."""
-        return {c.in_wall: c for c in self.connections.values() if c.in_wall}
 
     @property
     def studs(self) -> tuple[str, ...]:
@@ -111,6 +108,7 @@ def open_book(root: Path = HERE, checked: bool = True) -> Book:
         span_rating_defaults=read_span_rating_defaults(root, shared.span_ratings),
         common_practice=read_common_practice(root, shared.connections),
         rules=rules,
+        wall_joints={c.in_wall: c for c in shared.connections.values() if c.in_wall},
         checksum=total,
         data_version=f"{_version(root)}+{total[:8]}",
     )

@@ -9,9 +9,8 @@ from service.domain.wall.blocks import fireblock_rows
 from service.domain.wall.panels.lay import say_joints
 from service.domain.wall.plan import PanelLine, Plan
 from service.domain.wall.wall import Opening
-from service.domain.wall.weight import PERSON_LB
 from service.tables.book import Book
-from service.ticks import inches, ticks
+from service.ticks import inches
 
 on_wall: Triggers[[Plan, Book]] = Triggers()
 on_panels: Triggers[[Plan, PanelLine]] = Triggers()
@@ -77,13 +76,17 @@ def _braced_whole(plan: Plan, book: Book) -> str | None:
 
 @on_wall("fireblocking_assumed")
 def _fireblocking(plan: Plan, book: Book) -> str | None:
-    rows = fireblock_rows(plan.order.wall)
-    return f"{rows} row in studs of {inches(plan.order.wall.stud_length):g} in" if rows and plan.order.wall.height > ticks(120) else None
+    rows = fireblock_rows(plan.order.wall, book.rules)
+    return (
+        f"{rows} row in studs of {inches(plan.order.wall.stud_length):g} in"
+        if rows and plan.order.wall.height > book.rules.fireblock_height
+        else None
+    )
 
 
 @on_wall("hand_clear")
 def _hand_clear(plan: Plan, book: Book) -> str | None:
-    short = [m for m in plan.framing.members if m.length < ticks(12)]
+    short = [m for m in plan.framing.members if m.length < book.rules.hand_clear_under]
     return (
         f"driver is gun, pieces under 12 in: {len(short)}, the shortest {inches(min(m.length for m in short)):g} in"
         if short and plan.order.setting.conditions.driver == "gun"
@@ -93,7 +96,7 @@ def _hand_clear(plan: Plan, book: Book) -> str | None:
 
 @on_wall("splitting_end_distance")
 def _short_pieces(plan: Plan, book: Book) -> str | None:
-    short = [m for m in plan.framing.members if m.length < ticks(6)]
+    short = [m for m in plan.framing.members if m.length < book.rules.short_piece_under]
     broken = [p.x for p in plan.framing.top_plates[1:]]
     said = [f"nailed pieces under 6 in: {len(short)}"] if short else []
     if broken and plan.order.wall.stud_to_plate_method == "end_nail":
@@ -114,7 +117,7 @@ def _power_lines(plan: Plan, book: Book) -> str | None:
 @on_wall("overhead_reach")
 def _overhead(plan: Plan, book: Book) -> str | None:
     wall = plan.order.wall
-    if plan.order.setting.conditions.driver == "gun" and wall.stud_to_plate_method != "end_nail" and wall.height > ticks(84):
+    if plan.order.setting.conditions.driver == "gun" and wall.stud_to_plate_method != "end_nail" and wall.height > book.rules.overhead_over:
         return f"stud_to_plate_method is {wall.stud_to_plate_method}, height {inches(wall.height):g} in"
     return None
 
@@ -139,7 +142,7 @@ def _slab(plan: Plan, book: Book) -> str | None:
 
 @on_wall("tall_wall_restraint")
 def _tall(plan: Plan, book: Book) -> str | None:
-    return f"height {inches(plan.order.wall.height):g} in" if plan.order.wall.height >= ticks(120) else None
+    return f"height {inches(plan.order.wall.height):g} in" if plan.order.wall.height >= book.rules.tall_wall_from else None
 
 
 @on_wall("temporary_bracing")
@@ -159,13 +162,15 @@ def _cut_ends(plan: Plan, book: Book) -> str | None:
 
 @on_wall("wall_lifting_weight")
 def _weight(plan: Plan, book: Book) -> str | None:
-    return f"about {plan.load.weight_lb:.0f} lb, {plan.load.lifter_count} people at {PERSON_LB} lb each"
+    return f"about {plan.load.weight_lb:.0f} lb, {plan.load.lifter_count} people at {book.rules.person_lift:g} lb each"
 
 
 @on_wall("wall_too_heavy_by_hand")
 def _heavy(plan: Plan, book: Book) -> str | None:
     return (
-        f"about {plan.load.weight_lb:.0f} lb is more than 8 people at {PERSON_LB} lb each" if plan.load.weight_lb / PERSON_LB > 8 else None
+        f"about {plan.load.weight_lb:.0f} lb is more than {book.rules.most_lifters} people at {book.rules.person_lift:g} lb each"
+        if plan.load.weight_lb / book.rules.person_lift > book.rules.most_lifters
+        else None
     )
 
 
@@ -205,7 +210,11 @@ def _at_corner(plan: Plan, panels: PanelLine) -> str | None:
 
 @on_panels("panel_short_of_plate")
 def _short_panel(plan: Plan, panels: PanelLine) -> str | None:
-    return f"panels end {inches(panels.cover.short_by):g} in below the top of the wall" if panels.cover.short_by > ticks("0.01") else None
+    return (
+        f"panels end {inches(panels.cover.short_by):g} in below the top of the wall"
+        if panels.cover.short_by > plan.rules.panel_short_over
+        else None
+    )
 
 
 @on_panels("unblocked_edge")
@@ -228,7 +237,7 @@ def _callers(plan: Plan, panels: PanelLine) -> str | None:
 
 @on_panels("close_nail_rows")
 def _close_panel_rows(plan: Plan, panels: PanelLine) -> str | None:
-    if not panels.closer or panels.used is None or not ticks(2) <= panels.used.edge <= ticks(3):
+    if not panels.closer or panels.used is None or not plan.rules.close_rows_from <= panels.used.edge <= plan.rules.close_rows_to:
         return None
     return f"edge spacing {inches(panels.used.edge):g} in"
 
@@ -252,5 +261,7 @@ def _guessed(o: Opening) -> str:
 
 @on_wall("short_cripple")
 def _short_cripple(plan: Plan, book: Book) -> str | None:
-    short = sorted({m.length for f in plan.framing.frames for m in (*f.head_cripples, *f.sill_cripples) if m.length < ticks(6)})
+    short = sorted(
+        {m.length for f in plan.framing.frames for m in (*f.head_cripples, *f.sill_cripples) if m.length < book.rules.short_piece_under}
+    )
     return f"cripples of {', '.join(f'{inches(x):g}' for x in short)} in" if short else None

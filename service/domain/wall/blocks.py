@@ -3,47 +3,45 @@
 from service.domain.wall.members import Member
 from service.domain.wall.wall import Intersection, T, Wall
 from service.errors import FasteningError, Fault
-from service.ticks import ceil_div, inches, ticks
+from service.tables.rules import Rules
+from service.ticks import ceil_div, inches
 
-LEAST_BAY = ticks(3)
-FIREBLOCK_HEIGHT = ticks(120)
-LADDER_STEP = ticks(24)
 Bays = list[tuple[int, int]]
 
 
-def clear_bays(studs: tuple[Member, ...]) -> Bays:
+def clear_bays(studs: tuple[Member, ...], rules: Rules) -> Bays:
     """Return the clear spaces between neighboring full-height studs, 3 in and wider (service rule)."""
-    return [(a.right, b.x) for a, b in zip(studs, studs[1:], strict=False) if b.x - a.right >= LEAST_BAY]
+    return [(a.right, b.x) for a, b in zip(studs, studs[1:], strict=False) if b.x - a.right >= rules.least_bay]
 
 
-def bays_outside(wall: Wall, studs: tuple[Member, ...]) -> Bays:
+def bays_outside(wall: Wall, studs: tuple[Member, ...], rules: Rules) -> Bays:
     """Return the clear bays that no opening stands in."""
-    return [(a, b) for a, b in clear_bays(studs) if not any(o.at < b and a < o.at + o.width for o in wall.openings)]
+    return [(a, b) for a, b in clear_bays(studs, rules) if not any(o.at < b and a < o.at + o.width for o in wall.openings)]
 
 
-def fireblock_rows(wall: Wall) -> int:
+def fireblock_rows(wall: Wall, rules: Rules) -> int:
     """Count fire-block rows: one for each 10 ft of stud length past the first (local reading of R602.8)."""
-    return ceil_div(wall.stud_length, FIREBLOCK_HEIGHT) - 1 if wall.fireblocking else 0
+    return ceil_div(wall.stud_length, rules.fireblock_height) - 1 if wall.fireblocking else 0
 
 
-def fire_blocks(wall: Wall, studs: tuple[Member, ...], depth: int) -> tuple[Member, ...]:
+def fire_blocks(wall: Wall, studs: tuple[Member, ...], depth: int, rules: Rules) -> tuple[Member, ...]:
     """Return the rows of fire blocks, evenly spaced up the studs."""
-    rows = fireblock_rows(wall)
+    rows = fireblock_rows(wall, rules)
     heights = [T + wall.stud_length * (k + 1) // (rows + 1) - T // 2 for k in range(rows)]
-    return tuple(_block(wall, bay, z, depth, "fire") for z in heights for bay in bays_outside(wall, studs))
+    return tuple(_block(wall, bay, z, depth, "fire") for z in heights for bay in bays_outside(wall, studs, rules))
 
 
-def joint_blocks(wall: Wall, studs: tuple[Member, ...], levels: tuple[int, ...], depth: int) -> tuple[Member, ...]:
+def joint_blocks(wall: Wall, studs: tuple[Member, ...], levels: tuple[int, ...], depth: int, rules: Rules) -> tuple[Member, ...]:
     """Return the blocks under horizontal panel joints, half on each panel."""
     return tuple(
         _block(wall, bay, z - T // 2, depth, "joint")
         for z in levels
         if z + T // 2 <= T + wall.stud_length
-        for bay in bays_outside(wall, studs)
+        for bay in bays_outside(wall, studs, rules)
     )
 
 
-def ladders(wall: Wall, studs: tuple[Member, ...], others: tuple[Member, ...], depth: int) -> tuple[Member, ...]:
+def ladders(wall: Wall, studs: tuple[Member, ...], others: tuple[Member, ...], depth: int, rules: Rules) -> tuple[Member, ...]:
     """Return the ladder blocks behind partitions; one that meets another block stands under it.
 
     Raises
@@ -55,8 +53,8 @@ def ladders(wall: Wall, studs: tuple[Member, ...], others: tuple[Member, ...], d
     for i, cross in enumerate(wall.intersections):
         if cross.backing != "ladder":
             continue
-        bay = _ladder_bay(wall, i, cross, studs)
-        count = wall.stud_length // LADDER_STEP
+        bay = _ladder_bay(wall, i, cross, studs, rules)
+        count = wall.stud_length // rules.ladder_step
         if count and any(b.x == bay[0] for b in out):
             raise _no_bay(
                 i,
@@ -69,8 +67,8 @@ def ladders(wall: Wall, studs: tuple[Member, ...], others: tuple[Member, ...], d
     return tuple(out)
 
 
-def _ladder_bay(wall: Wall, i: int, cross: Intersection, studs: tuple[Member, ...]) -> tuple[int, int]:
-    bay = next(((a, b) for a, b in bays_outside(wall, studs) if a < cross.at < b), None)
+def _ladder_bay(wall: Wall, i: int, cross: Intersection, studs: tuple[Member, ...], rules: Rules) -> tuple[int, int]:
+    bay = next(((a, b) for a, b in bays_outside(wall, studs, rules) if a < cross.at < b), None)
     if bay is None:
         raise _no_bay(
             i,

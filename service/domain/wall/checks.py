@@ -4,10 +4,11 @@ from service.domain.wall.members import Member, fixed_studs, header_depth
 from service.domain.wall.wall import T, Wall
 from service.errors import Fault
 from service.tables.book import Book
-from service.ticks import inches, ticks
+from service.tables.rules import Rules
+from service.ticks import inches
 
 
-def wall_faults(wall: Wall) -> list[Fault]:
+def wall_faults(wall: Wall, rules: Rules) -> list[Fault]:
     """Return what is wrong with the layout start, the support and the partitions."""
     faults = []
     low, high = T * 3 // 2, wall.spacing
@@ -24,9 +25,9 @@ def wall_faults(wall: Wall) -> list[Fault]:
         faults.append(Fault("conflicting_fields", "a bearing wall supports something: send supports, or bearing false", ("supports",)))
     if not wall.bearing and wall.supports != "none":
         faults.append(Fault("conflicting_fields", "a wall that is not bearing has supports none", ("supports",)))
-    taken = [("start_corner", 0, ticks("3.5"))] if wall.start_corner != "none" else []
+    taken = [("start_corner", 0, rules.lap_depth)] if wall.start_corner != "none" else []
     if wall.end_corner != "none":
-        taken.append(("end_corner", wall.length - ticks("3.5"), wall.length))
+        taken.append(("end_corner", wall.length - rules.lap_depth, wall.length))
     for i, cross in enumerate(wall.intersections):
         left, right = cross.at - cross.depth // 2, cross.at + cross.depth // 2
         path = ("intersections", i, "at_in")

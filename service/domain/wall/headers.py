@@ -7,9 +7,7 @@ from service.domain.wall.wall import LEFT_OUT, Header, Opening, Wall
 from service.tables.book import Book
 from service.tables.editions import Edition
 from service.tables.framing import HeaderRow
-from service.ticks import PER_FT, ticks
-
-ONE_JACK = ticks(72)
+from service.ticks import PER_FT
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +68,7 @@ def jack_count(ask: Carried, edition: Edition, book: Book) -> tuple[int, bool]:
     """
     if ask.header is None:
         return 0, True
-    common = 1 if ask.width <= ONE_JACK else 2
+    common = 1 if ask.width <= book.rules.one_jack_to else 2
     row = _row(ask, edition)
     return (row.jack_count, True) if row and row.span >= ask.width else (common, False)
 

@@ -26,7 +26,7 @@ def lay_out(wall: Wall, edition: Edition, book: Book, joint_levels: tuple[int, .
         `members_overlap`, `opening_outside_wall`, `header_does_not_clear`, `sill_too_low`, `head_below_sill`, `duplicate_id`,
         `intersection_outside_wall`, `intersections_overlap`, `no_bay_for_ladder`, `no_plate_joint` or `out_of_range`, each with the numbers.
     """
-    faults = [*wall_faults(wall), *opening_faults(wall, book)] or overlap_faults(wall, book)
+    faults = [*wall_faults(wall, book.rules), *opening_faults(wall, book)] or overlap_faults(wall, book)
     if faults:
         raise FasteningError(*faults)
     depth = book.lumber[wall.stud].depth
@@ -34,9 +34,9 @@ def lay_out(wall: Wall, edition: Edition, book: Book, joint_levels: tuple[int, .
     studs = _studs(wall, marks, depth, book)
     frames = tuple(frame(wall, o, marks, studs, book) for o in wall.openings)
     lower, upper = top_plates(wall, studs, edition, depth)
-    blocks = joint_blocks(wall, studs, joint_levels, depth)
-    blocks += tuple(b for b in fire_blocks(wall, studs, depth) if not any(b.x == j.x and abs(b.z - j.z) < T for j in blocks))
-    return Framing(studs, frames, bottom_plates(wall, depth), lower, upper, blocks + ladders(wall, studs, blocks, depth))
+    blocks = joint_blocks(wall, studs, joint_levels, depth, book.rules)
+    blocks += tuple(b for b in fire_blocks(wall, studs, depth, book.rules) if not any(b.x == j.x and abs(b.z - j.z) < T for j in blocks))
+    return Framing(studs, frames, bottom_plates(wall, depth), lower, upper, blocks + ladders(wall, studs, blocks, depth, book.rules))
 
 
 def layout_marks(wall: Wall) -> tuple[int, ...]:

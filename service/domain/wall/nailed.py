@@ -10,12 +10,10 @@ from typing import Any, NamedTuple
 
 from service.domain.wall.members import Frame, Framing, Member
 from service.domain.wall.wall import T, Wall
+from service.tables.book import Book
 from service.tables.joints import ConnectionRow
-from service.ticks import ticks
+from service.tables.rules import Rules
 
-SPLICE_REACH = ticks(24)
-REACH = ticks(6)
-CORNER_DEPTH = ticks("3.5")
 CHAIN_LANES = (3, 1, 2)
 
 
@@ -134,10 +132,15 @@ class Part(NamedTuple):
 class Group:
     """All joints or all runs of one connection, nailed alike; `treated` where they stand in treated wood."""
 
-    connection_id: str
+    connection: ConnectionRow
     treated: bool
     parts: tuple[Part, ...] = ()
     runs: tuple[Run, ...] = ()
+
+    @property
+    def connection_id(self) -> str:
+        """Id of the connection."""
+        return self.connection.connection_id
 
     @property
     def joint_count(self) -> int:
@@ -155,7 +158,7 @@ class Group:
         return tuple(r.length for r in self.runs)
 
 
-def list_joints(wall: Wall, framing: Framing, header_end: ConnectionRow) -> tuple[Group, ...]:
+def list_joints(wall: Wall, framing: Framing, header_end: ConnectionRow, book: Book) -> tuple[Group, ...]:
     """Return the groups of joints that have any, in the order of the answer.
 
     Parameters
@@ -163,30 +166,26 @@ def list_joints(wall: Wall, framing: Framing, header_end: ConnectionRow) -> tupl
     header_end : ConnectionRow
         The joint of the header's ends in this edition.
     """
-    concrete = wall.bottom_plate_on == "concrete"
+    concrete, joints, rules = wall.bottom_plate_on == "concrete", book.wall_joints, book.rules
     end_top, end_bottom, toe_top, toe_bottom = _stud_ends(wall, framing)
     headers = [f for f in framing.frames if f.opening.header]
     upper, lower = framing.double_top_plates, framing.top_plates
+    floor = () if concrete else tuple([PlateRun(p, T, framing.on_plate) for p in framing.bottom_plates])
     groups = (
-        Group("stud-to-plate-end-nail", concrete, end_bottom),
-        Group("stud-to-plate-end-nail", False, end_top + _sill_ends(framing)),
-        Group("stud-to-plate-toe-nail", concrete, toe_bottom),
-        Group("stud-to-plate-toe-nail", False, toe_top + _cripple_feet(framing)),
-        Group("stud-to-stud-face-nail", False, (), _upright_runs(wall, framing)),
-        Group(header_end.connection_id, False, (_header_ends(headers, header_end.method),)),
-        Group("built-up-header-face-nail", False, (), tuple(r for f in headers for r in _ply_runs(f))),
-        Group("top-plate-to-top-plate-face-nail", False, (), tuple(PlateRun(p, wall.height, (), lower) for p in upper)),
-        Group("top-plate-splice-face-nail", False, _splices(wall, framing)),
-        Group("top-plate-lap-face-nail", False, _laps(wall, framing)),
-        Group(
-            "bottom-plate-to-floor-face-nail",
-            False,
-            (),
-            () if concrete else tuple(PlateRun(p, T, framing.on_plate) for p in framing.bottom_plates),
-        ),
-        Group("block-to-stud-end-nail", False, (Part(_flat_ends(framing.blocks), lambda e: _block_end(e, framing)),)),
+        Group(joints["stud_end"], concrete, end_bottom),
+        Group(joints["stud_end"], False, end_top + _sill_ends(framing)),
+        Group(joints["stud_toe"], concrete, toe_bottom),
+        Group(joints["stud_toe"], False, toe_top + _cripple_feet(framing)),
+        Group(joints["uprights"], False, (), _upright_runs(wall, framing)),
+        Group(header_end, False, (_header_ends(headers, header_end.method),)),
+        Group(joints["header_plies"], False, (), tuple([r for f in headers for r in _ply_runs(f)])),
+        Group(joints["top_plates"], False, (), tuple([PlateRun(p, wall.height, (), lower) for p in upper])),
+        Group(joints["splice"], False, _splices(wall, framing, rules)),
+        Group(joints["lap"], False, _laps(wall, framing, rules)),
+        Group(joints["floor"], False, (), floor),
+        Group(joints["block"], False, (Part(_flat_ends(framing.blocks), lambda e: _block_end(e, framing)),)),
     )
-    return _merged(tuple(g for g in groups if g.runs or g.joint_count))
+    return _merged(tuple([g for g in groups if g.runs or g.joint_count]))
 
 
 def _flat_ends(pieces: tuple[Member, ...]) -> tuple[tuple[Member, int], ...]:
@@ -261,7 +260,7 @@ def _merged(groups: tuple[Group, ...]) -> tuple[Group, ...]:
     for g in groups:
         key = (g.connection_id, g.treated)
         old = out.get(key)
-        out[key] = Group(*key, old.parts + g.parts, old.runs + g.runs) if old else g
+        out[key] = Group(g.connection, g.treated, old.parts + g.parts, old.runs + g.runs) if old else g
     return tuple(out.values())
 
 
@@ -285,7 +284,7 @@ def _stud_ends(wall: Wall, framing: Framing) -> tuple[tuple[Part, ...], tuple[Pa
 
 def _near(post: Member, framing: Framing) -> tuple[Member, ...]:
     """Return the uprights that stand within reach of a toe-nail's start."""
-    return tuple(o for o in framing.uprights if abs(o.x - post.x) < REACH)
+    return tuple(o for o in framing.uprights if abs(o.x - post.x) < 4 * T)
 
 
 def _upright_runs(wall: Wall, framing: Framing) -> tuple[UprightRun, ...]:
@@ -340,8 +339,8 @@ def _tight_posts(posts: list[Member]) -> list[Member]:
     return out
 
 
-def _splices(wall: Wall, framing: Framing) -> tuple[Part, ...]:
-    """Both sides of every end joint of a double top plate, within 24 in of it."""
+def _splices(wall: Wall, framing: Framing, rules: Rules) -> tuple[Part, ...]:
+    """Both sides of every end joint of a double top plate, within the reach of a splice (IRC R602.3.2: 24 in)."""
     if wall.top_plate_count == 1:
         return ()
     upper, lower = framing.double_top_plates, framing.top_plates
@@ -349,16 +348,16 @@ def _splices(wall: Wall, framing: Framing) -> tuple[Part, ...]:
         (plate.x, end, level)
         for level, plates in enumerate((lower, upper))
         for plate in plates[1:]
-        for end in (max(plate.x - SPLICE_REACH, 0), min(plate.x + SPLICE_REACH, wall.length))
+        for end in (max(plate.x - rules.splice_reach, 0), min(plate.x + rules.splice_reach, wall.length))
     )
     return (Part(sides, lambda side: Splice(side[0], side[1], side[2], upper, lower)),)
 
 
-def _laps(wall: Wall, framing: Framing) -> tuple[Part, ...]:
+def _laps(wall: Wall, framing: Framing, rules: Rules) -> tuple[Part, ...]:
     if wall.top_plate_count == 1:
         return ()
-    ends = [(0, CORNER_DEPTH)] if wall.start_corner != "none" else []
+    ends = [(0, rules.lap_depth)] if wall.start_corner != "none" else []
     if wall.end_corner != "none":
-        ends.append((wall.length - CORNER_DEPTH, wall.length))
+        ends.append((wall.length - rules.lap_depth, wall.length))
     ends += [(c.at - c.depth // 2, c.at + c.depth // 2) for c in wall.intersections]
     return (Part(tuple(ends), lambda lap: Lap(lap[0], lap[1], framing.double_top_plates, framing.top_plates)),)

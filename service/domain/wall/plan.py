@@ -24,14 +24,12 @@ from service.tables.editions import Edition
 from service.tables.framing import SplicePlateRow
 from service.tables.rules import Rules
 from service.tables.schedule import Panel
-from service.ticks import inches, ticks
+from service.ticks import inches
 
-LEAST_SPACING = ticks(2)
 LAST = (BlockEnd, HeaderEnd)
 """Joints whose nails give way to others on the same face."""
-WIND_PANEL, HEADER_PLIES = "exterior-wall-panel-to-framing", "built-up-header-face-nail"
-HEADER_END, HEADER_TOE = "stud-to-header-end-nail", "header-to-stud-toe-nail"
-HEADER_JOINTS = (HEADER_END, HEADER_TOE, HEADER_PLIES)
+HEADER_ENDS = ("header_end", "header_toe")
+"""Places of the joint that holds a header's ends: the first that an edition has a row for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,14 +171,12 @@ def plan_wall(order: Order, book: Book) -> Plan:
     wall, edition = order.wall, book.editions[order.setting.edition_id]
     depth = book.lumber[wall.stud].depth
     bench = bench_for(order.setting, book)
-    framing = lay_out(wall, edition, book, blocked_levels(wall))
+    framing = lay_out(wall, edition, book, blocked_levels(wall, book.rules))
     limits = tuple(stud_limits_passed(wall.stud, wall.spacing, wall.stud_length, wall.supports, edition))
-    header_end = book.connections[HEADER_END if HEADER_END in edition.rows else HEADER_TOE]
+    ends = [book.wall_joints[place] for place in HEADER_ENDS]
+    header_end = next((c for c in ends if c.connection_id in edition.rows), ends[-1])
     headers = limits + _headers_past(wall, edition)
-    lines = tuple(
-        _line(g, wall, bench, headers if g.connection_id in HEADER_JOINTS else limits, depth)
-        for g in list_joints(wall, framing, header_end)
-    )
+    lines = tuple([_line(g, wall, bench, limits, headers, depth) for g in list_joints(wall, framing, header_end, book)])
     panels = _panels(wall, framing, bench, limits, depth)
     gravity = book.species[order.setting.species].specific_gravity
     load = weigh(wall, framing, panels.cover if panels else None, gravity, book)
@@ -207,11 +203,13 @@ def _headers_past(wall: Wall, edition: Edition) -> tuple[Stop, ...]:
     )
 
 
-def _line(group: Group, wall: Wall, bench: Bench, limits: tuple[Stop, ...], depth: int) -> PlanLine:
-    connection = group.connection_id
-    between = _spacer(wall) if connection == HEADER_PLIES else 0
-    face = _header_depth(wall, bench.book) if connection in (HEADER_END, HEADER_TOE) else depth
-    requirement = bench.joint(connection, group.treated, wall.braced, between, limits, face)
+def _line(group: Group, wall: Wall, bench: Bench, limits: tuple[Stop, ...], headers: tuple[Stop, ...], depth: int) -> PlanLine:
+    joint = group.connection
+    plies, ends = joint.between == "spacer", joint.in_wall in HEADER_ENDS
+    between = _spacer(wall) if plies else 0
+    face = _header_depth(wall, bench.book) if ends else depth
+    stops = headers if plies or ends else limits
+    requirement = bench.joint(joint.connection_id, group.treated, wall.braced, between, stops, face)
     runs, joints, first = group.run_lengths, group.joint_count, requirement.first_listed
     return PlanLine(
         group,
@@ -232,10 +230,11 @@ def _header_depth(wall: Wall, book: Book) -> int:
 
 
 def _panels(wall: Wall, framing: Framing, bench: Bench, limits: tuple[Stop, ...], depth: int) -> PanelLine | None:
-    sheets, asked = cover(wall, framing, layout_marks(wall)), wall.sheathing
+    sheets, asked = cover(wall, framing, layout_marks(wall), bench.book.rules), wall.sheathing
     if sheets is None or asked is None or bench.setting.sheathing_nail is None:
         return None
-    requirement = bench.panels(WIND_PANEL if wall.exterior else "wood-panel-to-framing", wall, asked, limits, depth)
+    joint = bench.book.wall_joints["outside_panel" if wall.exterior else "inside_panel"]
+    requirement = bench.panels(joint.connection_id, wall, asked, limits, depth)
     none = (None,) * len(sheets.pieces)
     required = requirement.nailing
     if not isinstance(required, Panel):
@@ -243,14 +242,15 @@ def _panels(wall: Wall, framing: Framing, bench: Bench, limits: tuple[Stop, ...]
     pairs = (("edge_spacing_in", asked.edge_spacing, required.edge), ("field_spacing_in", asked.field_spacing, required.field))
     wider = tuple(f"{name} {inches(own):g} in, required {inches(row):g} in" for name, own, row in pairs if own is not None and own > row)
     used = Panel(*(row if own is None else min(own, row) for _, own, row in pairs))
-    if min(used.edge, used.field) < LEAST_SPACING:
-        return PanelLine(_too_close(requirement, used), sheets, None, wider, True, none)
+    least = bench.book.rules.least_panel_spacing
+    if min(used.edge, used.field) < least:
+        return PanelLine(_too_close(requirement, used, least), sheets, None, wider, True, none)
     return PanelLine(requirement, sheets, used, wider, used != required, tuple(p.nail_count(used.edge, used.field) for p in sheets.pieces))
 
 
-def _too_close(requirement: Requirement, used: Panel) -> Requirement:
+def _too_close(requirement: Requirement, used: Panel, least: int) -> Requirement:
     """Return the judgement of a caller's own spacing that splits the wood: no number, and the stop that says so."""
-    said = f"edge {inches(used.edge):g} in, field {inches(used.field):g} in asked for; under {inches(LEAST_SPACING):g} in"
+    said = f"edge {inches(used.edge):g} in, field {inches(used.field):g} in asked for; under {inches(least):g} in"
     where = replace(requirement.provenance, note="the row; the refusal of the caller's own spacing is a rule of this service")
     return replace(
         requirement,
@@ -271,7 +271,7 @@ def _tie_plates(order: Order, framing: Framing, edition: Edition, book: Book) ->
         "intersection": len(wall.intersections),
         "butt_joint": len(framing.top_plates) - 1,
     }
-    wide = site.seismic_design_category in ("D0", "D1", "D2") and site.wide_braced_wall_lines(book.rules)
+    wide = site.seismic_design_category in book.rules.splice_plate_seismic_categories and site.wide_braced_wall_lines(book.rules)
     return tuple(
         TiePlates(where, count, next((r for r in edition.splice_plates if r.where == where and r.high_seismic_wide_lines == wide), None))
         for where, count in counts.items()
@@ -290,7 +290,7 @@ def locate(plan: Plan) -> Iterator[tuple[PlanLine, Spot]]:
         for line, spots in zip(plan.lines, placed, strict=True):
             found = _spots(line, plan, last)
             if last:
-                found = [make_way(s, taken) for s in found]
+                found = [make_way(s, taken, plan.rules) for s in found]
             for s in found:
                 taken.setdefault(s.x, []).append((s.y, s.z))
             spots += found
@@ -308,4 +308,4 @@ def _spots(line: PlanLine, plan: Plan, last: bool) -> list[Spot]:
     depth = plan.depth
     joints = [j for j in line.group.joints if isinstance(j, LAST) == last]
     found = [s for j in joints for s in joint_spots(j, each, depth, line.nail.length, plan.rules)]
-    return found if last else found + [s for run in line.group.runs for s in run_spots(run, nailing, depth)]
+    return found if last else found + [s for run in line.group.runs for s in run_spots(run, nailing, depth, plan.rules)]

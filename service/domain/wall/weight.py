@@ -7,26 +7,19 @@ from service.domain.wall.members import Framing
 from service.domain.wall.panels.lay import Cover
 from service.domain.wall.wall import Wall
 from service.tables.book import Book
+from service.tables.rules import Rules
 from service.tables.wood import LumberRow
-from service.ticks import PER_FT, ticks
-
-PERSON_LB = 50
-WATER_LB_PER_CUBIC_FT = 62.4
-PANEL_PSF, PANEL_PSF_THICKNESS = 1.5, ticks("0.4375")
+from service.ticks import PER_FT
 
 
 @dataclass(frozen=True, slots=True)
 class Load:
-    """Length of all sticks in ticks, board feet, and weight in lb."""
+    """Length of all sticks in ticks, board feet, weight in lb, and the people who lift it."""
 
     lumber_length: int
     board_ft: float
     weight_lb: float
-
-    @property
-    def lifter_count(self) -> int:
-        """People needed at 50 lb each."""
-        return ceil(self.weight_lb / PERSON_LB)
+    lifter_count: int
 
 
 def weigh(wall: Wall, framing: Framing, cover: Cover | None, gravity: float, book: Book) -> Load:
@@ -41,22 +34,20 @@ def weigh(wall: Wall, framing: Framing, cover: Cover | None, gravity: float, boo
     for m in framing.members:
         lengths[m.nominal] = lengths.get(m.nominal, 0) + m.length
     sizes = [(length / PER_FT, book.lumber[nominal]) for nominal, length in lengths.items()]
-    return Load(
-        lumber_length=sum(lengths.values()),
-        board_ft=sum(feet * s.nominal_thickness_in * s.nominal_depth_in / 12 for feet, s in sizes),
-        weight_lb=sum(feet * _lumber_lb_per_ft(s, gravity) for feet, s in sizes) + _panel_lb(wall, cover),
-    )
+    weight = sum(feet * _lumber_lb_per_ft(s, gravity, book.rules) for feet, s in sizes) + _panel_lb(wall, cover, book.rules)
+    board_ft = sum(feet * s.nominal_thickness_in * s.nominal_depth_in / 12 for feet, s in sizes)
+    return Load(sum(lengths.values()), board_ft, weight, ceil(weight / book.rules.person_lift))
 
 
-def _lumber_lb_per_ft(size: LumberRow, gravity: float) -> float:
+def _lumber_lb_per_ft(size: LumberRow, gravity: float, rules: Rules) -> float:
     """Weigh lumber: the table's figure, else by specific gravity at 12 percent moisture."""
     area = size.thickness * size.depth / PER_FT**2
-    return size.weight_lb_per_ft or area * gravity * WATER_LB_PER_CUBIC_FT * 1.12
+    return size.weight_lb_per_ft or area * gravity * rules.water_weight * rules.lumber_moisture_factor
 
 
-def _panel_lb(wall: Wall, cover: Cover | None) -> float:
+def _panel_lb(wall: Wall, cover: Cover | None, rules: Rules) -> float:
     """Weigh panels by area and thickness from 1.5 psf at 7/16 in (from memory)."""
     if cover is None or wall.sheathing is None:
         return 0.0
     area = sum(p.area for p in cover.pieces)
-    return area / PER_FT**2 * PANEL_PSF * wall.sheathing.thickness / PANEL_PSF_THICKNESS
+    return area / PER_FT**2 * rules.panel_weight * wall.sheathing.thickness / rules.panel_weight_thickness

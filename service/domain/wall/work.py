@@ -3,20 +3,21 @@
 An upper bound that is close for ordinary walls: it lets a request be refused before the work is done, not after.
 """
 
-from service.domain.wall.blocks import LADDER_STEP, fireblock_rows
+from service.domain.wall.blocks import fireblock_rows
 from service.domain.wall.members import CORNER_STUDS
 from service.domain.wall.panels.lay import blocked_levels
 from service.domain.wall.wall import Opening, Wall
+from service.tables.rules import Rules
 
 
-def most_members(wall: Wall) -> int:
+def most_members(wall: Wall, rules: Rules) -> int:
     """Return a number of sticks that the wall does not pass."""
     studs = wall.length // wall.spacing + 4 + CORNER_STUDS[wall.start_corner] + CORNER_STUDS[wall.end_corner]
     studs += sum(2 for cross in wall.intersections if cross.backing == "two_stud")
     framed = sum(_framed(o, wall) for o in wall.openings)
     kings = sum(2 * (o.king_count or 1) for o in wall.openings)
-    rungs = sum(wall.stud_length // LADDER_STEP for cross in wall.intersections if cross.backing == "ladder")
-    rows = fireblock_rows(wall) + len(blocked_levels(wall))
+    rungs = sum(wall.stud_length // rules.ladder_step for cross in wall.intersections if cross.backing == "ladder")
+    rows = fireblock_rows(wall, rules) + len(blocked_levels(wall, rules))
     plates = (1 + wall.top_plate_count) * (wall.length // wall.plate_stock + 1) + len(wall.openings)
     return studs + kings + framed + rungs + rows * (studs + kings) + plates
 

@@ -189,7 +189,7 @@ class TotalsShape(Shape):
     lumber_length_ft = number("Length of all sticks [ft].", of="load.lumber_length", form=feet)
     board_ft = number("Board feet.", of=lambda p: round(p.load.board_ft, 2))
     panel_count = whole("Pieces of panel.", of=lambda p: len(p.panels.cover.pieces) if p.panels else 0)
-    panel_count_by_area = whole("Sheets by gross area, openings not deducted.", of=lambda p: panels_by_area(p.order.wall))
+    panel_count_by_area = whole("Sheets by gross area, openings not deducted.", of=lambda p: panels_by_area(p.order.wall, p.rules))
     wall_weight_lb = number("For lifting; from memory figures.", of=lambda p: round(p.load.weight_lb, 1))
     lifter_count = whole("People at 50 lb each.", of="load.lifter_count")
     totals_complete = flag("False when a joint has no number.", of="complete")

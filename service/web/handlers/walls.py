@@ -72,7 +72,9 @@ def _answer(ask: WallAsk) -> Answered:
 
 def _check_members(asks: list[WallAsk], path: tuple[str, ...]) -> None:
     """Refuse more sticks than one call may ask for, before any is laid out."""
-    check_work("sticks", sum(most_members(ask.order.wall) for ask in asks), (settings().max_members, "APP_MAX_MEMBERS"), path)
+    check_work(
+        "sticks", sum(most_members(ask.order.wall, open_book().rules) for ask in asks), (settings().max_members, "APP_MAX_MEMBERS"), path
+    )
 
 
 def _check_positions(answers: list[WallAnswer], path: tuple[str, ...]) -> None:

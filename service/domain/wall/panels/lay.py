@@ -6,16 +6,11 @@ from itertools import pairwise
 
 from service.domain.wall.members import Framing
 from service.domain.wall.panels.outline import Line, Rect, in_order, outline
-from service.domain.wall.panels.posts import NEAR_CORNER, FieldLine, Posts, field_lines, find_posts
+from service.domain.wall.panels.posts import FieldLine, Posts, field_lines, find_posts
 from service.domain.wall.wall import T, Wall
-from service.ticks import ceil_div, inches, ticks
+from service.tables.rules import Rules
+from service.ticks import ceil_div, inches
 
-INSET = ticks("0.375")
-ON_STUD = ticks("0.375")
-LAP_SHORT = ticks("2.25")
-LAP_SHORT_SINGLE = ticks("1.125")
-STOCK = tuple(ticks(x) for x in ("96", "97.125", "108", "109.125", "120", "121.125"))
-LYING = ticks(96)
 Corner = tuple[int, int]
 
 
@@ -75,33 +70,33 @@ class Cover:
     unframed: tuple[str, ...]
 
 
-def panel_levels(wall: Wall) -> tuple[int, ...]:
+def panel_levels(wall: Wall, rules: Rules) -> tuple[int, ...]:
     """Return the heights of the horizontal panel joints, without bottom and top."""
     sheets = wall.sheathing
     if sheets is None:
         return ()
-    height = sheets.panel_width if sheets.orientation == "horizontal" else stock_length(wall)
-    spare = LAP_SHORT if wall.top_plate_count == 2 else LAP_SHORT_SINGLE
+    height = sheets.panel_width if sheets.orientation == "horizontal" else stock_length(wall, rules)
+    spare = rules.lap_short_double if wall.top_plate_count == 2 else rules.lap_short_single
     return tuple(range(height, wall.height - spare, height))
 
 
-def stock_length(wall: Wall) -> int:
+def stock_length(wall: Wall, rules: Rules) -> int:
     """Return the panel length: as asked, else the smallest stock that covers the wall, 8 ft lying."""
     sheets = wall.sheathing
     if sheets and sheets.panel_length:
         return sheets.panel_length
     if sheets and sheets.orientation == "horizontal":
-        return LYING
-    return next((x for x in STOCK if x >= wall.height), STOCK[-1])
+        return rules.lying_sheet
+    return next((x for x in rules.stock_sheets if x >= wall.height), rules.stock_sheets[-1])
 
 
-def blocked_levels(wall: Wall) -> tuple[int, ...]:
+def blocked_levels(wall: Wall, rules: Rules) -> tuple[int, ...]:
     """Return the panel joints that get a row of blocks: all of standing panels, those of braced walls where panels lie."""
     lying = wall.sheathing is not None and wall.sheathing.orientation == "horizontal"
-    return () if lying and not wall.braced else panel_levels(wall)
+    return () if lying and not wall.braced else panel_levels(wall, rules)
 
 
-def cover(wall: Wall, framing: Framing, marks: tuple[int, ...]) -> Cover | None:
+def cover(wall: Wall, framing: Framing, marks: tuple[int, ...], rules: Rules) -> Cover | None:
     """Lay the panels of a wall.
 
     Parameters
@@ -112,8 +107,8 @@ def cover(wall: Wall, framing: Framing, marks: tuple[int, ...]) -> Cover | None:
     sheets = wall.sheathing
     if sheets is None:
         return None
-    lying, length = sheets.orientation == "horizontal", stock_length(wall)
-    inner, blocked = panel_levels(wall), blocked_levels(wall)
+    lying, length = sheets.orientation == "horizontal", stock_length(wall, rules)
+    inner, blocked = panel_levels(wall, rules), blocked_levels(wall, rules)
     high = sheets.panel_width if lying else length
     top = min(wall.height, (inner[-1] if inner else 0) + high)
     unblocked = tuple(z for z in inner if z not in blocked)
@@ -128,25 +123,33 @@ def cover(wall: Wall, framing: Framing, marks: tuple[int, ...]) -> Cover | None:
             rect = Rect(x0, z0, x1, z1)
             cuts = tuple([c for h in holes if h.x0 < x1 and x0 < h.x1 and (c := rect.cut(h))])
             if rect not in cuts:
-                pieces.append(_piece(rect, cuts, posts, wall, unblocked))
-    return Cover(tuple(pieces), wall.height - top, _off_stud(seams, posts, framing), _at_corner(seams, holes), unblocked, _unframed(wall))
+                pieces.append(_piece(rect, cuts, posts, wall, unblocked, rules))
+    return Cover(
+        tuple(pieces),
+        wall.height - top,
+        _off_stud(seams, posts, framing, rules),
+        _at_corner(seams, holes, rules),
+        unblocked,
+        _unframed(wall, rules),
+    )
 
 
-def _off_stud(seams: set[int], posts: Posts, framing: Framing) -> tuple[int, ...]:
+def _off_stud(seams: set[int], posts: Posts, framing: Framing, rules: Rules) -> tuple[int, ...]:
     """Return the joints that have no member center within 3/8 in, backing studs counted too."""
     centers = sorted({c for p in posts.posts for c in p.centers} | {m.center for m in framing.studs})
-    return tuple(x for x in sorted(seams) if (i := bisect_left(centers, x - ON_STUD)) == len(centers) or centers[i] > x + ON_STUD)
+    near = rules.joint_on_member
+    return tuple(x for x in sorted(seams) if (i := bisect_left(centers, x - near)) == len(centers) or centers[i] > x + near)
 
 
-def _at_corner(seams: set[int], holes: tuple[Rect, ...]) -> tuple[int, ...]:
-    return tuple(x for x in sorted(seams) if any(abs(x - side) <= NEAR_CORNER for h in holes for side in (h.x0, h.x1)))
+def _at_corner(seams: set[int], holes: tuple[Rect, ...], rules: Rules) -> tuple[int, ...]:
+    return tuple(x for x in sorted(seams) if any(abs(x - side) <= rules.opening_corner_reach for h in holes for side in (h.x0, h.x1)))
 
 
-def _unframed(wall: Wall) -> tuple[str, ...]:
+def _unframed(wall: Wall, rules: Rules) -> tuple[str, ...]:
     """Say where a blocked joint passes over or under an opening, where no blocks stand."""
     return tuple(
         f"the joint at height {inches(z):g} in beside opening {o.opening_id}, where no blocks stand"
-        for z in blocked_levels(wall)
+        for z in blocked_levels(wall, rules)
         for o in wall.openings
         if not (o.sill_height or 0) <= z <= o.head_height
     )
@@ -179,14 +182,15 @@ def _no_sliver(joints: list[int], wall: Wall, widest: int) -> tuple[int, ...]:
     return tuple(joints)
 
 
-def _piece(rect: Rect, cuts: tuple[Rect, ...], posts: Posts, wall: Wall, unblocked: tuple[int, ...]) -> Piece:
-    outer = rect.grown(-INSET)
+def _piece(rect: Rect, cuts: tuple[Rect, ...], posts: Posts, wall: Wall, unblocked: tuple[int, ...], rules: Rules) -> Piece:
+    inset = rules.panel_edge_distance
+    outer = rect.grown(-inset)
     seam = wall.height - T
-    if wall.top_plate_count == 2 and abs(outer.z1 - seam) <= INSET:
-        outer = Rect(outer.x0, outer.z0, outer.x1, seam - INSET)
-    holes = tuple([c for h in cuts if (c := outer.cut(h.grown(INSET)))])
+    if wall.top_plate_count == 2 and abs(outer.z1 - seam) <= inset:
+        outer = Rect(outer.x0, outer.z0, outer.x1, seam - inset)
+    holes = tuple([c for h in cuts if (c := outer.cut(h.grown(inset)))])
     runs = outline(outer, holes)
-    field = field_lines(outer, holes, runs, posts)
+    field = field_lines(outer, holes, runs, posts, rules.opening_corner_reach)
     if not unblocked:
         return Piece(rect, cuts, runs, (), (), (), field)
     loose_levels = {z for z, at in ((outer.z0, rect.z0), (outer.z1, rect.z1)) if at in unblocked}
@@ -200,11 +204,11 @@ def _piece(rect: Rect, cuts: tuple[Rect, ...], posts: Posts, wall: Wall, unblock
     return Piece(rect, cuts, runs, loose, ends, crossings, field)
 
 
-def panels_by_area(wall: Wall) -> int:
+def panels_by_area(wall: Wall, rules: Rules) -> int:
     """Count sheets by gross wall area, openings not deducted (estimating texts); 0 without sheathing."""
     if wall.sheathing is None:
         return 0
-    return ceil_div(wall.length * wall.height, wall.sheathing.panel_width * stock_length(wall))
+    return ceil_div(wall.length * wall.height, wall.sheathing.panel_width * stock_length(wall, rules))
 
 
 def say_joints(joints: tuple[int, ...]) -> str:

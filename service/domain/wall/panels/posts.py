@@ -5,9 +5,6 @@ from typing import NamedTuple
 
 from service.domain.wall.members import Framing, Member
 from service.domain.wall.panels.outline import Line, Rect, without
-from service.ticks import ticks
-
-NEAR_CORNER = ticks("1.5")
 
 
 class Post(NamedTuple):
@@ -90,11 +87,17 @@ def _off_mark(center: int, marks: tuple[int, ...]) -> int:
     return min((abs(center - k) for k in marks[max(i - 1, 0) : i + 1]), default=0)
 
 
-def field_lines(outer: Rect, holes: tuple[Rect, ...], runs: list[Line], posts: Posts) -> list[FieldLine]:
-    """Return the field lines of a piece, on the posts inside its edge line that no upright run of it is near."""
+def field_lines(outer: Rect, holes: tuple[Rect, ...], runs: list[Line], posts: Posts, near: int) -> list[FieldLine]:
+    """Return the field lines of a piece, on the posts inside its edge line that no upright run of it is near.
+
+    Parameters
+    ----------
+    near : int
+        How close an upright run of edge nails makes a field line needless. [ticks]
+    """
     inside = posts.between(outer.x0, outer.x1)
     if not holes:
-        return _whole_lines(outer, inside)
+        return _whole_lines(outer, inside, near)
     uprights = [(x0, min(z0, z1), max(z0, z1)) for x0, z0, _, z1 in runs if z0 != z1]
     out = []
     for post in inside:
@@ -103,19 +106,19 @@ def field_lines(outer: Rect, holes: tuple[Rect, ...], runs: list[Line], posts: P
             if h.x0 < post.line < h.x1:
                 free = without(free, h.z0, h.z1)
         for side, low, high in uprights:
-            if any([-NEAR_CORNER <= side - c <= NEAR_CORNER for c in post.centers]):
+            if any([-near <= side - c <= near for c in post.centers]):
                 free = without(free, low, high)
         out += [FieldLine(x, a, b) for a, b in free if (x := _line_at(post, a, b, outer)) is not None]
     return out
 
 
-def _whole_lines(outer: Rect, inside: list[Post]) -> list[FieldLine]:
+def _whole_lines(outer: Rect, inside: list[Post], near: int) -> list[FieldLine]:
     """Return the field lines of a piece without holes: from edge line to edge line, on every post that is not near its sides."""
     x0, z0, x1, z1 = outer
     out = []
     for post in inside:
-        near = [c for c in post.centers if abs(c - x0) <= NEAR_CORNER or abs(c - x1) <= NEAR_CORNER]
-        if not near and (x := _line_at(post, z0, z1, outer)) is not None:
+        beside = [c for c in post.centers if abs(c - x0) <= near or abs(c - x1) <= near]
+        if not beside and (x := _line_at(post, z0, z1, outer)) is not None:
             out.append(FieldLine(x, z0, z1))
     return out
 

@@ -36,8 +36,8 @@ def wall(length, height="97.125", panel=None, orientation="vertical", spacing="1
 
 
 def made(built):
-    framing = lay_out(built, BOOK.editions["irc-2021"], BOOK, blocked_levels(built))
-    return framing, cover(built, framing, layout_marks(built))
+    framing = lay_out(built, BOOK.editions["irc-2021"], BOOK, blocked_levels(built, BOOK.rules))
+    return framing, cover(built, framing, layout_marks(built), BOOK.rules)
 
 
 def laid(built):
@@ -88,7 +88,7 @@ def test_a_plain_24_ft_wall_has_six_panels_of_66():
 def test_a_48_in_line_at_8_in_takes_7_nails():
     """6 spaces and 7 nails: common practice, no source. The line of a panel edge is 47.25 and has 6 spaces too."""
     assert nails_in_run(ticks(48), ticks(8)) == 7
-    assert len(stations(ticks(48), ticks(8))) == 7
+    assert len(stations(ticks(48), ticks(8), BOOK.rules)) == 7
     assert ceil_div(Line(0, 0, ticks("47.25"), 0).length, ticks(8)) + 1 == 7
 
 
@@ -141,7 +141,7 @@ def test_a_panel_length_left_out_is_the_smallest_that_covers(height, panel):
     """Panel lengths 8, 9 and 10 ft, and 1-1/8 longer: common practice, no source. The cut is the wall."""
     got = laid(wall("96", height))
     assert got.short_by == 0 and {inches(p.rect.z1) for p in got.pieces} == {float(height)}
-    assert stock_length(wall("96", height)) == ticks(panel)
+    assert stock_length(wall("96", height), BOOK.rules) == ticks(panel)
 
 
 def test_a_last_rip_narrower_than_a_bay_moves_the_joint_back():

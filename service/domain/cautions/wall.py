@@ -86,9 +86,9 @@ def _fireblocking(plan: Plan, book: Book) -> str | None:
 
 @on_wall("hand_clear")
 def _hand_clear(plan: Plan, book: Book) -> str | None:
-    short = [m for m in plan.framing.members if m.length < book.rules.hand_clear_under]
+    short = [x for x in plan.framing.lengths if x < book.rules.hand_clear_under]
     return (
-        f"driver is gun, pieces under 12 in: {len(short)}, the shortest {inches(min(m.length for m in short)):g} in"
+        f"driver is gun, pieces under 12 in: {len(short)}, the shortest {inches(min(short)):g} in"
         if short and plan.order.setting.conditions.driver == "gun"
         else None
     )
@@ -96,7 +96,7 @@ def _hand_clear(plan: Plan, book: Book) -> str | None:
 
 @on_wall("splitting_end_distance")
 def _short_pieces(plan: Plan, book: Book) -> str | None:
-    short = [m for m in plan.framing.members if m.length < book.rules.short_piece_under]
+    short = [x for x in plan.framing.lengths if x < book.rules.short_piece_under]
     broken = [p.x for p in plan.framing.top_plates[1:]]
     said = [f"nailed pieces under 6 in: {len(short)}"] if short else []
     if broken and plan.order.wall.stud_to_plate_method == "end_nail":

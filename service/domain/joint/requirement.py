@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from service.domain.conditions import USUAL_SPECIES
 from service.domain.joint.comparison import Case
@@ -41,7 +41,7 @@ class Question:
     face: int = ticks("3.5")
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Requirement:
     """The judgement: `nailing` is None where there is no number; `stop` says why; `substitute` is the working of a calculated one."""
 
@@ -56,7 +56,7 @@ class Requirement:
     zone: FootnoteRow | None = None
     substitute: Substitute | None = None
 
-    @property
+    @cached_property
     def counted_as(self) -> Nailing | None:
         """How the joint is counted: by its number, else by the row's first option."""
         return self.nailing or (self.listed[0].nailing if self.listed else None)
@@ -66,7 +66,7 @@ class Requirement:
         """Why there is no number, in words."""
         return self.stop.because if self.stop else self.provenance.note or self.outcome
 
-    @property
+    @cached_property
     def first_listed(self) -> Choice | None:
         """The first nail the row prints that applies here."""
         return next((c for c in self.listed if c.option.fastener == "nail" and not c.refused_because), None)

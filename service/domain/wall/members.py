@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from functools import cached_property
+from operator import attrgetter
 from typing import NamedTuple
 
 from service.domain.wall.wall import Opening, T, Wall
@@ -45,6 +46,9 @@ class Member(NamedTuple):
         return self.x + self.width
 
 
+_LEFT_AND_LOW = attrgetter("x", "z")
+
+
 @dataclass(frozen=True, slots=True)
 class Frame:
     """The sticks of one opening; kings are listed from the opening outwards and may be shared with a neighbor or an end stud."""
@@ -85,19 +89,24 @@ class Framing:
     @cached_property
     def members(self) -> tuple[Member, ...]:
         """All sticks in the order of the answer."""
-        framed = tuple(m for f in self.frames for m in f.members)
+        framed = tuple([m for f in self.frames for m in f.members])
         return self.studs + framed + self.bottom_plates + self.top_plates + self.double_top_plates + self.blocks
+
+    @cached_property
+    def lengths(self) -> tuple[int, ...]:
+        """Cut length of each stick, in the order of `members`; found once, as many ask for it."""
+        return tuple([m.width if m.role in FLAT else m.height for m in self.members])
 
     @cached_property
     def uprights(self) -> tuple[Member, ...]:
         """Every standing stick, from left to right."""
-        framed = tuple(m for f in self.frames for m in f.uprights)
-        return tuple(sorted(self.studs + framed, key=lambda m: (m.x, m.z)))
+        framed = tuple([m for f in self.frames for m in f.uprights])
+        return tuple(sorted(self.studs + framed, key=_LEFT_AND_LOW))
 
     @cached_property
     def on_plate(self) -> tuple[Member, ...]:
         """The uprights that stand on the bottom plate."""
-        return tuple(m for m in self.uprights if m.z == T)
+        return tuple([m for m in self.uprights if m.z == T])
 
 
 def fixed_studs(wall: Wall, book: Book) -> list[tuple[str, Member]]:

@@ -31,8 +31,8 @@ def weigh(wall: Wall, framing: Framing, cover: Cover | None, gravity: float, boo
         Specific gravity of the framing. [-]
     """
     lengths: dict[str, int] = {}
-    for m in framing.members:
-        lengths[m.nominal] = lengths.get(m.nominal, 0) + m.length
+    for m, length in zip(framing.members, framing.lengths, strict=True):
+        lengths[m.nominal] = lengths.get(m.nominal, 0) + length
     sizes = [(length / PER_FT, book.lumber[nominal]) for nominal, length in lengths.items()]
     weight = sum(feet * _lumber_lb_per_ft(s, gravity, book.rules) for feet, s in sizes) + _panel_lb(wall, cover, book.rules)
     board_ft = sum(feet * s.nominal_thickness_in * s.nominal_depth_in / 12 for feet, s in sizes)

@@ -5,7 +5,7 @@ all follow from that list, so that a field cannot stand in one of them and not i
 """
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cache
 from typing import Any, ClassVar
 
@@ -62,7 +62,7 @@ class Variants:
     select: Callable[[Any], Any]
     cases: Mapping[Any, "type[Shape] | None"]
     absent: str = ""
-    of: Callable[[Any], Any] = lambda o: o
+    of: str | Callable[[Any], Any] = ""
     kept: bool = False
 
 
@@ -173,9 +173,9 @@ def _writer(shape: type[Shape], metric: bool, plain: bool) -> Write:
     for i, (name, part) in enumerate(shape.parts.items()):
         if isinstance(part, Variants):
             names[f"v{i}"] = _variant_writer(part, metric, plain)
-            lines.append(f"  **v{i}(o),")
+            lines.append(f"  **v{i}({_source(part, 'o', i, names)}),")
             continue
-        source, form = _source(part, name, i, names), _form(part, i, names, metric, plain)
+        source, form = _source(part, f"o.{name}", i, names), _form(part, i, names, metric, plain)
         twin = metric_twin(name) if metric and _is_quantity(part) else None
         if part.absent:
             lines += [" }", f" x = {source}", " if x is not None:", f"  out[{name!r}] = y = {form}(x)"]
@@ -190,12 +190,12 @@ def _writer(shape: type[Shape], metric: bool, plain: bool) -> Write:
     return write
 
 
-def _source(part: Part, name: str, i: int, names: dict[str, Any]) -> str:
-    """Return the expression that fetches a value from `o`."""
+def _source(part: Part | Variants, otherwise: str, i: int, names: dict[str, Any]) -> str:
+    """Return the expression that fetches a value from `o`; `otherwise` where the part does not say."""
     if callable(part.of):
         names[f"f{i}"] = part.of
         return f"f{i}(o)"
-    return f"o.{part.of or name}"
+    return f"o.{part.of}" if part.of else otherwise
 
 
 def _form(part: Part, i: int, names: dict[str, Any], metric: bool, plain: bool) -> str:
@@ -204,7 +204,7 @@ def _form(part: Part, i: int, names: dict[str, Any], metric: bool, plain: bool) 
     if part.shape:
         inner = writer_of(part.shape, metric, plain)
         form = (lambda xs: [inner(x) for x in xs]) if part.many else inner
-        form = Kept(form, finished) if part.kept and not plain else form
+        form = keep(form, finished) if part.kept and not plain else form
     if form is None:
         return ""
     names[f"g{i}"] = form
@@ -213,16 +213,16 @@ def _form(part: Part, i: int, names: dict[str, Any], metric: bool, plain: bool) 
 
 def _variant_writer(part: Variants, metric: bool, plain: bool) -> Write:
     writers = {key: writer_of(shape, metric, plain) if shape else _nothing for key, shape in part.cases.items()}
-    select, of = part.select, part.of
+    select = part.select
 
     def chosen(thing: Any) -> dict[str, Any]:
         return writers[select(thing)](thing)
 
-    inner: Write = Kept(chosen) if part.kept and not plain else writers[None] if set(writers) == {None} else chosen
-    return lambda o: inner(of(o))
+    inner = writers[None] if set(writers) == {None} else chosen
+    return keep(inner) if part.kept and not plain else inner
 
 
-def spread(shape: type[Shape], of: Callable[[Any], Any], kept: bool = False) -> Variants:
+def spread(shape: type[Shape], of: str | Callable[[Any], Any] = "", kept: bool = False) -> Variants:
     """Declare the fields of another shape among one's own."""
     return Variants(lambda o: None, {None: shape}, "", of, kept)
 
@@ -234,25 +234,23 @@ def _nothing(o: Any) -> dict[str, Any]:
 MOST_KEPT = 2048
 
 
-@dataclass(slots=True)
-class Kept:
-    """What is written of things that never change, by identity: written once, however many answers show them.
+def keep(write: Callable[[Any], Any], finish: Callable[[Any], Any] | None = None) -> Callable[[Any], Any]:
+    """Return a writer of things that never change, by identity: each is written once, however many answers show it.
 
     Bounded: a piece holds on to its thing, so that no other thing can take its identity; when full, all are let go.
     """
+    pieces: dict[int, tuple[Any, Any]] = {}
 
-    write: Callable[[Any], Any]
-    finish: Callable[[Any], Any] = lambda written: written
-    pieces: dict[int, tuple[Any, Any]] = field(default_factory=dict)
-
-    def __call__(self, thing: Any) -> Any:
-        """Return what is written of a thing."""
-        held = self.pieces.get(id(thing))
+    def kept(thing: Any) -> Any:
+        held = pieces.get(id(thing))
         if held is None:
-            if len(self.pieces) >= MOST_KEPT:
-                self.pieces.clear()
-            held = self.pieces[id(thing)] = (self.finish(self.write(thing)), thing)
+            if len(pieces) >= MOST_KEPT:
+                pieces.clear()
+            written = write(thing)
+            held = pieces[id(thing)] = (finish(written) if finish else written, thing)
         return held[0]
+
+    return kept
 
 
 def finished(written: Any) -> orjson.Fragment:

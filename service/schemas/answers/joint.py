@@ -92,7 +92,7 @@ class RequirementResult(Shape):
     _total = _total(lambda a: a.counted)
     basis = say("The arithmetic in words.")
     closer_zone = one(CloserZoneShape, of="advised.closer_zone", absent="where there is none")
-    _calculated = spread(CalculatedShape, lambda a: a.requirement, kept=True)
+    _calculated = spread(CalculatedShape, "requirement", kept=True)
     provenance = one(ProvenanceShape, of="requirement.provenance", kept=True)
     listed_options = many(ListedOption, "Every option of the row.", of="requirement.listed", kept=True)
     placement = one(PlacementShape, NO_NUMBER.capitalize() + ".", of="advised.placement", null=True, kept=True)
@@ -119,7 +119,7 @@ class GroundShape(Shape):
     _number = numbered(lambda j: Number(j.requirement.nailing, j.requirement.counted_as))
     reason = say("The judgement and its ground in words.", of="judgement.reason")
     closer_zone = one(CloserZoneShape, of="advised.closer_zone", absent="where there is none")
-    _calculated = spread(CalculatedShape, lambda j: j.requirement, kept=True)
+    _calculated = spread(CalculatedShape, "requirement", kept=True)
     provenance = one(ProvenanceShape, of="requirement.provenance", kept=True)
     caution_codes = texts("Codes of the cautions that speak here, worst first.", of="advised.codes")
 
@@ -128,7 +128,7 @@ class JudgementShape(Shape):
     """One nail judged for one joint."""
 
     nail = one(NailShape, of="requirement.question.nail", kept=True)
-    _ground = spread(GroundShape, lambda j: j)
+    _ground = spread(GroundShape)
     nail_count = whole(
         "Total; null when none was asked for, when the joint is not counted by it, or where there is no number.",
         of="judgement.nail_count",
@@ -177,7 +177,7 @@ class NailUseShape(Shape):
         of=lambda j: j.requirement.question.selectors.use if j.requirement.connection.by_use else None,
         null=True,
     )
-    _ground = spread(GroundShape, lambda j: j)
+    _ground = spread(GroundShape)
 
 
 def first_listed_id(requirement: Requirement) -> str | None:

@@ -1,6 +1,6 @@
 """The parts answers are made of: nail, number, provenance, placement, cautions, meta."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any, NamedTuple
 
 from service import API_VERSION
@@ -47,7 +47,7 @@ class CatalogueNail(NamedTuple):
 class NailEntryShape(Shape):
     """A nail of the catalogue, or a size."""
 
-    _nail = spread(NailShape, lambda n: n.nail)
+    _nail = spread(NailShape, "nail")
     head_confidence = word(
         CONFIDENCE, "Of the head diameter; null when it is not known.", of=lambda n: (n.row and n.row.head_confidence) or None, null=True
     )
@@ -120,7 +120,7 @@ NUMBERS: dict[Any, type[Shape]] = {
 }
 
 
-def numbered(of: Any) -> Variants:
+def numbered(of: str | Callable[[Any], Any]) -> Variants:
     """Declare the fields of a number: a count per joint, a spacing, groups, or edge and field spacing."""
     return Variants(lambda n: type(n.nailing or n.kind), NUMBERS, "where the joint is counted another way", of)
 
@@ -227,11 +227,11 @@ class CautionOrigin(Shape):
 class CautionShape(Shape):
     """A caution that applies to this answer."""
 
-    _words = spread(CautionWords, lambda c: c.row, kept=True)
+    _words = spread(CautionWords, "row", kept=True)
     applies_because = say("The input and its value that make it apply here.")
-    _action = spread(CautionAction, lambda c: c.row, kept=True)
+    _action = spread(CautionAction, "row", kept=True)
     applies_to = texts("JSON Pointers into this answer.")
-    _origin = spread(CautionOrigin, lambda c: c.row, kept=True)
+    _origin = spread(CautionOrigin, "row", kept=True)
 
 
 class AssumptionShape(Shape):

@@ -72,8 +72,8 @@ class Alike(NamedTuple):
 def alike(plan: Plan) -> list[Alike]:
     """Group sticks cut alike; a stick's index counts through the groups in order."""
     grouped: dict[tuple[str, str, int], list[Member]] = {}
-    for m in plan.framing.members:
-        grouped.setdefault((m.role, m.nominal, m.length), []).append(m)
+    for m, length in zip(plan.framing.members, plan.framing.lengths, strict=True):
+        grouped.setdefault((m.role, m.nominal, length), []).append(m)
     return [Alike(*key, members) for key, members in grouped.items()]
 
 
@@ -118,12 +118,12 @@ class JointKindShape(Shape):
 class ConnectionLineShape(Shape):
     """All joints of one kind with one nail."""
 
-    _kind = spread(JointKindShape, lambda c: c.line.requirement.connection, kept=True)
+    _kind = spread(JointKindShape, "line.requirement.connection", kept=True)
     _counted = Variants(
         lambda c: c.counted, {"runs": RunsShape, "joints": JointsShape, "panels": PiecesShape}, "where it is counted another way"
     )
     nail = one(NailShape, of="line.nail", kept=True)
-    _number = numbered(lambda c: c.number)
+    _number = numbered("number")
     nail_count = whole("Nails of all its joints; null where there is no number.", of="line.nail_count", null=True)
     outcome = word(OUTCOME, of="line.requirement.outcome")
     listed_nail_id = say(
@@ -131,7 +131,7 @@ class ConnectionLineShape(Shape):
     )
     listed_nail_count = whole("What the first nail the row lists would take.", of="line.listed_nail_count", null=True)
     closer_zone = one(CloserZoneShape, of="advised.closer_zone", absent="where there is none")
-    _calculated = spread(CalculatedShape, lambda c: c.line.requirement, kept=True)
+    _calculated = spread(CalculatedShape, "line.requirement", kept=True)
     provenance = one(ProvenanceShape, of="line.requirement.provenance", kept=True)
     basis = say("The arithmetic in words, or why there is no number.", of="line.basis")
     placement = one(PlacementShape, "Null where there is no number.", of="advised.placement", null=True, kept=True)
@@ -239,7 +239,7 @@ class PanelSpotShape(Shape):
 class NailPositionShape(Shape):
     """One nail: x along the wall, y from the outside face, z up [in]."""
 
-    _spot = spread(SpotShape, lambda s: s)
+    _spot = spread(SpotShape)
     _of = Variants(type, {FramingSpot: FramingSpotShape, PanelSpot: PanelSpotShape}, "for nails of the other kind")
 
 
@@ -263,7 +263,7 @@ class CutPanel(NamedTuple):
 class PanelShape(Shape):
     """One panel as cut."""
 
-    _rect = spread(CutOutShape, lambda p: p.rect)
+    _rect = spread(CutOutShape, "rect")
     cut_outs = many(CutOutShape, "What is cut out of it.")
     nail_count = whole("Its nails; null where there is no spacing.", null=True)
 

@@ -86,7 +86,7 @@ def _say_spacing(theirs: int, ratio: float, spacing: int, step: int) -> str:
 class OptionValueShape(Shape):
     """A listed option: its nail's value, its number, and the nail on hand over it."""
 
-    _value = spread(NailValueShape, lambda o: o.against.value)
+    _value = spread(NailValueShape, "against.value")
     _number = numbered(lambda o: Number(o.against.choice.nailing, None))
     lateral_ratio = number("Nail on hand over this nail.", of="against.lateral_ratio", form=fine)
     axial_ratio = number("Nail on hand over this nail; null where pull does not count.", of="against.axial_ratio", form=fine, null=True)
@@ -161,6 +161,6 @@ class CalculatedShape(Shape):
 
     _calculated = Variants(
         lambda r: r.substitute is not None,
-        {True: type("SubstitutedShape", (Shape,), {"_substitute": spread(SubstituteShape, lambda r: r.substitute)}), False: None},
+        {True: type("SubstitutedShape", (Shape,), {"_substitute": spread(SubstituteShape, "substitute")}), False: None},
         "unless outcome is calculated",
     )

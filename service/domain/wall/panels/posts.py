@@ -106,7 +106,7 @@ def field_lines(outer: Rect, holes: tuple[Rect, ...], runs: list[Line], posts: P
             if h.x0 < post.line < h.x1:
                 free = without(free, h.z0, h.z1)
         for side, low, high in uprights:
-            if any([-near <= side - c <= near for c in post.centers]):
+            if -near <= side - post.line <= near or len(post.centers) > 1 and any([-near <= side - c <= near for c in post.centers]):
                 free = without(free, low, high)
         out += [FieldLine(x, a, b) for a, b in free if (x := _line_at(post, a, b, outer)) is not None]
     return out

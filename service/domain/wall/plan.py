@@ -90,6 +90,8 @@ class PanelLine:
         first = self.requirement.first_listed
         if first is None or not isinstance(first.nailing, Panel):
             return None
+        if first.nailing == self.used:
+            return self.nail_count
         edge, field = first.nailing.edge, first.nailing.field
         return sum(p.nail_count(edge, field) for p in self.cover.pieces)
 

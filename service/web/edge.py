@@ -81,27 +81,46 @@ def _too_large(limit: int, received: int | None) -> UnreadableBodyError:
 def parse_json(raw: bytes) -> Any:
     """Parse JSON strictly: UTF-8, no duplicate keys, no NaN, 16 deep.
 
-    orjson refuses what is not JSON; the standard parser then finds duplicate keys, on a body known to be shallow.
+    Raises
+    ------
+    UnreadableBodyError
+        Anything else.
     """
     raw = raw.removeprefix(b"\xef\xbb\xbf")
     try:
-        if _deeper(orjson.loads(raw), DEEPEST):
-            raise UnreadableBodyError("nesting_too_deep", f"objects and lists may nest {DEEPEST} deep", limit=DEEPEST)
-        return json.loads(raw, object_pairs_hook=_once)
+        parsed = orjson.loads(raw)
     except orjson.JSONDecodeError as error:
-        if _opens_deep(raw):
-            raise UnreadableBodyError("nesting_too_deep", f"objects and lists may nest {DEEPEST} deep", limit=DEEPEST) from None
-        raise UnreadableBodyError(
-            "invalid_json",
-            f"not readable at line {error.lineno}, column {error.colno}" if raw.strip() else "the body is empty; send a JSON object",
-        ) from None
+        raise _too_deep() if _opens_deep(raw) else _no_json(raw, error) from None
+    keys = _count_keys(parsed)
+    # Every key has its colon, so as many colons as keys kept means that no key was dropped. More may also stand in text.
+    if raw.count(b":") != keys:
+        _ONCE.decode(raw.decode())
+    return parsed
 
 
-def _deeper(value: Any, allowed: int) -> bool:
-    layer = [value]
-    for _ in range(allowed):
-        layer = [inner for v in layer if isinstance(v, dict | list) for inner in (v.values() if isinstance(v, dict) else v)]
-    return any(isinstance(v, dict | list) for v in layer)
+def _too_deep() -> UnreadableBodyError:
+    return UnreadableBodyError("nesting_too_deep", f"objects and lists may nest {DEEPEST} deep", limit=DEEPEST)
+
+
+def _no_json(raw: bytes, error: orjson.JSONDecodeError) -> UnreadableBodyError:
+    where = f"not readable at line {error.lineno}, column {error.colno}"
+    return UnreadableBodyError("invalid_json", where if raw.strip() else "the body is empty; send a JSON object")
+
+
+def _count_keys(value: Any) -> int:
+    """Return the number of keys in all objects; refuse what nests too deep."""
+    layer, keys = [value], 0
+    for _ in range(DEEPEST):
+        above, layer = layer, []
+        for v in above:
+            if type(v) is dict:
+                keys += len(v)
+                layer += v.values()
+            elif type(v) is list:
+                layer += v
+    if any(isinstance(v, dict | list) for v in layer):
+        raise _too_deep()
+    return keys
 
 
 def _opens_deep(raw: bytes) -> bool:
@@ -121,12 +140,17 @@ def _opens_deep(raw: bytes) -> bool:
     return False
 
 
-def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    out = dict(pairs)
-    if len(out) != len(pairs):
-        twice = next(k for i, (k, _) in enumerate(pairs) if k in dict(pairs[:i]))
-        raise UnreadableBodyError("duplicate_key", f"the key {twice[:64]!r} stands twice in one object")
-    return out
+def _once(pairs: list[tuple[str, Any]]) -> None:
+    if len(dict(pairs)) == len(pairs):
+        return
+    seen = set[str]()
+    for key, _ in pairs:
+        if key in seen:
+            raise UnreadableBodyError("duplicate_key", f"the key {key[:64]!r} stands twice in one object")
+        seen.add(key)
+
+
+_ONCE = json.JSONDecoder(object_pairs_hook=_once)
 
 
 def read_query(schema: Schema | None, extra: tuple[str, ...] = ()) -> dict[str, Any]:

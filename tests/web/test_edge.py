@@ -1,6 +1,8 @@
 """What the edge refuses: unreadable bodies, queries and headers, with their codes."""
 
+import contextlib
 import json
+import time
 from collections.abc import Iterator
 from typing import Any
 
@@ -9,7 +11,9 @@ import requests
 from flask.testing import FlaskClient
 
 from service.app import create_app
+from service.errors import UnreadableBodyError
 from service.settings import Settings
+from service.web.edge import parse_json
 
 JOINT = {"connection_id": "stud-to-plate-end-nail", "nail_id": "16d-common"}
 WALL = {"framing_nail": {"nail_id": "16d-common"}, "wall": {"length_in": 120, "height_in": 97.125}}
@@ -50,6 +54,43 @@ def errors(answer: Any) -> list[tuple[str, str]]:
 def test_unreadable_body_is_400(client: FlaskClient, raw: bytes, code: str) -> None:
     answer = post(client, raw)
     assert (answer.status_code, answer.json["code"]) == (400, code)
+
+
+@pytest.mark.parametrize(
+    "raw", [b"{}", b'{"a": ":", "b": {"c": "a:b"}, ":": [{"c": 1}, {"c": 2}]}', b'{"a": "\\":", "b": 1}', b'[{"a": {}}, {"a": []}]']
+)
+def test_keys_that_stand_once_are_parsed_as_by_the_standard_library(raw: bytes) -> None:
+    assert parse_json(raw) == json.loads(raw)
+
+
+@pytest.mark.parametrize(
+    "raw", [b'{"a": ":", "a": 1}', b'{"a": 1, "\\u0061": ":"}', b'[{"b": {"a": 1, "c": [], "a": 2}}]', b'{"": 1, "": 2}']
+)
+def test_duplicate_key_is_found_behind_colons_and_escapes(raw: bytes) -> None:
+    with pytest.raises(UnreadableBodyError, match="stands twice"):
+        parse_json(raw)
+
+
+KEYS = [b'"%07d":1' % i for i in range(80_000)]
+HEAVY = {
+    "distinct keys": b"{" + b",".join(KEYS) + b"}",
+    "distinct keys and a colon": b"{" + b",".join(KEYS) + b',"a":":"}',
+    "the last key twice": b"{" + b",".join([*KEYS, KEYS[-1]]) + b"}",
+    "small objects": b"[" + b",".join([b'{"":":"}'] * 110_000) + b"]",
+    "empty lists": b"[" + b",".join([b"[]"] * 340_000) + b"]",
+    "quotes and brackets": b'"[{' * 340_000,
+    "open brackets": b"[" * 1_000_000,
+}
+
+
+@pytest.mark.parametrize("name", HEAVY)
+def test_any_body_of_1_mib_is_parsed_or_refused_in_half_a_second(name: str) -> None:
+    raw = HEAVY[name]
+    assert 700_000 < len(raw) <= 1_048_576
+    start = time.process_time()
+    with contextlib.suppress(UnreadableBodyError):
+        parse_json(raw)
+    assert time.process_time() - start < 0.5
 
 
 @pytest.mark.parametrize("raw", [b"[" * 16 + b"]" * 16, b"[" * 16 + b"1" + b"]" * 16, b'{"a":' * 15 + b"{}" + b"}" * 15])

@@ -6,11 +6,12 @@ from typing import Any
 from urllib.parse import quote
 
 import orjson
-from flask import Flask, Response, g, request
+from flask import Flask, Response, request
 from werkzeug.exceptions import HTTPException
 
 from service.errors import FasteningError, Fault, QueryError, UnreadableBodyError
 from service.schemas.fields import show
+from service.web.current import noted
 
 MEDIA_TYPE = "application/problem+json"
 MOST_ERRORS = 50
@@ -94,6 +95,11 @@ def document(code: str, detail: str, instance: str, request_id: str, **more: Any
     }
 
 
+def problem(code: str, detail: str, **more: Any) -> dict[str, Any]:
+    """Return the problem document of the running request."""
+    return document(code, detail, request.path, noted().request_id, **more)
+
+
 def pointer(path: tuple[str | int, ...]) -> str:
     """Return a JSON Pointer as a URI fragment."""
     return "#" + "".join("/" + quote(str(p).replace("~", "~0").replace("/", "~1"), safe="!$&'()*+,;=:@-._~") for p in path)
@@ -113,16 +119,16 @@ def fault_entries(faults: tuple[Fault, ...], query: bool) -> dict[str, Any]:
     return out
 
 
-def validation_problem(faults: tuple[Fault, ...], instance: str, request_id: str, query: bool) -> dict[str, Any]:
+def validation_problem(faults: tuple[Fault, ...], query: bool) -> dict[str, Any]:
     """Return the problem document of a 422."""
     count = len(faults)
     said = "1 field needs attention." if count == 1 else f"{count} fields need attention."
-    return document("validation_error", said, instance, request_id, **fault_entries(faults, query))
+    return problem("validation_error", said, **fault_entries(faults, query))
 
 
 def problem_response(body: dict[str, Any], headers: Any = ()) -> Response:
     """Send a problem document."""
-    g.problem_code = body["code"]
+    noted().problem_code = body["code"]
     response = Response(orjson.dumps(body), body["status"], content_type=MEDIA_TYPE)
     response.headers.extend(headers)
     response.headers["Cache-Control"] = "no-store"
@@ -142,19 +148,15 @@ def install(app: Flask) -> None:
 
     @app.errorhandler(FasteningError)
     def _fastening(error: FasteningError) -> Response:
-        return problem_response(
-            validation_problem(error.faults, request.path, g.request_id, isinstance(error, QueryError) or request.method in ("GET", "HEAD"))
-        )
+        return problem_response(validation_problem(error.faults, isinstance(error, QueryError) or request.method in ("GET", "HEAD")))
 
     @app.errorhandler(UnreadableBodyError)
     def _unreadable(error: UnreadableBodyError) -> Response:
-        return problem_response(document(error.code, error.detail, request.path, g.request_id, **error.facts))
+        return problem_response(problem(error.code, error.detail, **error.facts))
 
     @app.errorhandler(UnknownIdError)
     def _unknown(error: UnknownIdError) -> Response:
-        return problem_response(
-            document("unknown_id", f"no {error.kind} has the id {error.received[:64]!r}", request.path, g.request_id, **error.suggestion)
-        )
+        return problem_response(problem("unknown_id", f"no {error.kind} has the id {error.received[:64]!r}", **error.suggestion))
 
     @app.errorhandler(HTTPException)
     def _http(error: HTTPException) -> Response:
@@ -162,9 +164,9 @@ def install(app: Flask) -> None:
         code = BY_STATUS.get(status, "bad_request" if status < 500 else "internal_error")
         detail = PROBLEMS[code].about
         keep = [(k, v) for k, v in error.get_response().headers.items() if k in ("Allow", "Retry-After")]
-        return problem_response(document(code, detail, request.path, g.request_id), keep)
+        return problem_response(problem(code, detail), keep)
 
     @app.errorhandler(Exception)
     def _bug(error: Exception) -> Response:
-        app.logger.exception("internal error", extra={"facts": {"request_id": g.get("request_id")}})
-        return problem_response(document("internal_error", HTTPStatus(500).phrase, request.path, g.request_id))
+        app.logger.exception("internal error", extra={"facts": {"request_id": noted().request_id}})
+        return problem_response(problem("internal_error", HTTPStatus(500).phrase))

@@ -4,23 +4,25 @@ from functools import lru_cache
 from typing import Any
 
 import orjson
-from flask import Flask, Response, g, request
+from flask import Flask, Response, request
 
 from service import API_VERSION
 from service.errors import FasteningError
 from service.schemas.answers.envelope import Reply, write
 from service.schemas.answers.parts import first_word
 from service.schemas.fields import as_sent
-from service.web import edge
 from service.web.contract import build
+from service.web.current import noted
 from service.web.examples import example
 from service.web.handlers import joints, reference, strengths, substitutions, walls
+from service.web.reading import output_form, read_json, read_query
 from service.web.registry import OPERATIONS, REFERENCE, Operation
+from service.web.sending import CSV, send_bytes, tag
 
 ROOMS = (joints, walls, strengths, substitutions, reference)
 """Importing these rooms registers their addresses."""
 KEPT_ANSWERS = 1024
-TYPES = {"json": "application/json", "csv": edge.CSV}
+TYPES = {"json": "application/json", "csv": CSV}
 FRONT = """Wall Fastening Service {version}
 
 Nails for wood-framed walls: which nail, how many, where, and when the tables stop.
@@ -43,13 +45,13 @@ def install(app: Flask) -> None:
         rule = o.path.replace("{", "<").replace("}", ">")
         app.add_url_rule(rule, o.operation_id, _view(o), methods=[o.method])
     document = orjson.dumps(build(app.config["SETTINGS"]))
-    etag = edge.tag(document)
+    etag = tag(document)
     wall = orjson.dumps(example("planWall")).decode()
 
     @app.get("/v1/openapi.json")
     def contract() -> Response:
-        edge.read_query(None)
-        return edge.send_bytes(document, REFERENCE, etag)
+        read_query(None)
+        return send_bytes(document, REFERENCE, etag)
 
     @app.get("/")
     def front() -> Response:
@@ -61,7 +63,7 @@ def install(app: Flask) -> None:
 
 
 def _written(o: Operation, reply: Reply, form: str, table: str) -> bytes:
-    g.max_severity = first_word(reply.cautions)
+    noted().max_severity = first_word(reply.cautions)
     if form == "csv":
         return o.sheets[table or next(iter(o.sheets))].write(reply.entries)
     return orjson.dumps(write(o.shape, reply))
@@ -81,17 +83,17 @@ def _view(o: Operation) -> Any:
 
     @lru_cache(maxsize=KEPT_ANSWERS)
     def answered(query: bytes, path: tuple[tuple[str, str], ...], form: str) -> tuple[bytes, str, str | None]:
-        raw = _written(o, asked(edge.read_query(o.ask), dict(path)), form, "")
-        return raw, edge.tag(raw), g.get("max_severity")
+        raw = _written(o, asked(read_query(o.ask), dict(path)), form, "")
+        return raw, tag(raw), noted().max_severity
 
     def get(**path: str) -> Response:
-        form, _ = edge.output_form(bool(o.sheets))
-        raw, etag, g.max_severity = answered(request.query_string, tuple(path.items()), form)
-        return edge.send_bytes(raw, o.cache, etag, TYPES[form])
+        form, _ = output_form(bool(o.sheets))
+        raw, etag, noted().max_severity = answered(request.query_string, tuple(path.items()), form)
+        return send_bytes(raw, o.cache, etag, TYPES[form])
 
     def post(**path: str) -> Response:
-        form, table = edge.output_form(bool(o.sheets), o.tables)
-        edge.read_query(None, ("table",) if o.tables else ())
-        return edge.send_bytes(_written(o, asked(edge.read_json(), path), form, table), o.cache, "", TYPES[form])
+        form, table = output_form(bool(o.sheets), o.tables)
+        read_query(None, ("table",) if o.tables else ())
+        return send_bytes(_written(o, asked(read_json(), path), form, table), o.cache, "", TYPES[form])
 
     return get if o.method == "GET" else post

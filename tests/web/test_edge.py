@@ -13,7 +13,7 @@ from flask.testing import FlaskClient
 from service.app import create_app
 from service.errors import UnreadableBodyError
 from service.settings import Settings
-from service.web.edge import parse_json
+from service.web.strict_json import parse_json
 
 JOINT = {"connection_id": "stud-to-plate-end-nail", "nail_id": "16d-common"}
 WALL = {"framing_nail": {"nail_id": "16d-common"}, "wall": {"length_in": 120, "height_in": 97.125}}

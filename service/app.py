@@ -24,7 +24,6 @@ def create_app(settings: Settings | None = None) -> Flask:
     logs.set_up(settings.log_level)
     app = Lean("service", static_folder=None)
     app.config["SETTINGS"] = settings
-    app.config["MAX_CONTENT_LENGTH"] = settings.max_body_bytes + 1
     app.url_map.strict_slashes = True
     app.url_map.merge_slashes = False
     problems.install(app)

@@ -1,7 +1,7 @@
 """One layer around the app: request id, standing headers, cross-origin answers, preflights, and the log line."""
 
+import os
 import re
-import uuid
 from collections.abc import Callable, Iterable
 from typing import Any
 
@@ -37,7 +37,7 @@ class Layer:
     def __call__(self, environ: dict[str, Any], start_response: Any) -> Iterable[bytes]:
         """Answer one request."""
         asked = environ.get("HTTP_X_REQUEST_ID", "")
-        noted = environ[NOTED] = Noted(asked if _REQUEST_ID.fullmatch(asked) else uuid.uuid4().hex)
+        noted = environ[NOTED] = Noted(asked if _REQUEST_ID.fullmatch(asked) else os.urandom(16).hex())
 
         def start(status: str, headers: Headers, exc_info: Any = None) -> Any:
             if environ["REQUEST_METHOD"] == "OPTIONS":

@@ -49,3 +49,9 @@ class Lean(Flask):
     def ensure_sync(self, func: Callable[..., Any]) -> Callable[..., Any]:
         """Return a view as it stands; none is a coroutine."""
         return func
+
+    def do_teardown_request(self, exc: BaseException | None = None) -> None:
+        """Do nothing: no view leaves anything open."""
+
+    def do_teardown_appcontext(self, exc: BaseException | None = None) -> None:
+        """Do nothing: no view leaves anything open."""

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 import requests
+from flask import Flask
 from flask.testing import FlaskClient
 
 from service.app import create_app
@@ -152,6 +153,37 @@ def test_chunked_body_over_the_limit_is_413(live: str) -> None:
 def test_chunked_body_up_to_the_limit_is_read(live: str, size: int) -> None:
     answer = requests.post(f"{live}/v1/requirements", data=in_chunks(size), headers={"Content-Type": "application/json"}, timeout=20)
     assert answer.status_code == 200
+
+
+class Dripping:
+    """A body that comes seven bytes at a time, and counts what was taken."""
+
+    def __init__(self, body: bytes) -> None:
+        self.body, self.taken = body, 0
+
+    def read(self, size: int = -1) -> bytes:
+        piece = self.body[self.taken : self.taken + min(7, size)]
+        self.taken += len(piece)
+        return piece
+
+
+@pytest.mark.parametrize("known", [True, False])
+def test_body_that_comes_in_parts_is_read_whole(app: Flask, known: bool) -> None:
+    body = json.dumps(JOINT).encode()
+    sent = {"CONTENT_LENGTH": str(len(body))} if known else {"wsgi.input_terminated": True}
+    more = {"environ_overrides": {"wsgi.input": Dripping(body), "CONTENT_LENGTH": "", **sent}, "content_type": "application/json"}
+    assert app.test_client().post("/v1/requirements", **more).status_code == 200
+
+
+def test_body_of_unknown_length_is_read_no_further_than_one_byte_over_the_limit() -> None:
+    body = Dripping(b" " * 100_000)
+    more = {
+        "environ_overrides": {"wsgi.input": body, "CONTENT_LENGTH": "", "wsgi.input_terminated": True},
+        "content_type": "application/json",
+    }
+    small = create_app(Settings(max_body_bytes=1024, log_level="error")).test_client()
+    assert small.post("/v1/requirements", **more).status_code == 413
+    assert body.taken == 1025
 
 
 def test_repeated_parameter_is_refused(client: FlaskClient) -> None:

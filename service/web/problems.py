@@ -47,7 +47,7 @@ PROBLEMS = {
         Problem("not_found", 404, "No such address", "See /v1/openapi.json for the addresses."),
         Problem("unknown_id", 404, "No such id", "The list address of the collection shows the ids."),
         Problem("method_not_allowed", 405, "The address does not take this method", "The Allow header lists the methods."),
-        Problem("not_acceptable", 406, "No such output form", "The answer is offered as application/json."),
+        Problem("not_acceptable", 406, "No such output form", "The problem lists the media types the address offers."),
         Problem("request_timeout", 408, "The request came too slowly", "Send the whole request within the time limit."),
         Problem("body_too_large", 413, "The body is too large", "Split the batch; GET /v1/limits shows the limit."),
         Problem("uri_too_long", 414, "The address is too long", "Use POST for long questions."),
@@ -143,6 +143,14 @@ class UnknownIdError(Exception):
         self.kind, self.received, self.suggestion = kind, received, suggestion
 
 
+class NotOfferedError(Exception):
+    """No form that the caller accepts is offered by the address; carries the media types that are."""
+
+    def __init__(self, *offered: str) -> None:
+        super().__init__(*offered)
+        self.offered = list(offered)
+
+
 def install(app: Flask) -> None:
     """Answer every error of the app as a problem document."""
 
@@ -157,6 +165,11 @@ def install(app: Flask) -> None:
     @app.errorhandler(UnknownIdError)
     def _unknown(error: UnknownIdError) -> Response:
         return problem_response(problem("unknown_id", f"no {error.kind} has the id {error.received[:64]!r}", **error.suggestion))
+
+    @app.errorhandler(NotOfferedError)
+    def _not_offered(error: NotOfferedError) -> Response:
+        said = f"The answer of this address is offered as {' or '.join(error.offered)}."
+        return problem_response(problem("not_acceptable", said, offered=error.offered))
 
     @app.errorhandler(HTTPException)
     def _http(error: HTTPException) -> Response:

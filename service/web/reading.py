@@ -7,15 +7,18 @@ from urllib.parse import unquote_to_bytes
 
 from flask import request
 from marshmallow import Schema
-from werkzeug.datastructures import MultiDict
-from werkzeug.exceptions import NotAcceptable, RequestURITooLarge, UnsupportedMediaType
+from werkzeug.datastructures import MIMEAccept, MultiDict
+from werkzeug.exceptions import RequestURITooLarge, UnsupportedMediaType
 
 from service.errors import Fault, QueryError, UnreadableBodyError
 from service.schemas.fields import Choice, Flag, Items, Number, Text, near, show
 from service.web.current import noted, settings
+from service.web.problems import MEDIA_TYPE as PROBLEM
+from service.web.problems import NotOfferedError
 from service.web.strict_json import parse_json
 
 LONGEST_QUERY = 4096
+MEDIA_TYPES = {"json": "application/json", "csv": "text/csv"}
 _BAD_ESCAPE = re.compile(rb"%(?![0-9A-Fa-f]{2})")
 _NAMES_A_FORM = re.compile(rb"format|table|%[4-7]")
 
@@ -131,26 +134,32 @@ def output_form(sheet: bool, tables: tuple[str, ...] = ()) -> tuple[str, str]:
     ------
     QueryError
         A form or a table that is not offered here.
+    NotOfferedError
+        No form that Accept takes is offered here.
     """
     plain = request.environ.get("HTTP_ACCEPT", "*/*") in ("*/*", "application/json")
     if plain and not _NAMES_A_FORM.search(request.query_string):
         return "json", tables[0] if tables else ""
-    offered = ("json", "csv") if sheet else ("json",)
-    asked = request.args.get("format")
-    if asked is None:
-        form = "json"
-        if request.accept_mimetypes:
-            best = request.accept_mimetypes.best_match(["application/json", *(["text/csv"] if sheet else []), "application/problem+json"])
-            if best is None:
-                raise NotAcceptable()
-            form = "csv" if best == "text/csv" else "json"
-    elif asked in offered:
-        form = asked
-    else:
-        raise QueryError(Fault("unknown_value", f"must be one of {', '.join(offered)}", ("format",), {"received": show(asked)}))
+    offered = tuple(MEDIA_TYPES) if sheet else ("json",)
+    form = request.args.get("format")
+    if form is None:
+        form = _accepted(offered)
+    elif form not in offered:
+        raise QueryError(Fault("unknown_value", f"must be one of {', '.join(offered)}", ("format",), {"received": show(form)}))
     table = request.args.get("table", tables[0] if tables else "")
     if tables and table not in tables:
         raise QueryError(
             Fault("unknown_value", f"must be one of {', '.join(tables)}", ("table",), {"received": show(table), **near(table, tables)})
         )
     return form, table
+
+
+def _accepted(offered: tuple[str, ...]) -> str:
+    """Return the form that Accept likes best; parameters of a media range but q do not tell our forms apart."""
+    taken = MIMEAccept((media.partition(";")[0].strip(), quality) for media, quality in request.accept_mimetypes)
+    if not taken:
+        return "json"
+    best = taken.best_match([*(MEDIA_TYPES[form] for form in offered), PROBLEM])
+    if best is None:
+        raise NotOfferedError(*(MEDIA_TYPES[form] for form in offered))
+    return "csv" if best == MEDIA_TYPES["csv"] else "json"

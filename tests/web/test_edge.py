@@ -226,6 +226,35 @@ def test_accept_with_json_is_answered(client: FlaskClient, accept: str) -> None:
     assert client.get("/v1/species", headers={"Accept": accept}).status_code == 200
 
 
+@pytest.mark.parametrize(
+    "accept", ["application/json; charset=utf-8", "application/json;charset=utf-8;q=0.5", "text/csv;q=0.1, application/json;v=1"]
+)
+def test_parameters_of_accept_do_not_refuse_json(client: FlaskClient, accept: str) -> None:
+    answer = client.get("/v1/requirements", query_string=JOINT, headers={"Accept": accept})
+    assert (answer.status_code, answer.content_type) == (200, "application/json")
+
+
+@pytest.mark.parametrize("accept", ["text/csv; charset=utf-8; header=present", "application/json;q=0.5, text/csv;header=absent;q=0.6"])
+def test_parameters_of_accept_do_not_refuse_csv(client: FlaskClient, accept: str) -> None:
+    answer = client.get("/v1/requirements", query_string=JOINT, headers={"Accept": accept})
+    assert (answer.status_code, answer.mimetype) == (200, "text/csv")
+
+
+@pytest.mark.parametrize(
+    ("path", "offered"),
+    [
+        ("/v1/nails", ["application/json"]),
+        ("/v1/requirements", ["application/json", "text/csv"]),
+        ("/v1/nails/16d-common/uses", ["application/json", "text/csv"]),
+    ],
+)
+def test_406_lists_the_forms_of_that_address(client: FlaskClient, path: str, offered: list[str]) -> None:
+    answer = client.get(path, headers={"Accept": "image/svg+xml"})
+    assert (answer.status_code, answer.json["offered"]) == (406, offered)
+    assert all(form in answer.json["detail"] for form in offered)
+    assert ("text/csv" in answer.json["detail"]) == ("text/csv" in offered)
+
+
 @pytest.mark.parametrize("value", ["24", True, False, None, [24], {"a": 1}, 2.5])
 def test_joint_count_of_wrong_type_is_named(client: FlaskClient, value: Any) -> None:
     answer = client.post("/v1/requirements", json={**JOINT, "joint_count": value})

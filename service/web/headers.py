@@ -57,9 +57,7 @@ class Layer:
 
 
 def _preflight(status: str, headers: Headers) -> tuple[str, Headers]:
-    allowed = dict(headers).get("Allow", "GET, POST, HEAD, OPTIONS")
-    return "204 No Content" if status.startswith("200") else status, [
-        *headers,
-        ("Access-Control-Allow-Methods", allowed),
-        *ASKED_AHEAD,
-    ]
+    """Say what may be sent; an address that is there needs no words for that, so no content and no type of it."""
+    kept = [(k, v) for k, v in headers if k not in ("Content-Type", "Content-Length")] if status.startswith("200") else headers
+    methods = dict(headers).get("Allow", "GET, POST, HEAD, OPTIONS")
+    return "204 No Content" if kept is not headers else status, [*kept, ("Access-Control-Allow-Methods", methods), *ASKED_AHEAD]

@@ -78,16 +78,22 @@ def test_preflight_is_answered(client: FlaskClient, path: str) -> None:
     assert ("POST" in answer.headers["Access-Control-Allow-Methods"]) == (path != "/v1/nails")
 
 
-def test_preflight_status_is_204(client: FlaskClient) -> None:
-    answer = client.options("/v1/requirements", headers={"Origin": "https://a.example", "Access-Control-Request-Method": "POST"})
+@pytest.mark.parametrize("path", ["/", "/livez", "/v1/openapi.json", "/v1/requirements"])
+def test_preflight_is_204_without_content(client: FlaskClient, path: str) -> None:
+    # RFC 9110, 8.6: no Content-Length in a 204
+    answer = client.options(path, headers={"Origin": "https://a.example", "Access-Control-Request-Method": "GET"})
     assert (answer.status_code, answer.data) == (204, b"")
+    assert not {"Content-Type", "Content-Length"} & set(answer.headers.keys())
 
 
-@pytest.mark.parametrize("path", ["/", "/livez", "/v1/nails", "/v1/openapi.json", COMPUTED])
+@pytest.mark.parametrize("path", [*PATHS, "/readyz", "/version", "/v1/wall-plans", "/v1/nails/no-such-nail", COMPUTED + "&format=csv"])
 def test_head_answers_like_get_without_a_body(client: FlaskClient, path: str) -> None:
-    head, get = client.head(path), client.get(path)
-    assert (head.status_code, head.data) == (200, b"")
-    assert (head.content_type, head.headers.get("ETag")) == (get.content_type, get.headers.get("ETag"))
+    # RFC 9110, 9.3.2: the same header fields as for GET, and no content
+    named = {"X-Request-ID": "r-1"}
+    head, get = client.head(path, headers=named), client.get(path, headers=named)
+    assert (head.status_code, head.data) == (get.status_code, b"")
+    assert sorted(head.headers) == sorted(get.headers)
+    assert head.headers["Content-Length"] == str(len(get.data))
 
 
 TAGGED = ["/v1/nails", "/v1/nails/16d-common", "/v1/openapi.json", COMPUTED]

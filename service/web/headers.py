@@ -15,9 +15,11 @@ ALWAYS = [
     ("API-Version", API_VERSION),
     ("X-Content-Type-Options", "nosniff"),
     ("Referrer-Policy", "no-referrer"),
+    ("Link", '</v1/openapi.json>; rel="service-desc"'),
     ("Content-Security-Policy", "default-src 'none'; frame-ancestors 'none'"),
 ]
-VARY = "Accept, Accept-Encoding"
+VARY = "Accept"
+"""A proxy that packs answers adds Accept-Encoding itself."""
 EXPOSED = ("Access-Control-Expose-Headers", "ETag, Retry-After, X-Request-ID, API-Version, Deprecation, Sunset, Link")
 ASKED_AHEAD = [
     ("Access-Control-Allow-Headers", "Content-Type, Accept, X-API-Key, X-Request-ID, If-None-Match"),

@@ -11,7 +11,7 @@ from werkzeug.exceptions import HTTPException
 
 from service.errors import FasteningError, Fault, QueryError, UnreadableBodyError
 from service.schemas.fields import show
-from service.web.current import noted
+from service.web.current import noted, settings
 
 MEDIA_TYPE = "application/problem+json"
 MOST_ERRORS = 50
@@ -79,25 +79,26 @@ BY_STATUS = {
 }
 
 
-def document(code: str, detail: str, instance: str, request_id: str, **more: Any) -> dict[str, Any]:
-    """Return a problem document."""
+def document(code: str, detail: str, instance: str, request_id: str, root: str = "", **more: Any) -> dict[str, Any]:
+    """Return a problem document; `root` is the public address of the service, where it is known."""
     problem = PROBLEMS[code]
+    page = f"{root.rstrip('/')}/v1/problems/{problem.slug}"
     return {
-        "type": f"/v1/problems/{problem.slug}",
+        "type": page,
         "title": problem.title,
         "status": problem.status,
         "code": code,
         "detail": detail,
         "instance": instance,
         "request_id": request_id,
-        "doc_url": f"/v1/problems/{problem.slug}",
+        "doc_url": page,
         **more,
     }
 
 
 def problem(code: str, detail: str, **more: Any) -> dict[str, Any]:
     """Return the problem document of the running request."""
-    return document(code, detail, request.path, noted().request_id, **more)
+    return document(code, detail, request.path, noted().request_id, getattr(settings(), "public_url", ""), **more)
 
 
 def pointer(path: tuple[str | int, ...]) -> str:

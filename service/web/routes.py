@@ -69,11 +69,18 @@ def _written(o: Operation, reply: Reply, form: str, table: str) -> bytes:
     return orjson.dumps(write(o.shape, reply))
 
 
+def _sheet_name(path: str) -> str:
+    """Return the file name of a sheet: the words of the address, without the version and the ids."""
+    words = [word for word in path.split("/")[2:] if not word.startswith("{")]
+    return "-".join(words) + ".csv"
+
+
 def _view(o: Operation) -> Any:
     """Return the view of an operation.
 
     A GET is a pure computation, so its bytes are kept by query: the tables cannot change while the process runs.
     """
+    names = {"json": "", "csv": _sheet_name(o.path)}
 
     def asked(raw: Any, path: dict[str, str]) -> Reply:
         try:
@@ -89,11 +96,12 @@ def _view(o: Operation) -> Any:
     def get(**path: str) -> Response:
         form, _ = output_form(bool(o.sheets))
         raw, etag, noted().max_severity = answered(request.query_string, tuple(path.items()), form)
-        return send_bytes(raw, o.cache, etag, TYPES[form])
+        return send_bytes(raw, o.cache, etag, TYPES[form], name=names[form])
 
     def post(**path: str) -> Response:
         form, table = output_form(bool(o.sheets), o.tables)
         read_query(None, ("table",) if o.tables else ())
-        return send_bytes(_written(o, asked(read_json(), path), form, table), o.cache, "", TYPES[form])
+        raw = _written(o, asked(read_json(), path), form, table)
+        return send_bytes(raw, o.cache, "", TYPES[form], name=names[form])
 
     return get if o.method == "GET" else post

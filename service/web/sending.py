@@ -20,10 +20,12 @@ def tag(raw: bytes) -> str:
     return hashlib.blake2b(raw, digest_size=12).hexdigest()
 
 
-def send_bytes(raw: bytes, cache: str, etag: str, content_type: str = "application/json") -> Response:
-    """Send bytes that are already written."""
+def send_bytes(raw: bytes, cache: str, etag: str, content_type: str = "application/json", *, name: str = "") -> Response:
+    """Send bytes that are already written; `name` is what a browser calls them when it keeps them."""
     response = Response(raw, content_type=content_type)
     response.headers["Cache-Control"] = cache
+    if name:
+        response.headers["Content-Disposition"] = f'inline; filename="{name}"'
     if etag:
         response.headers["ETag"] = f'"{etag}"'
         if "HTTP_IF_NONE_MATCH" in request.environ and request.if_none_match.contains_weak(etag):

@@ -2,6 +2,7 @@
 
 import json
 import socket
+from dataclasses import dataclass
 from typing import Any
 
 import pytest
@@ -73,6 +74,25 @@ def test_unknown_value_in_query_is_not_404(client: FlaskClient) -> None:
 def test_unknown_nail_in_body_is_unknown_value(client: FlaskClient, asked: Any, where: str) -> None:
     answer = client.post("/v1/requirements", json={**JOINT, **asked})
     assert (answer.status_code, [(e["pointer"], e["code"]) for e in answer.json["errors"]]) == (422, [(where, "unknown_value")])
+
+
+@dataclass(frozen=True)
+class Public(Settings):
+    public_url: str = "https://nails.example/api/"
+
+
+@pytest.mark.parametrize("path", ["/nowhere", "/v1/requirements", "/v1/nails/no-such-nail"])
+def test_problem_types_are_absolute_where_the_public_address_is_known(path: str) -> None:
+    answer = create_app(Public(log_level="error")).test_client().get(path).json
+    page = f"https://nails.example/api/v1/problems/{answer['code'].replace('_', '-')}"
+    assert (answer["type"], answer["doc_url"], answer["instance"]) == (page, page, path)
+
+
+def test_problem_types_of_items_are_absolute_where_the_public_address_is_known() -> None:
+    items = [{"id": "a", **JOINT}, {"id": "b", **JOINT, "nail_id": "no-such-nail"}]
+    answer = create_app(Public(log_level="error")).test_client().post("/v1/requirements/batch", json={"items": items}).json
+    assert answer["results"][1]["problem"]["type"] == "https://nails.example/api/v1/problems/validation-error"
+    assert {c["doc_url"].split("/")[1] for c in answer["cautions"]} == {"v1"}
 
 
 def boom(*_: Any) -> Any:

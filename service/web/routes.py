@@ -1,6 +1,5 @@
 """Turns the registry into routes, with the contract and the front page beside them."""
 
-from functools import lru_cache
 from typing import Any
 
 import orjson
@@ -15,13 +14,13 @@ from service.web.contract import build
 from service.web.current import noted
 from service.web.examples import example
 from service.web.handlers import joints, reference, strengths, substitutions, walls
+from service.web.kept import Kept, Made
 from service.web.reading import output_form, read_json, read_query
 from service.web.registry import OPERATIONS, REFERENCE, Operation
 from service.web.sending import CSV, send_bytes, tag
 
 ROOMS = (joints, walls, strengths, substitutions, reference)
 """Importing these rooms registers their addresses."""
-KEPT_ANSWERS = 1024
 TYPES = {"json": "application/json", "csv": CSV}
 FRONT = """Wall Fastening Service {version}
 
@@ -41,9 +40,10 @@ The contract: {root}v1/openapi.json
 
 def install(app: Flask) -> None:
     """Add every address to the app."""
+    kept = app.config["KEPT"] = Kept()
     for o in OPERATIONS:
         rule = o.path.replace("{", "<").replace("}", ">")
-        app.add_url_rule(rule, o.operation_id, _view(o), methods=[o.method])
+        app.add_url_rule(rule, o.operation_id, _view(o, kept), methods=[o.method])
     document = orjson.dumps(build(app.config["SETTINGS"]))
     etag = tag(document)
     wall = orjson.dumps(example("planWall")).decode()
@@ -75,7 +75,7 @@ def _sheet_name(path: str) -> str:
     return "-".join(words) + ".csv"
 
 
-def _view(o: Operation) -> Any:
+def _view(o: Operation, kept: Kept) -> Any:
     """Return the view of an operation.
 
     A GET is a pure computation, so its bytes are kept by query: the tables cannot change while the process runs.
@@ -88,15 +88,20 @@ def _view(o: Operation) -> Any:
         except FasteningError as error:
             raise FasteningError(*(as_sent(f, raw) for f in error.faults)) from None
 
-    @lru_cache(maxsize=KEPT_ANSWERS)
-    def answered(query: bytes, path: tuple[tuple[str, str], ...], form: str) -> tuple[bytes, str, str | None]:
-        raw = _written(o, asked(read_query(o.ask), dict(path)), form, "")
-        return raw, tag(raw), noted().max_severity
+    def made(query: bytes, path: dict[str, str], form: str) -> Made:
+        question = (o.operation_id, query, *path.values(), form)
+        found = kept.find(question)
+        if found is None:
+            raw = _written(o, asked(read_query(o.ask), path), form, "")
+            found = Made(raw, tag(raw), noted().max_severity)
+            kept.keep(question, found, len(query))
+        return found
 
     def get(**path: str) -> Response:
         form, _ = output_form(bool(o.sheets))
-        raw, etag, noted().max_severity = answered(request.query_string, tuple(path.items()), form)
-        return send_bytes(raw, o.cache, etag, TYPES[form], name=names[form])
+        answer = made(request.query_string, path, form)
+        noted().max_severity = answer.max_severity
+        return send_bytes(answer.raw, o.cache, answer.tag, TYPES[form], name=names[form])
 
     def post(**path: str) -> Response:
         form, table = output_form(bool(o.sheets), o.tables)

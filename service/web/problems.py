@@ -10,11 +10,13 @@ from flask import Flask, Response, request
 from werkzeug.exceptions import HTTPException
 
 from service.errors import FasteningError, Fault, QueryError, UnreadableBodyError
-from service.schemas.fields import show
+from service.schemas.fields import SHOWN, show
 from service.web.current import noted, settings
 
 MEDIA_TYPE = "application/problem+json"
 MOST_ERRORS = 50
+SUGGEST = "_suggest"
+"""The fact that is no fact yet: a function that looks for what was meant, and returns facts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,22 +104,28 @@ def problem(code: str, detail: str, **more: Any) -> dict[str, Any]:
 
 
 def pointer(path: tuple[str | int, ...]) -> str:
-    """Return a JSON Pointer as a URI fragment."""
-    return "#" + "".join("/" + quote(str(p).replace("~", "~0").replace("/", "~1"), safe="!$&'()*+,;=:@-._~") for p in path)
+    """Return a JSON Pointer as a URI fragment, each part cut: a name may be as long as the body."""
+    return "#" + "".join("/" + quote(str(p)[:SHOWN].replace("~", "~0").replace("/", "~1"), safe="!$&'()*+,;=:@-._~") for p in path)
 
 
 def fault_entries(faults: tuple[Fault, ...], query: bool) -> dict[str, Any]:
     """Write faults as the errors list, in a stable order, at most 50."""
     ordered = sorted(faults, key=lambda f: [(isinstance(p, str), str(p) if isinstance(p, str) else f"{p:09d}") for p in f.path])
-    entries = []
-    for f in ordered[:MOST_ERRORS]:
-        where = {"parameter": str(f.path[0]) if f.path else ""} if query else {"pointer": pointer(f.path)}
-        facts = {k: show(v) if k == "received" else v for k, v in f.facts.items()}
-        entries.append({**where, "code": f.code, "detail": f.detail, **facts})
-    out: dict[str, Any] = {"errors": entries}
+    out: dict[str, Any] = {"errors": [_entry(f, query) for f in ordered[:MOST_ERRORS]]}
     if len(ordered) > MOST_ERRORS:
         out["errors_truncated"] = True
     return out
+
+
+def _entry(fault: Fault, query: bool) -> dict[str, Any]:
+    """Write one fault; what may have been meant is looked for only here, since few of many faults are shown."""
+    facts = dict(fault.facts)
+    suggest = facts.pop(SUGGEST, dict)
+    facts |= suggest()
+    if "received" in facts:
+        facts["received"] = show(facts["received"])
+    where = {"parameter": str(fault.path[0])[:SHOWN] if fault.path else ""} if query else {"pointer": pointer(fault.path)}
+    return {**where, "code": fault.code, "detail": fault.detail, **facts}
 
 
 def validation_problem(faults: tuple[Fault, ...], query: bool) -> dict[str, Any]:

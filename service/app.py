@@ -6,7 +6,9 @@ from flask import Flask
 
 from service.settings import Settings, read_settings
 from service.tables.book import open_book
-from service.web import edge, logs, operations, problems, routes
+from service.web import logs, operations, problems, routes
+from service.web.headers import Layer
+from service.web.lean import Lean
 
 
 def create_app(settings: Settings | None = None) -> Flask:
@@ -20,13 +22,12 @@ def create_app(settings: Settings | None = None) -> Flask:
     settings = settings or read_settings(os.environ)
     open_book()
     logs.set_up(settings.log_level)
-    app = Flask("service", static_folder=None)
+    app = Lean("service", static_folder=None)
     app.config["SETTINGS"] = settings
-    app.config["MAX_CONTENT_LENGTH"] = settings.max_body_bytes + 1
     app.url_map.strict_slashes = True
     app.url_map.merge_slashes = False
-    edge.install(app)
     problems.install(app)
     routes.install(app)
     app.register_blueprint(operations.operations)
+    app.wsgi_app = Layer(app.wsgi_app, settings)  # type: ignore[method-assign]  # as Flask's own documentation wraps an app
     return app

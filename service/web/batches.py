@@ -4,8 +4,6 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from flask import g, request
-
 from service.domain.cautions.caution import Spoken, merge, settle, standing_notes
 from service.errors import FasteningError, Fault
 from service.schemas.answers.envelope import Answered, Entry, NailSum, Reply, Summary
@@ -14,6 +12,7 @@ from service.schemas.fields import near
 from service.schemas.loading import load
 from service.schemas.twins import as_sent
 from service.tables.book import open_book
+from service.web.current import noted
 from service.web.problems import validation_problem
 
 
@@ -62,7 +61,7 @@ def batch(raw: Any, kind: Kind) -> Reply:
     defaults, items = got.get("defaults", {}), got["items"]
     _check_ids(items)
     _check_defaults(defaults, kind.fields)
-    g.item_count = len(items)
+    noted().item_count = len(items)
     asks = [_tried(lambda item=item: kind.read(_merged(defaults, item))) for item in items]  # type: ignore[misc]  # item is bound at once
     kind.check_asks([ask for ask in asks if not isinstance(ask, FasteningError)])
     answers = [ask if isinstance(ask, FasteningError) else _tried(lambda ask=ask: kind.answer(ask)) for ask in asks]  # type: ignore[misc]  # bound at once
@@ -81,7 +80,7 @@ def batch(raw: Any, kind: Kind) -> Reply:
 def _entry(name: str, answer: Any, faults: tuple[Fault, ...] | None) -> Entry:
     if faults is None:
         return Entry(name, answer)
-    return Entry(name, problem=validation_problem(faults, request.path, g.request_id, False))
+    return Entry(name, problem=validation_problem(faults, False))
 
 
 def _tried(work: Callable[[], Any]) -> Any:

@@ -4,12 +4,13 @@ import logging
 import sys
 import time
 from datetime import UTC, datetime
+from typing import Any
 
 import orjson
-from flask import Response, g, request
 
 from service import API_VERSION
 from service.tables.book import open_book
+from service.web.current import Noted
 
 QUIET = ("/livez", "/readyz", "/version")
 log = logging.getLogger("service")
@@ -40,25 +41,26 @@ def set_up(level: str) -> None:
     log.propagate = False
 
 
-def log_request(response: Response) -> None:
+def log_request(environ: dict[str, Any], noted: Noted, status: str, headers: list[tuple[str, str]]) -> None:
     """Write the line of one request."""
-    if not log.isEnabledFor(logging.DEBUG if request.path in QUIET else logging.INFO):
+    level = logging.DEBUG if environ["PATH_INFO"] in QUIET else logging.INFO
+    if not log.isEnabledFor(level):
         return
-    parent = request.headers.get("traceparent", "").split("-")
+    parent = environ.get("HTTP_TRACEPARENT", "").split("-")
     facts = {
-        "request_id": g.request_id,
+        "request_id": noted.request_id,
         "trace_id": parent[1] if len(parent) == 4 and len(parent[1]) == 32 and parent[1].isalnum() else None,
-        "method": request.method,
-        "route": request.url_rule.rule if request.url_rule else None,
-        "status": response.status_code,
-        "duration_s": round(time.perf_counter() - g.started, 6),
-        "bytes_in": g.get("bytes_in", 0),
-        "bytes_out": response.calculate_content_length(),
-        "item_count": g.get("item_count"),
-        "problem_code": g.get("problem_code"),
-        "max_severity": g.get("max_severity"),
-        "user_agent": request.headers.get("User-Agent", "")[:128],
+        "method": environ["REQUEST_METHOD"],
+        "route": noted.route,
+        "status": int(status[:3]),
+        "duration_s": round(time.perf_counter() - noted.started, 6),
+        "bytes_in": noted.bytes_in,
+        "bytes_out": int(dict(headers).get("Content-Length", 0)),
+        "item_count": noted.item_count,
+        "problem_code": noted.problem_code,
+        "max_severity": noted.max_severity,
+        "user_agent": environ.get("HTTP_USER_AGENT", "")[:128],
         "version": API_VERSION,
         "data_version": open_book().data_version,
     }
-    log.log(logging.DEBUG if request.path in QUIET else logging.INFO, "request", extra={"facts": facts})
+    log.log(level, "request", extra={"facts": facts})

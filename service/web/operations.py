@@ -8,7 +8,8 @@ from flask import Blueprint, Response
 
 from service import API_VERSION
 from service.tables.book import checksum, open_book
-from service.web.edge import send, settings
+from service.web.current import settings
+from service.web.sending import send
 
 operations = Blueprint("operations", __name__)
 

@@ -6,11 +6,12 @@ from typing import Any
 from urllib.parse import quote
 
 import orjson
-from flask import Flask, Response, g, request
+from flask import Flask, Response, request
 from werkzeug.exceptions import HTTPException
 
 from service.errors import FasteningError, Fault, QueryError, UnreadableBodyError
-from service.schemas.fields import LATER, show
+from service.schemas.fields import LATER, SHOWN, show
+from service.web.current import noted, settings
 
 MEDIA_TYPE = "application/problem+json"
 MOST_ERRORS = 50
@@ -46,7 +47,7 @@ PROBLEMS = {
         Problem("not_found", 404, "No such address", "See /v1/openapi.json for the addresses."),
         Problem("unknown_id", 404, "No such id", "The list address of the collection shows the ids."),
         Problem("method_not_allowed", 405, "The address does not take this method", "The Allow header lists the methods."),
-        Problem("not_acceptable", 406, "No such output form", "The answer is offered as application/json."),
+        Problem("not_acceptable", 406, "No such output form", "The problem lists the media types the address offers."),
         Problem("request_timeout", 408, "The request came too slowly", "Send the whole request within the time limit."),
         Problem("body_too_large", 413, "The body is too large", "Split the batch; GET /v1/limits shows the limit."),
         Problem("uri_too_long", 414, "The address is too long", "Use POST for long questions."),
@@ -78,53 +79,63 @@ BY_STATUS = {
 }
 
 
-def document(code: str, detail: str, instance: str, request_id: str, **more: Any) -> dict[str, Any]:
-    """Return a problem document."""
+def document(code: str, detail: str, instance: str, request_id: str, root: str = "", **more: Any) -> dict[str, Any]:
+    """Return a problem document; `root` is the public address of the service, where it is known."""
     problem = PROBLEMS[code]
+    page = f"{root.rstrip('/')}/v1/problems/{problem.slug}"
     return {
-        "type": f"/v1/problems/{problem.slug}",
+        "type": page,
         "title": problem.title,
         "status": problem.status,
         "code": code,
         "detail": detail,
         "instance": instance,
         "request_id": request_id,
-        "doc_url": f"/v1/problems/{problem.slug}",
+        "doc_url": page,
         **more,
     }
 
 
+def problem(code: str, detail: str, **more: Any) -> dict[str, Any]:
+    """Return the problem document of the running request."""
+    return document(code, detail, request.path, noted().request_id, getattr(settings(), "public_url", ""), **more)
+
+
 def pointer(path: tuple[str | int, ...]) -> str:
-    """Return a JSON Pointer as a URI fragment."""
-    return "#" + "".join("/" + quote(str(p).replace("~", "~0").replace("/", "~1"), safe="!$&'()*+,;=:@-._~") for p in path)
+    """Return a JSON Pointer as a URI fragment, each part cut: a name may be as long as the body."""
+    return "#" + "".join("/" + quote(str(p)[:SHOWN].replace("~", "~0").replace("/", "~1"), safe="!$&'()*+,;=:@-._~") for p in path)
 
 
 def fault_entries(faults: tuple[Fault, ...], query: bool) -> dict[str, Any]:
     """Write faults as the errors list, in a stable order, at most 50."""
     ordered = sorted(faults, key=lambda f: [(isinstance(p, str), str(p) if isinstance(p, str) else f"{p:09d}") for p in f.path])
-    entries = []
-    for f in ordered[:MOST_ERRORS]:
-        where = {"parameter": str(f.path[0]) if f.path else ""} if query else {"pointer": pointer(f.path)}
-        facts = {k: show(v) if k == "received" else v for k, v in f.facts.items()}
-        suggest = facts.pop(LATER, None)
-        facts |= suggest() if suggest else {}
-        entries.append({**where, "code": f.code, "detail": f.detail, **facts})
-    out: dict[str, Any] = {"errors": entries}
+    out: dict[str, Any] = {"errors": [_entry(f, query) for f in ordered[:MOST_ERRORS]]}
     if len(ordered) > MOST_ERRORS:
         out["errors_truncated"] = True
     return out
 
 
-def validation_problem(faults: tuple[Fault, ...], instance: str, request_id: str, query: bool) -> dict[str, Any]:
+def _entry(fault: Fault, query: bool) -> dict[str, Any]:
+    """Write one fault; what may have been meant is looked for only here, since few of many faults are shown."""
+    facts = dict(fault.facts)
+    suggest = facts.pop(LATER, dict)
+    facts |= suggest()
+    if "received" in facts:
+        facts["received"] = show(facts["received"])
+    where = {"parameter": str(fault.path[0])[:SHOWN] if fault.path else ""} if query else {"pointer": pointer(fault.path)}
+    return {**where, "code": fault.code, "detail": fault.detail, **facts}
+
+
+def validation_problem(faults: tuple[Fault, ...], query: bool) -> dict[str, Any]:
     """Return the problem document of a 422."""
     count = len(faults)
     said = "1 field needs attention." if count == 1 else f"{count} fields need attention."
-    return document("validation_error", said, instance, request_id, **fault_entries(faults, query))
+    return problem("validation_error", said, **fault_entries(faults, query))
 
 
 def problem_response(body: dict[str, Any], headers: Any = ()) -> Response:
     """Send a problem document."""
-    g.problem_code = body["code"]
+    noted().problem_code = body["code"]
     response = Response(orjson.dumps(body), body["status"], content_type=MEDIA_TYPE)
     response.headers.extend(headers)
     response.headers["Cache-Control"] = "no-store"
@@ -139,24 +150,33 @@ class UnknownIdError(Exception):
         self.kind, self.received, self.suggestion = kind, received, suggestion
 
 
+class NotOfferedError(Exception):
+    """No form that the caller accepts is offered by the address; carries the media types that are."""
+
+    def __init__(self, *offered: str) -> None:
+        super().__init__(*offered)
+        self.offered = list(offered)
+
+
 def install(app: Flask) -> None:
     """Answer every error of the app as a problem document."""
 
     @app.errorhandler(FasteningError)
     def _fastening(error: FasteningError) -> Response:
-        return problem_response(
-            validation_problem(error.faults, request.path, g.request_id, isinstance(error, QueryError) or request.method in ("GET", "HEAD"))
-        )
+        return problem_response(validation_problem(error.faults, isinstance(error, QueryError) or request.method in ("GET", "HEAD")))
 
     @app.errorhandler(UnreadableBodyError)
     def _unreadable(error: UnreadableBodyError) -> Response:
-        return problem_response(document(error.code, error.detail, request.path, g.request_id, **error.facts))
+        return problem_response(problem(error.code, error.detail, **error.facts))
 
     @app.errorhandler(UnknownIdError)
     def _unknown(error: UnknownIdError) -> Response:
-        return problem_response(
-            document("unknown_id", f"no {error.kind} has the id {error.received[:64]!r}", request.path, g.request_id, **error.suggestion)
-        )
+        return problem_response(problem("unknown_id", f"no {error.kind} has the id {error.received[:64]!r}", **error.suggestion))
+
+    @app.errorhandler(NotOfferedError)
+    def _not_offered(error: NotOfferedError) -> Response:
+        said = f"The answer of this address is offered as {' or '.join(error.offered)}."
+        return problem_response(problem("not_acceptable", said, offered=error.offered))
 
     @app.errorhandler(HTTPException)
     def _http(error: HTTPException) -> Response:
@@ -164,9 +184,9 @@ def install(app: Flask) -> None:
         code = BY_STATUS.get(status, "bad_request" if status < 500 else "internal_error")
         detail = PROBLEMS[code].about
         keep = [(k, v) for k, v in error.get_response().headers.items() if k in ("Allow", "Retry-After")]
-        return problem_response(document(code, detail, request.path, g.request_id), keep)
+        return problem_response(problem(code, detail), keep)
 
     @app.errorhandler(Exception)
     def _bug(error: Exception) -> Response:
-        app.logger.exception("internal error", extra={"facts": {"request_id": g.get("request_id")}})
-        return problem_response(document("internal_error", HTTPStatus(500).phrase, request.path, g.request_id))
+        app.logger.exception("internal error", extra={"facts": {"request_id": noted().request_id}})
+        return problem_response(problem("internal_error", HTTPStatus(500).phrase))

@@ -1,26 +1,27 @@
 """Turns the registry into routes, with the contract and the front page beside them."""
 
-from functools import lru_cache
 from typing import Any
 
 import orjson
-from flask import Flask, Response, g, request
+from flask import Flask, Response, request
 
 from service import API_VERSION
 from service.errors import FasteningError
 from service.schemas.answers.envelope import Reply, write
 from service.schemas.answers.parts import first_word
 from service.schemas.twins import as_sent
-from service.web import edge
 from service.web.contract import build
+from service.web.current import noted
 from service.web.examples import example
 from service.web.handlers import joints, reference, strengths, substitutions, walls
+from service.web.kept import Kept, Made
+from service.web.reading import output_form, read_json, read_query
 from service.web.registry import OPERATIONS, REFERENCE, Operation
+from service.web.sending import CSV, send_bytes, tag
 
 ROOMS = (joints, walls, strengths, substitutions, reference)
 """Importing these rooms registers their addresses."""
-KEPT_ANSWERS = 1024
-TYPES = {"json": "application/json", "csv": edge.CSV}
+TYPES = {"json": "application/json", "csv": CSV}
 FRONT = """Wall Fastening Service {version}
 
 Nails for wood-framed walls: which nail, how many, where, and when the tables stop.
@@ -39,17 +40,18 @@ The contract: {root}v1/openapi.json
 
 def install(app: Flask) -> None:
     """Add every address to the app."""
+    kept = app.config["KEPT"] = Kept()
     for o in OPERATIONS:
         rule = o.path.replace("{", "<").replace("}", ">")
-        app.add_url_rule(rule, o.operation_id, _view(o), methods=[o.method])
+        app.add_url_rule(rule, o.operation_id, _view(o, kept), methods=[o.method])
     document = orjson.dumps(build(app.config["SETTINGS"]))
-    etag = edge.tag(document)
+    etag = tag(document)
     wall = orjson.dumps(example("planWall")).decode()
 
     @app.get("/v1/openapi.json")
     def contract() -> Response:
-        edge.read_query(None)
-        return edge.send_bytes(document, REFERENCE, etag)
+        read_query(None)
+        return send_bytes(document, REFERENCE, etag)
 
     @app.get("/")
     def front() -> Response:
@@ -61,17 +63,24 @@ def install(app: Flask) -> None:
 
 
 def _written(o: Operation, reply: Reply, form: str, table: str) -> bytes:
-    g.max_severity = first_word(reply.cautions)
+    noted().max_severity = first_word(reply.cautions)
     if form == "csv":
         return o.sheets[table or next(iter(o.sheets))].write(reply.entries)
     return orjson.dumps(write(o.shape, reply))
 
 
-def _view(o: Operation) -> Any:
+def _sheet_name(path: str) -> str:
+    """Return the file name of a sheet: the words of the address, without the version and the ids."""
+    words = [word for word in path.split("/")[2:] if not word.startswith("{")]
+    return "-".join(words) + ".csv"
+
+
+def _view(o: Operation, kept: Kept) -> Any:
     """Return the view of an operation.
 
     A GET is a pure computation, so its bytes are kept by query: the tables cannot change while the process runs.
     """
+    names = {"json": "", "csv": _sheet_name(o.path)}
 
     def asked(raw: Any, path: dict[str, str]) -> Reply:
         try:
@@ -79,19 +88,25 @@ def _view(o: Operation) -> Any:
         except FasteningError as error:
             raise FasteningError(*(as_sent(f, raw) for f in error.faults)) from None
 
-    @lru_cache(maxsize=KEPT_ANSWERS)
-    def answered(query: bytes, path: tuple[tuple[str, str], ...], form: str) -> tuple[bytes, str, str | None]:
-        raw = _written(o, asked(edge.read_query(o.ask), dict(path)), form, "")
-        return raw, edge.tag(raw), g.get("max_severity")
+    def made(query: bytes, path: dict[str, str], form: str) -> Made:
+        question = (o.operation_id, query, *path.values(), form)
+        found = kept.find(question)
+        if found is None:
+            raw = _written(o, asked(read_query(o.ask), path), form, "")
+            found = Made(raw, tag(raw), noted().max_severity)
+            kept.keep(question, found, len(query))
+        return found
 
     def get(**path: str) -> Response:
-        form, _ = edge.output_form(bool(o.sheets))
-        raw, etag, g.max_severity = answered(request.query_string, tuple(path.items()), form)
-        return edge.send_bytes(raw, o.cache, etag, TYPES[form])
+        form, _ = output_form(bool(o.sheets))
+        answer = made(request.query_string, path, form)
+        noted().max_severity = answer.max_severity
+        return send_bytes(answer.raw, o.cache, answer.tag, TYPES[form], name=names[form])
 
     def post(**path: str) -> Response:
-        form, table = edge.output_form(bool(o.sheets), o.tables)
-        edge.read_query(None, ("table",) if o.tables else ())
-        return edge.send_bytes(_written(o, asked(edge.read_json(), path), form, table), o.cache, "", TYPES[form])
+        form, table = output_form(bool(o.sheets), o.tables)
+        read_query(None, ("table",) if o.tables else ())
+        raw = _written(o, asked(read_json(), path), form, table)
+        return send_bytes(raw, o.cache, "", TYPES[form], name=names[form])
 
     return get if o.method == "GET" else post

@@ -1,15 +1,20 @@
 """What the edge refuses: unreadable bodies, queries and headers, with their codes."""
 
+import contextlib
 import json
+import time
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
 import requests
+from flask import Flask
 from flask.testing import FlaskClient
 
 from service.app import create_app
+from service.errors import UnreadableBodyError
 from service.settings import Settings
+from service.web.strict_json import parse_json
 
 JOINT = {"connection_id": "stud-to-plate-end-nail", "nail_id": "16d-common"}
 WALL = {"framing_nail": {"nail_id": "16d-common"}, "wall": {"length_in": 120, "height_in": 97.125}}
@@ -50,6 +55,43 @@ def errors(answer: Any) -> list[tuple[str, str]]:
 def test_unreadable_body_is_400(client: FlaskClient, raw: bytes, code: str) -> None:
     answer = post(client, raw)
     assert (answer.status_code, answer.json["code"]) == (400, code)
+
+
+@pytest.mark.parametrize(
+    "raw", [b"{}", b'{"a": ":", "b": {"c": "a:b"}, ":": [{"c": 1}, {"c": 2}]}', b'{"a": "\\":", "b": 1}', b'[{"a": {}}, {"a": []}]']
+)
+def test_keys_that_stand_once_are_parsed_as_by_the_standard_library(raw: bytes) -> None:
+    assert parse_json(raw) == json.loads(raw)
+
+
+@pytest.mark.parametrize(
+    "raw", [b'{"a": ":", "a": 1}', b'{"a": 1, "\\u0061": ":"}', b'[{"b": {"a": 1, "c": [], "a": 2}}]', b'{"": 1, "": 2}']
+)
+def test_duplicate_key_is_found_behind_colons_and_escapes(raw: bytes) -> None:
+    with pytest.raises(UnreadableBodyError, match="stands twice"):
+        parse_json(raw)
+
+
+KEYS = [b'"%07d":1' % i for i in range(80_000)]
+HEAVY = {
+    "distinct keys": b"{" + b",".join(KEYS) + b"}",
+    "distinct keys and a colon": b"{" + b",".join(KEYS) + b',"a":":"}',
+    "the last key twice": b"{" + b",".join([*KEYS, KEYS[-1]]) + b"}",
+    "small objects": b"[" + b",".join([b'{"":":"}'] * 110_000) + b"]",
+    "empty lists": b"[" + b",".join([b"[]"] * 340_000) + b"]",
+    "quotes and brackets": b'"[{' * 340_000,
+    "open brackets": b"[" * 1_000_000,
+}
+
+
+@pytest.mark.parametrize("name", HEAVY)
+def test_any_body_of_1_mib_is_parsed_or_refused_in_half_a_second(name: str) -> None:
+    raw = HEAVY[name]
+    assert 700_000 < len(raw) <= 1_048_576
+    start = time.process_time()
+    with contextlib.suppress(UnreadableBodyError):
+        parse_json(raw)
+    assert time.process_time() - start < 0.5
 
 
 @pytest.mark.parametrize("raw", [b"[" * 16 + b"]" * 16, b"[" * 16 + b"1" + b"]" * 16, b'{"a":' * 15 + b"{}" + b"}" * 15])
@@ -113,6 +155,37 @@ def test_chunked_body_up_to_the_limit_is_read(live: str, size: int) -> None:
     assert answer.status_code == 200
 
 
+class Dripping:
+    """A body that comes seven bytes at a time, and counts what was taken."""
+
+    def __init__(self, body: bytes) -> None:
+        self.body, self.taken = body, 0
+
+    def read(self, size: int = -1) -> bytes:
+        piece = self.body[self.taken : self.taken + min(7, size)]
+        self.taken += len(piece)
+        return piece
+
+
+@pytest.mark.parametrize("known", [True, False])
+def test_body_that_comes_in_parts_is_read_whole(app: Flask, known: bool) -> None:
+    body = json.dumps(JOINT).encode()
+    sent = {"CONTENT_LENGTH": str(len(body))} if known else {"wsgi.input_terminated": True}
+    more = {"environ_overrides": {"wsgi.input": Dripping(body), "CONTENT_LENGTH": "", **sent}, "content_type": "application/json"}
+    assert app.test_client().post("/v1/requirements", **more).status_code == 200
+
+
+def test_body_of_unknown_length_is_read_no_further_than_one_byte_over_the_limit() -> None:
+    body = Dripping(b" " * 100_000)
+    more = {
+        "environ_overrides": {"wsgi.input": body, "CONTENT_LENGTH": "", "wsgi.input_terminated": True},
+        "content_type": "application/json",
+    }
+    small = create_app(Settings(max_body_bytes=1024, log_level="error")).test_client()
+    assert small.post("/v1/requirements", **more).status_code == 413
+    assert body.taken == 1025
+
+
 def test_repeated_parameter_is_refused(client: FlaskClient) -> None:
     answer = client.get("/v1/requirements?connection_id=stud-to-plate-end-nail&nail_id=16d-common&nail_id=16d-common")
     assert (answer.status_code, errors(answer)) == (422, [("nail_id", "repeated_parameter")])
@@ -151,6 +224,35 @@ def test_accept_without_json_is_406(client: FlaskClient, accept: str) -> None:
 @pytest.mark.parametrize("accept", ["*/*", "application/*", "text/html, */*;q=0.1", "application/json;q=0.5, text/csv"])
 def test_accept_with_json_is_answered(client: FlaskClient, accept: str) -> None:
     assert client.get("/v1/species", headers={"Accept": accept}).status_code == 200
+
+
+@pytest.mark.parametrize(
+    "accept", ["application/json; charset=utf-8", "application/json;charset=utf-8;q=0.5", "text/csv;q=0.1, application/json;v=1"]
+)
+def test_parameters_of_accept_do_not_refuse_json(client: FlaskClient, accept: str) -> None:
+    answer = client.get("/v1/requirements", query_string=JOINT, headers={"Accept": accept})
+    assert (answer.status_code, answer.content_type) == (200, "application/json")
+
+
+@pytest.mark.parametrize("accept", ["text/csv; charset=utf-8; header=present", "application/json;q=0.5, text/csv;header=absent;q=0.6"])
+def test_parameters_of_accept_do_not_refuse_csv(client: FlaskClient, accept: str) -> None:
+    answer = client.get("/v1/requirements", query_string=JOINT, headers={"Accept": accept})
+    assert (answer.status_code, answer.mimetype) == (200, "text/csv")
+
+
+@pytest.mark.parametrize(
+    ("path", "offered"),
+    [
+        ("/v1/nails", ["application/json"]),
+        ("/v1/requirements", ["application/json", "text/csv"]),
+        ("/v1/nails/16d-common/uses", ["application/json", "text/csv"]),
+    ],
+)
+def test_406_lists_the_forms_of_that_address(client: FlaskClient, path: str, offered: list[str]) -> None:
+    answer = client.get(path, headers={"Accept": "image/svg+xml"})
+    assert (answer.status_code, answer.json["offered"]) == (406, offered)
+    assert all(form in answer.json["detail"] for form in offered)
+    assert ("text/csv" in answer.json["detail"]) == ("text/csv" in offered)
 
 
 @pytest.mark.parametrize("value", ["24", True, False, None, [24], {"a": 1}, 2.5])

@@ -36,7 +36,9 @@ def test_every_answer_has_the_common_headers(client: FlaskClient, path: str) -> 
     assert headers["API-Version"].count(".") == 2
     assert headers["X-Content-Type-Options"] == "nosniff"
     assert headers["Referrer-Policy"] == "no-referrer"
-    assert headers.getlist("Vary") == ["Accept, Accept-Encoding"]
+    assert headers.getlist("Vary") == ["Accept"]
+    # RFC 8631: where the description of the service stands
+    assert headers.getlist("Link") == ['</v1/openapi.json>; rel="service-desc"']
     assert "Server" not in headers
 
 
@@ -58,7 +60,7 @@ def listed() -> FlaskClient:
 def test_listed_origin_is_echoed(listed: FlaskClient, path: str, origin: str) -> None:
     headers = listed.get(path, headers={"Origin": origin}).headers
     assert headers.getlist("Access-Control-Allow-Origin") == [origin]
-    assert "Origin" in headers["Vary"].split(", ")
+    assert headers.getlist("Vary") == ["Accept, Origin"]
 
 
 @pytest.mark.parametrize("headers", [{"Origin": "https://c.example"}, {"Origin": "https://a.example.org"}, {}])
@@ -78,16 +80,40 @@ def test_preflight_is_answered(client: FlaskClient, path: str) -> None:
     assert ("POST" in answer.headers["Access-Control-Allow-Methods"]) == (path != "/v1/nails")
 
 
-def test_preflight_status_is_204(client: FlaskClient) -> None:
-    answer = client.options("/v1/requirements", headers={"Origin": "https://a.example", "Access-Control-Request-Method": "POST"})
+@pytest.mark.parametrize("path", ["/", "/livez", "/v1/openapi.json", "/v1/requirements"])
+def test_preflight_is_204_without_content(client: FlaskClient, path: str) -> None:
+    # RFC 9110, 8.6: no Content-Length in a 204
+    answer = client.options(path, headers={"Origin": "https://a.example", "Access-Control-Request-Method": "GET"})
     assert (answer.status_code, answer.data) == (204, b"")
+    assert not {"Content-Type", "Content-Length"} & set(answer.headers.keys())
 
 
-@pytest.mark.parametrize("path", ["/", "/livez", "/v1/nails", "/v1/openapi.json", COMPUTED])
+@pytest.mark.parametrize("path", [*PATHS, "/readyz", "/version", "/v1/wall-plans", "/v1/nails/no-such-nail", COMPUTED + "&format=csv"])
 def test_head_answers_like_get_without_a_body(client: FlaskClient, path: str) -> None:
-    head, get = client.head(path), client.get(path)
-    assert (head.status_code, head.data) == (200, b"")
-    assert (head.content_type, head.headers.get("ETag")) == (get.content_type, get.headers.get("ETag"))
+    # RFC 9110, 9.3.2: the same header fields as for GET, and no content
+    named = {"X-Request-ID": "r-1"}
+    head, get = client.head(path, headers=named), client.get(path, headers=named)
+    assert (head.status_code, head.data) == (get.status_code, b"")
+    assert sorted(head.headers) == sorted(get.headers)
+    assert head.headers["Content-Length"] == str(len(get.data))
+
+
+@pytest.mark.parametrize(
+    ("path", "name"),
+    [(COMPUTED, "requirements.csv"), ("/v1/nails/16d-common/uses", "nails-uses.csv")],
+)
+def test_sheet_has_the_name_of_its_address(client: FlaskClient, path: str, name: str) -> None:
+    answer = client.get(path, headers={"Accept": "text/csv"})
+    assert (answer.mimetype, answer.headers["Content-Disposition"]) == ("text/csv", f'inline; filename="{name}"')
+
+
+def test_sheet_of_a_batch_has_the_name_of_its_address(client: FlaskClient) -> None:
+    answer = client.post("/v1/requirements/batch?format=csv", json={"items": [{"id": "a", **JOINT}]})
+    assert answer.headers["Content-Disposition"] == 'inline; filename="requirements-batch.csv"'
+
+
+def test_json_has_no_file_name(client: FlaskClient) -> None:
+    assert "Content-Disposition" not in client.get(COMPUTED).headers
 
 
 TAGGED = ["/v1/nails", "/v1/nails/16d-common", "/v1/openapi.json", COMPUTED]

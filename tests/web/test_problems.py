@@ -2,13 +2,16 @@
 
 import json
 import socket
+from dataclasses import dataclass
 from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
 
 from service.app import create_app
+from service.errors import Fault
 from service.settings import Settings
+from service.web.problems import fault_entries, pointer
 
 JOINT = {"connection_id": "stud-to-plate-end-nail", "nail_id": "16d-common"}
 REFUSED = [
@@ -73,6 +76,76 @@ def test_unknown_value_in_query_is_not_404(client: FlaskClient) -> None:
 def test_unknown_nail_in_body_is_unknown_value(client: FlaskClient, asked: Any, where: str) -> None:
     answer = client.post("/v1/requirements", json={**JOINT, **asked})
     assert (answer.status_code, [(e["pointer"], e["code"]) for e in answer.json["errors"]]) == (422, [(where, "unknown_value")])
+
+
+@pytest.mark.parametrize(
+    ("part", "shown"),
+    [
+        ("x" * 65, "x" * 64),
+        ("~" * 65, "~0" * 64),
+        ("/" * 65, "~1" * 64),
+        ("~1", "~01"),  # RFC 6901, 4: first ~ then /, so that the two do not mix
+        ("%2F", "%252F"),  # RFC 6901, 6: as a URI fragment
+        ("\u00fc" * 65, "%C3%BC" * 64),
+        ("a\n", "a%0A"),
+    ],
+)
+def test_pointer_part_is_cut_to_64_characters_and_escaped_once(part: str, shown: str) -> None:
+    assert pointer(("items", 3, part)) == f"#/items/3/{shown}"
+
+
+@pytest.mark.parametrize("name", ["k" * 1_000_000, "/" * 1_000_000, "\u00fc" * 170_000])
+@pytest.mark.parametrize(
+    "wrap", [lambda key: {key: 1}, lambda key: {**JOINT, "nail_id": {key: 1}}, lambda key: {"items": [], "defaults": {key: 1}}]
+)
+def test_a_long_key_never_comes_back(client: FlaskClient, name: str, wrap: Any) -> None:
+    for path in ("/v1/requirements", "/v1/requirements/batch"):
+        answer = client.post(path, json=wrap(name))
+        assert answer.status_code == 422
+        assert len(answer.data) < 5_000
+
+
+def test_long_parameter_is_cut(client: FlaskClient) -> None:
+    assert client.get("/v1/nails?" + "k" * 4_000 + "=1").json["errors"][0]["parameter"] == "k" * 64
+
+
+def test_what_was_meant_is_looked_for_only_for_faults_that_are_shown() -> None:
+    looked = []
+
+    def near(i: int) -> dict[str, str]:
+        looked.append(i)
+        return {"did_you_mean": f"word{i}"}
+
+    faults = [Fault("unknown_field", "is not a field here", (i,), {"_suggest": lambda i=i: near(i), "limit": 2}) for i in range(60)]
+    shown = fault_entries(tuple(faults), False)
+    assert looked == list(range(50))
+    assert shown["errors"][49] == {
+        "pointer": "#/49",
+        "code": "unknown_field",
+        "detail": "is not a field here",
+        "limit": 2,
+        "did_you_mean": "word49",
+    }
+    assert "_suggest" in faults[0].facts
+
+
+@dataclass(frozen=True)
+class Public(Settings):
+    public_url: str = "https://nails.example/api/"
+
+
+@pytest.mark.parametrize("path", ["/nowhere", "/v1/requirements", "/v1/nails/no-such-nail"])
+def test_problem_types_are_absolute_where_the_public_address_is_known(path: str) -> None:
+    answer = create_app(Public(log_level="error")).test_client().get(path).json
+    page = f"https://nails.example/api/v1/problems/{answer['code'].replace('_', '-')}"
+    assert (answer["type"], answer["doc_url"], answer["instance"]) == (page, page, path)
+
+
+def test_problem_types_of_items_are_absolute_where_the_public_address_is_known() -> None:
+    items = [{"id": "a", **JOINT}, {"id": "b", **JOINT, "nail_id": "no-such-nail"}]
+    answer = create_app(Public(log_level="error")).test_client().post("/v1/requirements/batch", json={"items": items}).json
+    assert answer["results"][1]["problem"]["type"] == "https://nails.example/api/v1/problems/validation-error"
+    assert {c["doc_url"].split("/")[1] for c in answer["cautions"]} == {"v1"}
 
 
 def boom(*_: Any) -> Any:

@@ -11,7 +11,7 @@ from service.schemas.asks.batch import batch_ask
 from service.schemas.asks.joint import REQUIREMENT, JointAsk, check_total, read_joint
 from service.tables.book import open_book
 from service.web.batches import Counted, Kind, batch, single
-from service.web.edge import settings
+from service.web.current import settings
 from service.web.registry import many_at_once, question
 
 REQUIREMENT_BATCH = batch_ask("RequirementBatch")

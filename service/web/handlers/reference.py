@@ -24,9 +24,11 @@ from service.schemas.fields import Choice, Strict, Text, near
 from service.schemas.loading import load
 from service.settings import Settings
 from service.tables.book import open_book
-from service.web.edge import DEEPEST, LONGEST_QUERY, settings
+from service.web.current import settings
 from service.web.problems import PROBLEMS, UnknownIdError
+from service.web.reading import LONGEST_QUERY
 from service.web.registry import listed, shown
+from service.web.strict_json import DEEPEST
 
 
 class ConnectionQuery(Strict):

@@ -10,7 +10,7 @@ from service.schemas.asks.batch import batch_ask
 from service.schemas.asks.strength import NAIL_STRENGTH, StrengthAsk, read_strength
 from service.tables.book import open_book
 from service.web.batches import Counted, Kind, batch, single
-from service.web.edge import settings
+from service.web.current import settings
 from service.web.registry import many_at_once, question
 
 STRENGTH_BATCH = batch_ask("NailStrengthBatch")

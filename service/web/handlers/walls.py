@@ -14,7 +14,7 @@ from service.schemas.asks.wall import WALL_PLAN, WallAsk, read_wall
 from service.schemas.fields import Choice, Items
 from service.tables.book import open_book
 from service.web.batches import Counted, Kind, batch, check_work, single
-from service.web.edge import settings
+from service.web.current import settings
 from service.web.registry import ABOUT_POST, many_at_once, op
 
 WALL_BATCH = batch_ask("WallPlanBatch", include=Items(Choice(("positions",), "Every nail located."), 1, "What else to answer."))

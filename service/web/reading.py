@@ -1,0 +1,165 @@
+"""Reads requests strictly: the JSON body, the query, and the form in which the answer is wanted."""
+
+import re
+from collections.abc import Callable
+from typing import Any
+from urllib.parse import unquote_to_bytes
+
+from flask import request
+from marshmallow import Schema
+from werkzeug.datastructures import MIMEAccept, MultiDict
+from werkzeug.exceptions import RequestURITooLarge, UnsupportedMediaType
+
+from service.errors import Fault, QueryError, UnreadableBodyError
+from service.schemas.fields import Choice, Flag, Items, Number, Text, near, show
+from service.web.current import noted, settings
+from service.web.problems import MEDIA_TYPE as PROBLEM
+from service.web.problems import NotOfferedError
+from service.web.strict_json import parse_json
+
+LONGEST_QUERY = 4096
+MEDIA_TYPES = {"json": "application/json", "csv": "text/csv"}
+_BAD_ESCAPE = re.compile(rb"%(?![0-9A-Fa-f]{2})")
+_NAMES_A_FORM = re.compile(rb"format|table|%[4-7]")
+
+
+def read_json() -> Any:
+    """Return the JSON body of the request.
+
+    Raises
+    ------
+    UnreadableBodyError
+        Anything that is not one clear JSON value in UTF-8.
+    """
+    environ = request.environ
+    if environ.get("CONTENT_TYPE") != "application/json" or "HTTP_CONTENT_ENCODING" in environ:
+        _check_type()
+    raw = _read(environ)
+    noted().bytes_in = len(raw)
+    return parse_json(raw)
+
+
+def _check_type() -> None:
+    if request.mimetype != "application/json" or request.headers.get("Content-Encoding", "identity") != "identity":
+        raise UnsupportedMediaType()
+    if request.mimetype_params.get("charset", "utf-8").lower() not in ("utf-8", "utf8"):
+        raise UnsupportedMediaType()
+
+
+def _read(environ: dict[str, Any]) -> bytes:
+    """Return the body as it was sent, its bytes counted while they are read."""
+    limit = settings().max_body_bytes
+    length = request.content_length if environ.get("CONTENT_LENGTH") else None
+    if length is not None and length > limit:
+        raise _too_large(limit, length)
+    # A body without a length ends by itself only where the server says so; elsewhere reading on would wait for ever.
+    most = length if length is not None else limit + 1 if environ.get("wsgi.input_terminated") else 0
+    raw = _read_up_to(most, environ["wsgi.input"].read)
+    if len(raw) > limit:
+        raise _too_large(limit, None)
+    if length is not None and len(raw) < length:
+        raise UnreadableBodyError("invalid_json", "the body ended before its Content-Length")
+    return raw
+
+
+def _read_up_to(most: int, read: Callable[[int], bytes]) -> bytes:
+    """Return so many bytes, or all there are: one read may return a part."""
+    raw = b""
+    try:
+        while len(raw) < most and (piece := read(most - len(raw))):
+            raw = raw + piece if raw else piece
+    except (OSError, ValueError) as error:
+        raise UnreadableBodyError("invalid_json", "the body could not be read to its end") from error
+    except Exception as error:
+        # gunicorn has no common error for chunks it cannot read, and this file is not to depend on the server.
+        if type(error).__module__.startswith("gunicorn"):
+            raise UnreadableBodyError("invalid_json", "the chunked body is malformed") from error
+        raise
+    return raw
+
+
+def _too_large(limit: int, received: int | None) -> UnreadableBodyError:
+    return UnreadableBodyError(
+        "body_too_large", f"the body may have {limit} bytes", limit=limit, received=show(received), setting="APP_MAX_BODY_BYTES"
+    )
+
+
+def _check_encoding(query: bytes) -> None:
+    if len(query) > LONGEST_QUERY:
+        raise RequestURITooLarge()
+    try:
+        unquote_to_bytes(query.replace(b"+", b" ")).decode("utf-8")
+        if _BAD_ESCAPE.search(query):
+            raise ValueError
+    except ValueError:
+        raise UnreadableBodyError("invalid_json", "the query is badly percent-encoded; use UTF-8") from None
+
+
+def read_query(schema: Schema | None, extra: tuple[str, ...] = ()) -> dict[str, Any]:
+    """Return the query parameters as typed values, by the fields of a schema.
+
+    Raises
+    ------
+    QueryError
+        A parameter that is unknown or sent twice.
+    """
+    sent = request.query_string
+    if not sent:
+        return {}
+    _check_encoding(sent)
+    args: MultiDict[str, str] = request.args
+    faults = []
+    out: dict[str, Any] = {}
+    known: dict[str, Any] = {**(schema.fields if schema else {}), **dict.fromkeys((*extra, "format"))}
+    for name, values in args.lists():
+        field: Any = known.get(name)
+        if name not in known:
+            faults.append(Fault("unknown_field", "is not a parameter here", (name[:64],), near(name, known)))
+        elif isinstance(field, Items):
+            read: Any = field.inner
+            out[name] = [read.from_text(v) for v in values]
+        elif len(values) > 1:
+            faults.append(Fault("repeated_parameter", "stands more than once", (name,)))
+        elif name not in extra and name != "format":
+            out[name] = field.from_text(values[0]) if isinstance(field, Number | Flag | Text | Choice) else values[0]
+    if faults:
+        raise QueryError(*faults)
+    return out
+
+
+def output_form(sheet: bool, tables: tuple[str, ...] = ()) -> tuple[str, str]:
+    """Return the output form, json or csv, and the table of a csv; `format` overrides Accept.
+
+    Raises
+    ------
+    QueryError
+        A form or a table that is not offered here.
+    NotOfferedError
+        No form that Accept takes is offered here.
+    """
+    plain = request.environ.get("HTTP_ACCEPT", "*/*") in ("*/*", "application/json")
+    if plain and not _NAMES_A_FORM.search(request.query_string):
+        return "json", tables[0] if tables else ""
+    offered = tuple(MEDIA_TYPES) if sheet else ("json",)
+    form = request.args.get("format")
+    if form is None:
+        form = _accepted(offered)
+    elif form not in offered:
+        raise QueryError(Fault("unknown_value", f"must be one of {', '.join(offered)}", ("format",), {"received": show(form)}))
+    table = request.args.get("table", tables[0] if tables else "")
+    if tables and table not in tables:
+        raise QueryError(
+            Fault("unknown_value", f"must be one of {', '.join(tables)}", ("table",), {"received": show(table), **near(table, tables)})
+        )
+    return form, table
+
+
+def _accepted(offered: tuple[str, ...]) -> str:
+    """Return the form that Accept likes best; parameters of a media range but q do not tell our forms apart."""
+    taken = MIMEAccept((media.partition(";")[0].strip(), quality) for media, quality in request.accept_mimetypes)
+    if not taken:
+        return "json"
+    best = taken.best_match([*(MEDIA_TYPES[form] for form in offered), PROBLEM])
+    if best is None:
+        raise NotOfferedError(*(MEDIA_TYPES[form] for form in offered))
+    return "csv" if best == MEDIA_TYPES["csv"] else "json"

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from functools import lru_cache
 
-from service.domain.cautions.caution import Caution, Spoken, Triggers, settle
+from service.domain.cautions.caution import Caution, Spoken, Triggers, settle, standing_notes
 from service.domain.conditions import Conditions
 from service.domain.joint.placement import Placement, crowded, place
 from service.domain.joint.requirement import Requirement, panel_penetration, zone_spacing
@@ -60,6 +60,8 @@ class Advised:
     cautions: tuple[Spoken, ...]
     placement: Placement | None
     closer_zone: CloserZone | None
+    notes: tuple[Spoken, ...] = ()
+    """Standing notes of an answer about this joint alone."""
 
     @property
     def codes(self) -> list[str]:
@@ -102,7 +104,8 @@ def _advise(requirement: Requirement, conditions: Conditions, book: Book) -> Adv
     stop = requirement.stop
     found = ([Caution(stop.code, stop.because)] if stop else []) + on_joint.speak(JointCase(requirement, conditions, edition, book))
     placement = place(requirement, book) if requirement.nailing is not None else None
-    return Advised(requirement, settle(found, book), placement, _closer_zone(requirement, book))
+    notes = settle(standing_notes(conditions.driver, requirement.nailing is not None), book)
+    return Advised(requirement, settle(found, book), placement, _closer_zone(requirement, book), notes)
 
 
 def _closer_zone(requirement: Requirement, book: Book) -> CloserZone | None:

@@ -98,14 +98,22 @@ class SummaryShape(Shape):
     totals_complete = flag("False where an item was refused or has no number.")
 
 
-def single(result: type[Shape], name: str, ask: str = "") -> type[Shape]:
-    """Return the shape of a single answer; `ask` is the component of the question it repeats."""
+def single(result: type[Shape], name: str, ask: str = "", steady: bool = False) -> type[Shape]:
+    """Return the shape of a single answer.
+
+    Parameters
+    ----------
+    ask : str
+        Component of the question it repeats.
+    steady : bool
+        Whether its cautions are kept with the advice, so that they come again and may be kept as finished JSON.
+    """
     parts: dict[str, Any] = {"meta": one(MetaShape, kept=False)}
     if ask:
         parts["input"] = other({"$ref": REF + ask}, "The question as understood, defaults filled in.", of="asked")
     parts |= {
         "result": one(result, of=lambda r: r.entries[0].answered.result),
-        "cautions": many(CautionShape, "What to mind, worst first."),
+        "cautions": many(CautionShape, "What to mind, worst first.", kept=steady),
     }
     return type(name, (Shape,), {"__doc__": "One answer.", **parts})
 

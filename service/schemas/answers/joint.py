@@ -9,7 +9,7 @@ from service.domain.cautions.joint import Advised, advisor_for
 from service.domain.joint.counting import nails_for, say_count, say_nailing
 from service.domain.joint.ranking import Judgement, rank
 from service.domain.joint.requirement import Requirement
-from service.schemas.answers.declare import Shape, Variants, flag, many, number, one, say, spread, texts, whole, word
+from service.schemas.answers.declare import Shape, Variants, flag, keep, many, number, one, say, spread, texts, whole, word
 from service.schemas.answers.envelope import Answered
 from service.schemas.answers.parts import ListedOption, NailShape, Number, PlacementShape, ProvenanceShape, number_field, numbered
 from service.schemas.answers.vocabulary import GROUP, METHOD, OUTCOME, USE
@@ -189,10 +189,15 @@ def first_listed_id(requirement: Requirement) -> str | None:
 def joint_answer(ask: JointAsk, requirement: Requirement, book: Book) -> Answered:
     """Answer a question about one joint, standing notes included."""
     advised = advisor_for(ask.conditions, book).advise(requirement)
-    notes = settle(standing_notes(ask.conditions.driver, requirement.nailing is not None), book)
-    cautions = merge((*pointed(advised, "/result"), *notes))
-    result = JointAnswer(advised, tuple(c.code for c in cautions), ask.joint_count, ask.run_length)
-    return Answered(result, cautions, ask.assumptions)
+    cautions, codes = _alone(advised)
+    return Answered(JointAnswer(advised, codes, ask.joint_count, ask.run_length), cautions, ask.assumptions)
+
+
+@keep
+def _alone(advised: Advised) -> tuple[tuple[Spoken, ...], tuple[str, ...]]:
+    """Return the cautions of an answer about one joint, standing notes included, and their codes; kept with the advice."""
+    cautions = merge((*pointed(advised, "/result"), *advised.notes))
+    return cautions, tuple([c.code for c in cautions])
 
 
 def pointed(advised: Advised, where: str, stop_at: str = "") -> Iterable[Spoken]:

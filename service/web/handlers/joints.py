@@ -22,7 +22,7 @@ SHEETS = {"requirements": JOINT_SHEET}
     "/v1/requirements",
     ("askRequirement", "getRequirement"),
     "One joint: how many of this nail, or what spacing, where, and why",
-    one_answer(RequirementResult, "RequirementAnswer", "RequirementAsk"),
+    one_answer(RequirementResult, "RequirementAnswer", "RequirementAsk", steady=True),
     REQUIREMENT,
     sheets=SHEETS,
 )

@@ -11,6 +11,9 @@ from service.app import create_app
 from service.errors import TableError
 from service.settings import SettingError, Settings, read_settings
 
+LAST_RESORT_S = 10
+"""How much later than a worker would end a request itself gunicorn kills it."""
+
 
 class Server(BaseApplication):  # type: ignore[misc]  # gunicorn ships no types
     """gunicorn with the service's own settings."""
@@ -27,7 +30,7 @@ class Server(BaseApplication):  # type: ignore[misc]  # gunicorn ships no types
             "worker_class": "service.web.worker.Worker",
             "backlog": self.settings.backlog,
             "preload_app": True,
-            "timeout": 30,
+            "timeout": max(self.settings.client_timeout_s, self.settings.request_timeout_s) + LAST_RESORT_S,
             "graceful_timeout": 30,
             "loglevel": "warning",
             "limit_request_line": 8190,

@@ -10,7 +10,16 @@ from service import API_VERSION
 from service.tables.book import checksum, open_book
 from service.web.edge import send, settings
 
+RETRY_AFTER_S = "5"
 operations = Blueprint("operations", __name__)
+
+
+@operations.after_app_request
+def say_when(response: Response) -> Response:
+    """Say on every 503 when to come again."""
+    if response.status_code == 503:
+        response.headers.setdefault("Retry-After", RETRY_AFTER_S)
+    return response
 
 
 @operations.get("/livez")

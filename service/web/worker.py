@@ -1,6 +1,7 @@
 """A gunicorn worker that refuses in problem documents and does not name its version."""
 
 import io
+import signal
 import socket
 import sys
 from typing import Any
@@ -17,6 +18,7 @@ from gunicorn.http.errors import (
 )
 from gunicorn.http.wsgi import Response as WsgiResponse
 from gunicorn.workers.sync import SyncWorker
+from werkzeug.exceptions import RequestTimeout
 
 from service.web.problems import PROBLEMS, document, problem_response
 from service.web.wire import Wire, read_head
@@ -24,25 +26,42 @@ from service.web.wire import Wire, read_head
 LAST_WORD_S = 1.0
 
 
+class OverrunError(BaseException):
+    """A request took longer than it may; no `except Exception` on its way can keep it."""
+
+
 class Worker(SyncWorker):  # type: ignore[misc]  # gunicorn ships no types
-    """The plain worker, with our own words for requests it cannot read."""
+    """The plain worker, with our own words for what it refuses, and an end to every request."""
+
+    def init_signals(self) -> None:
+        """Add the alarm of a request that overruns."""
+        super().init_signals()
+        signal.signal(signal.SIGALRM, _overrun)
 
     def handle(self, listener: Any, client: socket.socket, addr: Any) -> None:
         """Serve one connection, remembering what came in."""
-        super().handle(listener, Wire(client), addr)
+        super().handle(listener, Wire(client, self.app.settings.client_timeout_s), addr)
 
     def handle_request(self, listener: Any, req: Any, client: Wire, addr: Any) -> None:
         """Serve one request that was read."""
         if req.version >= (1, 1) and not any(name == "HOST" for name, _ in req.headers):
             raise InvalidHeader("HOST", req=req)  # RFC 9112 section 3.2
-        super().handle_request(listener, req, client, addr)
+        self.notify()  # the time that the headers took is not the request's
+        # Again each second: an exception raised inside a finalizer is lost.
+        signal.setitimer(signal.ITIMER_REAL, self.app.settings.request_timeout_s, 1.0)
+        try:
+            super().handle_request(listener, req, client, addr)
+        finally:
+            signal.setitimer(signal.ITIMER_REAL, 0)
 
     def handle_error(self, req: Any, client: Wire, addr: Any, exc: BaseException) -> None:
         """Answer a request that never reached the app, or that the app could not answer."""
+        signal.setitimer(signal.ITIMER_REAL, 0)  # the alarm may have come while it was being stopped
         code = problem_code(exc)
         if code == "internal_error":
             self.log.exception("error handling a request")
         if client.answered:
+            self.log.warning("an answer was cut off: %s", code)
             return  # a second answer would be read as part of the first
         try:
             client.settimeout(LAST_WORD_S)
@@ -51,8 +70,16 @@ class Worker(SyncWorker):  # type: ignore[misc]  # gunicorn ships no types
             self.log.debug("the client left before the refusal")
 
 
+def _overrun(number: int, frame: object) -> None:
+    raise OverrunError()
+
+
 def problem_code(exc: BaseException) -> str:
-    """Return the code of the problem that an exception is."""
+    """Return the code of the problem that an exception is; SystemExit is gunicorn's own last resort."""
+    if isinstance(exc, OverrunError | SystemExit):
+        return "overloaded"
+    if isinstance(exc, RequestTimeout):
+        return "request_timeout"
     if isinstance(exc, LimitRequestLine):
         return "uri_too_long"
     if isinstance(exc, LimitRequestHeaders):

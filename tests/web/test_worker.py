@@ -1,5 +1,6 @@
 """What the worker itself answers: requests that never reach the app, slow clients, overruns."""
 
+import time
 from collections.abc import Iterator
 from typing import Any
 
@@ -116,3 +117,103 @@ def test_a_refusal_keeps_the_trace_and_the_agent(service: Any) -> None:
     service.ask(sent.encode())
     logged = service.line("traced")
     assert (logged["trace_id"], logged["user_agent"], logged["method"]) == (trace, "hand", "GET")
+
+
+HEAD = "POST /v1/requirements HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nContent-Length: 100\r\nX-Request-ID: "
+SLOW = {"no byte": "", "half a line": "GET /v1/lim", "half the headers": "GET /v1/limits HTTP/1.1\r\nHost: x\r\nX-Request-ID: half\r\nA"}
+
+
+@pytest.mark.parametrize("name", SLOW)
+def test_slow_headers_are_408(service: Any, name: str) -> None:
+    started = time.monotonic()
+    got = service.ask(SLOW[name].encode())
+    assert (got.status, got.problem["code"]) == (408, "request_timeout")
+    assert 0.9 < time.monotonic() - started < 5
+    assert service.line(got.headers["x-request-id"])["problem_code"] == "request_timeout"
+    assert (got.headers["x-request-id"] == "half", got.problem["instance"]) == (
+        ("half" in name and "headers" in name),
+        "/v1/limits" if "headers" in name else "",
+    )
+
+
+@pytest.mark.parametrize("framing", ["length", "chunked"])
+def test_a_slow_body_is_408(service: Any, framing: str) -> None:
+    head = HEAD if framing == "length" else HEAD.replace("Content-Length: 100", "Transfer-Encoding: chunked")
+    got = service.ask(f"{head}slow-{framing}\r\n\r\n".encode() + (b"{" if framing == "length" else b"5\r\n{"))
+    assert (got.status, got.problem["code"], got.problem["instance"]) == (408, "request_timeout", "/v1/requirements")
+    assert service.line(f"slow-{framing}")["status"] == 408
+
+
+def test_a_trickle_does_not_buy_time(service: Any) -> None:
+    with service.connect() as wire:
+        started = time.monotonic()
+        wire.sendall(f"{HEAD}trickle\r\n\r\n".encode())
+        for _ in range(40):
+            if time.monotonic() - started > 1.5:
+                break
+            wire.sendall(b" ")
+            time.sleep(0.1)
+        assert wire.recv(12) == b"HTTP/1.1 408"
+
+
+def test_the_worker_serves_on_after_slow_clients(service: Any) -> None:
+    with service.connect():
+        assert service.ask(b"GET /livez HTTP/1.1\r\nHost: x\r\n\r\n").status == 200
+
+
+STARTED_SLOW = """
+import sys, time
+from service import __main__ as start
+plain = start.create_app
+def with_slow_addresses(settings):
+    app = plain(settings)
+    @app.get("/sleep")
+    def sleep():
+        time.sleep(30)
+        return "late"
+    @app.get("/busy")
+    def busy():
+        for _ in range(10**9):
+            try:
+                len(str(10**50))
+            except Exception:
+                pass
+        return "late"
+    @app.get("/large")
+    def large():
+        return b"a" * 50_000_000
+    return app
+start.create_app = with_slow_addresses
+sys.exit(start.main())
+"""
+
+
+@pytest.fixture(scope="module")
+def slow(serving: Any) -> Iterator[Any]:
+    with serving("-c", STARTED_SLOW, request_timeout_s="1") as running:
+        yield running
+
+
+@pytest.mark.parametrize("path", ["/sleep", "/busy"])
+def test_an_overrun_is_503_and_the_worker_survives(slow: Any, path: str) -> None:
+    request_id = f"late{path.replace('/', '-')}"
+    started = time.monotonic()
+    got = slow.ask(f"GET {path} HTTP/1.1\r\nHost: x\r\nX-Request-ID: {request_id}\r\n\r\n".encode())
+    assert 0.9 < time.monotonic() - started < 5
+    assert (got.status, got.problem["code"], got.problem["instance"]) == (503, "overloaded", path)
+    assert int(got.headers["retry-after"]) > 0
+    assert got.headers["access-control-allow-origin"] == "*"
+    logged = slow.line(request_id)
+    assert (logged["status"], logged["problem_code"], logged["duration_s"] > 0.9) == (503, "overloaded", True)
+    assert slow.ask(b"GET /livez HTTP/1.1\r\nHost: x\r\n\r\n").status == 200
+
+
+def test_a_client_that_does_not_read_is_let_go(slow: Any) -> None:
+    with slow.connect() as wire:
+        wire.sendall(b"GET /large HTTP/1.1\r\nHost: x\r\n\r\n")
+        assert wire.recv(12) == b"HTTP/1.1 200"
+        assert slow.ask(b"GET /livez HTTP/1.1\r\nHost: x\r\n\r\n").status == 200
+        rest = b""
+        while more := wire.recv(1 << 20):
+            rest = more
+    assert set(rest) == {ord("a")}, "no second answer is put behind a broken one"

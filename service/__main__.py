@@ -10,6 +10,7 @@ from gunicorn.app.base import BaseApplication
 from service.app import create_app
 from service.errors import TableError
 from service.settings import SettingError, Settings, read_settings
+from service.web.logs import ServerLog, log_uncaught
 
 LAST_RESORT_S = 10
 """How much later than a worker would end a request itself gunicorn kills it."""
@@ -33,6 +34,7 @@ class Server(BaseApplication):  # type: ignore[misc]  # gunicorn ships no types
             "timeout": max(self.settings.client_timeout_s, self.settings.request_timeout_s) + LAST_RESORT_S,
             "graceful_timeout": 30,
             "loglevel": "warning",
+            "logger_class": ServerLog,
             "limit_request_line": 8190,
         }
         if os.path.isdir("/dev/shm"):
@@ -55,6 +57,7 @@ def main() -> int:
     except (SettingError, TableError) as error:
         print(f"cannot start: {error}", file=sys.stderr)
         return 2
+    log_uncaught()
     print(f"serving on http://{settings.listen}/  (stop with Ctrl-C)", file=sys.stderr, flush=True)
     Server(app, settings).run()
     return 0

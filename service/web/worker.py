@@ -8,6 +8,7 @@ from typing import Any
 from wsgiref.util import setup_testing_defaults
 
 from flask import Flask, g
+from gunicorn.arbiter import Arbiter
 from gunicorn.http.errors import (
     InvalidHeader,
     InvalidResponseHeader,
@@ -32,6 +33,14 @@ class OverrunError(BaseException):
 
 class Worker(SyncWorker):  # type: ignore[misc]  # gunicorn ships no types
     """The plain worker, with our own words for what it refuses, and an end to every request."""
+
+    def init_process(self) -> None:
+        """Run; an error that ends the worker is told in one line, where gunicorn prints a second one."""
+        try:
+            super().init_process()
+        except Exception:
+            self.log.exception("a worker ended")
+            sys.exit(1 if self.booted else Arbiter.WORKER_BOOT_ERROR)
 
     def init_signals(self) -> None:
         """Add the alarm of a request that overruns."""

@@ -98,7 +98,11 @@ def serving(*command: str, root: Path = ROOT, **settings: str) -> Iterator[Servi
             yield Service(port, process, out, err)
         finally:
             process.send_signal(signal.SIGTERM)
-            process.wait(20)
+            try:
+                process.wait(20)
+            except subprocess.TimeoutExpired:
+                process.kill()
+                process.wait(5)
 
 
 def _wait(port: int, process: "subprocess.Popen[bytes]", err: Path) -> None:

@@ -1,6 +1,8 @@
 """Starts the service: python -m service."""
 
+import gc
 import os
+import socket
 import sys
 from typing import Any
 
@@ -19,14 +21,14 @@ LAST_RESORT_S = 10
 class Server(BaseApplication):  # type: ignore[misc]  # gunicorn ships no types
     """gunicorn with the service's own settings."""
 
-    def __init__(self, app: Flask, settings: Settings) -> None:
-        self.app, self.settings = app, settings
+    def __init__(self, app: Flask, settings: Settings, listening: int) -> None:
+        self.app, self.settings, self.listening = app, settings, listening
         super().__init__()
 
     def load_config(self) -> None:
         """Hand our settings to gunicorn."""
         options: dict[str, Any] = {
-            "bind": self.settings.listen,
+            "bind": f"fd://{self.listening}",
             "workers": self.settings.workers or (os.cpu_count() or 1) + 1,
             "worker_class": "service.web.worker.Worker",
             "backlog": self.settings.backlog,
@@ -49,17 +51,50 @@ class Server(BaseApplication):  # type: ignore[misc]  # gunicorn ships no types
         return self.app
 
 
+def listen(settings: Settings) -> int:
+    """Listen, and return the file descriptor; gunicorn would try five times and say so over many lines.
+
+    Raises
+    ------
+    SettingError
+        The address is not of this machine, the name does not resolve, or the port cannot be had.
+    """
+    host, port = settings.listen.rsplit(":", 1)
+    try:
+        found = socket.getaddrinfo(host.strip("[]"), int(port), type=socket.SOCK_STREAM)
+        family, *_, address = min(found, key=lambda f: f[0] != socket.AF_INET)
+        both = family == socket.AF_INET6 and socket.has_dualstack_ipv6()
+        return socket.create_server(address, family=family, backlog=settings.backlog, dualstack_ipv6=both).detach()
+    except UnicodeError:
+        raise SettingError(f"APP_LISTEN={settings.listen}: no host name") from None
+    except OSError as error:
+        raise SettingError(f"APP_LISTEN={settings.listen}: {error.strerror}") from None
+
+
+def spare_the_collector() -> None:
+    """Leave what is loaded to no garbage collection, and collect less often.
+
+    Tables, schemas and contract stay for good, and answers hold few cycles: 500 walls in one call cost a third less CPU.
+    A frozen heap also stays shared between the workers.
+    """
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(100_000, 20, 50)
+
+
 def main() -> int:
     """Start, or say in one line why not."""
     try:
         settings = read_settings()
         app = create_app(settings)
+        listening = listen(settings)
     except (SettingError, TableError) as error:
         print(f"cannot start: {error}", file=sys.stderr)
         return 2
+    spare_the_collector()
     log_uncaught()
     print(f"serving on http://{settings.listen}/  (stop with Ctrl-C)", file=sys.stderr, flush=True)
-    Server(app, settings).run()
+    Server(app, settings, listening).run()
     return 0
 
 

@@ -94,7 +94,7 @@ def serving(*command: str, root: Path = ROOT, **settings: str) -> Iterator[Servi
         with out.open("wb") as o, err.open("wb") as e:
             process = subprocess.Popen([sys.executable, *(command or ("-m", "service"))], cwd=root, env=env, stdout=o, stderr=e)
         try:
-            _wait(port, process, err)
+            _wait(process, err)
             yield Service(port, process, out, err)
         finally:
             process.send_signal(signal.SIGTERM)
@@ -105,15 +105,13 @@ def serving(*command: str, root: Path = ROOT, **settings: str) -> Iterator[Servi
                 process.wait(5)
 
 
-def _wait(port: int, process: "subprocess.Popen[bytes]", err: Path) -> None:
+def _wait(process: "subprocess.Popen[bytes]", err: Path) -> None:
     for _ in range(300):
         assert process.poll() is None, err.read_text()
-        try:
-            socket.create_connection(("127.0.0.1", port), 1).close()
+        if err.read_text().startswith("serving on "):
             return
-        except OSError:
-            time.sleep(0.05)
-    raise AssertionError("the service does not listen")
+        time.sleep(0.05)
+    raise AssertionError("the service does not say that it serves")
 
 
 @pytest.fixture(scope="session", name="serving")

@@ -1,6 +1,8 @@
 """Starts the service: python -m service."""
 
+import gc
 import os
+import socket
 import sys
 from typing import Any
 
@@ -9,26 +11,31 @@ from gunicorn.app.base import BaseApplication
 
 from service.errors import TableError
 from service.settings import SettingError, Settings, read_settings
+from service.web.logs import ServerLog, log_uncaught
+
+LAST_RESORT_S = 10
+"""How much later than a worker would end a request itself gunicorn kills it."""
 
 
 class Server(BaseApplication):  # type: ignore[misc]  # gunicorn ships no types
     """gunicorn with the service's own settings."""
 
-    def __init__(self, app: Flask, settings: Settings) -> None:
-        self.app, self.settings = app, settings
+    def __init__(self, app: Flask, settings: Settings, listening: int) -> None:
+        self.app, self.settings, self.listening = app, settings, listening
         super().__init__()
 
     def load_config(self) -> None:
         """Hand our settings to gunicorn."""
         options: dict[str, Any] = {
-            "bind": self.settings.listen,
+            "bind": f"fd://{self.listening}",
             "workers": self.settings.workers or (os.cpu_count() or 1) + 1,
             "worker_class": "service.web.worker.Worker",
             "backlog": self.settings.backlog,
             "preload_app": True,
-            "timeout": 30,
+            "timeout": max(self.settings.client_timeout_s, self.settings.request_timeout_s) + LAST_RESORT_S,
             "graceful_timeout": 30,
             "loglevel": "warning",
+            "logger_class": ServerLog,
             "limit_request_line": 8190,
         }
         if os.path.isdir("/dev/shm"):
@@ -43,6 +50,37 @@ class Server(BaseApplication):  # type: ignore[misc]  # gunicorn ships no types
         return self.app
 
 
+def listen(settings: Settings) -> int:
+    """Listen, and return the file descriptor; gunicorn would try five times and say so over many lines.
+
+    Raises
+    ------
+    SettingError
+        The address is not of this machine, the name does not resolve, or the port cannot be had.
+    """
+    host, port = settings.listen.rsplit(":", 1)
+    try:
+        found = socket.getaddrinfo(host.strip("[]"), int(port), type=socket.SOCK_STREAM)
+        family, *_, address = min(found, key=lambda f: f[0] != socket.AF_INET)
+        both = family == socket.AF_INET6 and socket.has_dualstack_ipv6()
+        return socket.create_server(address, family=family, backlog=settings.backlog, dualstack_ipv6=both).detach()
+    except UnicodeError:
+        raise SettingError(f"APP_LISTEN={settings.listen}: no host name") from None
+    except OSError as error:
+        raise SettingError(f"APP_LISTEN={settings.listen}: {error.strerror}") from None
+
+
+def spare_the_collector() -> None:
+    """Leave what is loaded to no garbage collection, and collect less often.
+
+    Tables, schemas and contract stay for good, and answers hold few cycles: 500 walls in one call cost a third less CPU.
+    A frozen heap also stays shared between the workers.
+    """
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(100_000, 20, 50)
+
+
 def main() -> int:
     """Start, or say in one line why not."""
     try:
@@ -50,11 +88,14 @@ def main() -> int:
         from service.app import create_app  # here: the fields of questions name what the tables hold, so this import reads them
 
         app = create_app(settings)
+        listening = listen(settings)
     except (SettingError, TableError) as error:
         print(f"cannot start: {error}", file=sys.stderr)
         return 2
+    spare_the_collector()
+    log_uncaught()
     print(f"serving on http://{settings.listen}/  (stop with Ctrl-C)", file=sys.stderr, flush=True)
-    Server(app, settings).run()
+    Server(app, settings, listening).run()
     return 0
 
 

@@ -22,7 +22,10 @@ class Settings:
     max_position_walls: int = 25
     max_members: int = 100_000
     max_positions: int = 100_000
+    client_timeout_s: int = 10
+    request_timeout_s: int = 20
     cors_origins: str = "*"
+    public_url: str = ""
     drain_file: str = ""
     log_level: str = "info"
     build: str = "unknown"
@@ -36,10 +39,13 @@ RANGES = {
     "max_position_walls": (1, 10_000),
     "max_members": (100, 10_000_000),
     "max_positions": (1_000, 10_000_000),
+    "client_timeout_s": (1, 300),
+    "request_timeout_s": (1, 300),
 }
 PATTERNS = {
     "listen": r"^(\[[0-9a-fA-F:]+\]|[A-Za-z0-9.-]+):\d{1,5}$",
     "cors_origins": r"^(\*|https?://[A-Za-z0-9.:\[\]-]+(,\s*https?://[A-Za-z0-9.:\[\]-]+)*)$",
+    "public_url": r"^(https?://(\[[0-9a-fA-F:]+\]|[A-Za-z0-9.-]+)(:\d{1,5})?(/[A-Za-z0-9._~-]+)*)?$",
     "log_level": r"^(debug|info|warning|error)$",
 }
 

@@ -4,9 +4,11 @@ import logging
 import sys
 import time
 from datetime import UTC, datetime
+from types import TracebackType
 from typing import Any
 
 import orjson
+from gunicorn.glogging import Logger
 
 from service import API_VERSION
 from service.tables.book import open_book
@@ -30,6 +32,28 @@ class JsonLines(logging.Formatter):
         if record.exc_info:
             line["exception"] = self.formatException(record.exc_info)
         return orjson.dumps(line).decode()
+
+
+class ServerLog(Logger):  # type: ignore[misc]  # gunicorn ships no types
+    """What gunicorn itself has to say, on stderr, in the same JSON lines."""
+
+    def setup(self, cfg: Any) -> None:
+        """Write every line our way."""
+        super().setup(cfg)
+        for handler in self.error_log.handlers:
+            handler.setFormatter(JsonLines())
+
+
+def log_uncaught() -> None:
+    """Write as JSON lines too what Python would print by itself."""
+
+    def uncaught(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
+        log.critical("uncaught error", exc_info=(kind, error, trace))
+
+    def lost(found: Any) -> None:
+        log.error("error in a finalizer", exc_info=(found.exc_type, found.exc_value, found.exc_traceback))
+
+    sys.excepthook, sys.unraisablehook = uncaught, lost
 
 
 def set_up(level: str) -> None:

@@ -15,6 +15,7 @@ from service.web.current import noted, settings
 
 MEDIA_TYPE = "application/problem+json"
 MOST_ERRORS = 50
+RETRY_AFTER_S = "5"
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +99,7 @@ def document(code: str, detail: str, instance: str, request_id: str, root: str =
 
 def problem(code: str, detail: str, **more: Any) -> dict[str, Any]:
     """Return the problem document of the running request."""
-    return document(code, detail, request.path, noted().request_id, getattr(settings(), "public_url", ""), **more)
+    return document(code, detail, request.path, noted().request_id, settings().public_url, **more)
 
 
 def pointer(path: tuple[str | int, ...]) -> str:
@@ -139,6 +140,8 @@ def problem_response(body: dict[str, Any], headers: Any = ()) -> Response:
     response = Response(orjson.dumps(body), body["status"], content_type=MEDIA_TYPE)
     response.headers.extend(headers)
     response.headers["Cache-Control"] = "no-store"
+    if body["status"] == 503:
+        response.headers.setdefault("Retry-After", RETRY_AFTER_S)
     return response
 
 

@@ -1,50 +1,135 @@
 """A gunicorn worker that refuses in problem documents and does not name its version."""
 
-import uuid
+import io
+import signal
+import socket
+import sys
+from collections.abc import Iterable
 from typing import Any
+from wsgiref.util import setup_testing_defaults
 
-import orjson
-from gunicorn import util
-from gunicorn.http.errors import LimitRequestHeaders, LimitRequestLine
+from flask import Flask
+from gunicorn.arbiter import Arbiter
+from gunicorn.http.errors import (
+    InvalidHeader,
+    InvalidResponseHeader,
+    InvalidResponseHeaderName,
+    LimitRequestHeaders,
+    LimitRequestLine,
+    ParseException,
+)
 from gunicorn.http.wsgi import Response as WsgiResponse
 from gunicorn.workers.sync import SyncWorker
+from werkzeug.exceptions import RequestTimeout
 
-from service import API_VERSION
-from service.web.problems import MEDIA_TYPE, PROBLEMS, document
+from service.web.current import noted
+from service.web.headers import Layer
+from service.web.problems import PROBLEMS, document, problem_response
+from service.web.wire import Wire, read_head
+
+LAST_WORD_S = 1.0
+
+
+class OverrunError(BaseException):
+    """A request took longer than it may; no `except Exception` on its way can keep it."""
 
 
 class Worker(SyncWorker):  # type: ignore[misc]  # gunicorn ships no types
-    """The plain worker, with our own words for requests it cannot read."""
+    """The plain worker, with our own words for what it refuses, and an end to every request."""
 
-    def handle_error(self, req: Any, client: Any, addr: Any, exc: BaseException) -> None:
-        """Answer a request that never reached the app."""
-        code = (
-            "uri_too_long"
-            if isinstance(exc, LimitRequestLine)
-            else "headers_too_large"
-            if isinstance(exc, LimitRequestHeaders)
-            else "bad_request"
-        )
-        if not (type(exc).__module__ or "").startswith("gunicorn"):
-            self.log.exception("error handling a request")
-            code = "internal_error"
-        request_id = uuid.uuid4().hex
-        raw = orjson.dumps(document(code, PROBLEMS[code].about, "", request_id))
-        status = PROBLEMS[code].status
-        head = (
-            f"HTTP/1.1 {status} {PROBLEMS[code].title}\r\nConnection: close\r\nContent-Type: {MEDIA_TYPE}\r\nContent-Length: {len(raw)}\r\n"
-            f"API-Version: {API_VERSION}\r\nAccess-Control-Allow-Origin: *\r\nCache-Control: no-store\r\nX-Content-Type-Options: nosniff\r\n"
-            f"Referrer-Policy: no-referrer\r\nX-Request-ID: {request_id}\r\nVary: Accept, Accept-Encoding\r\n"
-            f"Content-Security-Policy: default-src 'none'; frame-ancestors 'none'\r\n\r\n"
-        )
+    def init_process(self) -> None:
+        """Run; an error that ends the worker is told in one line, where gunicorn prints a second one."""
         try:
-            util.write_nonblock(client, head.encode("latin1") + raw)
+            super().init_process()
+        except Exception:
+            self.log.exception("a worker ended")
+            sys.exit(1 if self.booted else Arbiter.WORKER_BOOT_ERROR)
+
+    def init_signals(self) -> None:
+        """Add the alarm of a request that overruns."""
+        super().init_signals()
+        signal.signal(signal.SIGALRM, _overrun)
+
+    def handle(self, listener: Any, client: socket.socket, addr: Any) -> None:
+        """Serve one connection, remembering what came in."""
+        super().handle(listener, Wire(client, self.app.settings.client_timeout_s), addr)
+
+    def handle_request(self, listener: Any, req: Any, client: Wire, addr: Any) -> None:
+        """Serve one request that was read."""
+        if req.version >= (1, 1) and not any(name == "HOST" for name, _ in req.headers):
+            raise InvalidHeader("HOST", req=req)  # RFC 9112 section 3.2
+        self.notify()  # the time that the headers took is not the request's
+        # Again each second: an exception raised inside a finalizer is lost.
+        signal.setitimer(signal.ITIMER_REAL, self.app.settings.request_timeout_s, 1.0)
+        try:
+            super().handle_request(listener, req, client, addr)
+        finally:
+            signal.setitimer(signal.ITIMER_REAL, 0)
+
+    def handle_error(self, req: Any, client: Wire, addr: Any, exc: BaseException) -> None:
+        """Answer a request that never reached the app, or that the app could not answer."""
+        signal.setitimer(signal.ITIMER_REAL, 0)  # the alarm may have come while it was being stopped
+        code = problem_code(exc)
+        if code == "internal_error":
+            self.log.exception("error handling a request")
+        if client.answered:
+            self.log.warning("an answer was cut off: %s", code)
+            return  # a second answer would be read as part of the first
+        try:
+            client.settimeout(LAST_WORD_S)
+            client.sendall(refusal(self.wsgi, client, code))
         except OSError:
             self.log.debug("the client left before the refusal")
 
 
+def _overrun(number: int, frame: object) -> None:
+    raise OverrunError()
+
+
+def problem_code(exc: BaseException) -> str:
+    """Return the code of the problem that an exception is; SystemExit is gunicorn's own last resort."""
+    if isinstance(exc, OverrunError | SystemExit):
+        return "overloaded"
+    if isinstance(exc, RequestTimeout):
+        return "request_timeout"
+    if isinstance(exc, LimitRequestLine):
+        return "uri_too_long"
+    if isinstance(exc, LimitRequestHeaders):
+        return "headers_too_large"
+    ours = isinstance(exc, InvalidResponseHeader | InvalidResponseHeaderName)
+    return "bad_request" if isinstance(exc, ParseException) and not ours else "internal_error"
+
+
+def refusal(app: Flask, client: Wire, code: str) -> bytes:
+    """Return the answer to a request that the app cannot see.
+
+    The layer around the app puts headers on it and logs it, so that it differs from other problems in nothing.
+    """
+    head = read_head(client.heard)
+    environ = {**head.environ(), "wsgi.input": io.BytesIO(), "wsgi.errors": sys.stderr}
+    setup_testing_defaults(environ)
+    told: list[str] = []
+
+    def refuse(environ: dict[str, Any], start_response: Any) -> Iterable[bytes]:
+        with app.request_context(environ):
+            noted().started = client.since
+            body = document(code, PROBLEMS[code].about, head.path, noted().request_id, app.config["SETTINGS"].public_url)
+            answer: Iterable[bytes] = problem_response(body)(environ, start_response)
+            return answer
+
+    def start(status: str, headers: list[tuple[str, str]], exc_info: Any = None) -> None:
+        told.extend((f"HTTP/1.1 {status}", "Connection: close", *(f"{name}: {value}" for name, value in headers), "", ""))
+
+    body = b"".join(Layer(refuse, app.config["SETTINGS"])(environ, start))
+    return "\r\n".join(told).encode("latin1") + body
+
+
 def _plain_headers(self: WsgiResponse) -> list[str]:
-    return [line for line in _default_headers(self) if not line.startswith("Server:")]
+    """Leave out the server's name, and speak no version of HTTP that we do not know."""
+    first, *others = _default_headers(self)
+    if self.req.version > (1, 1):
+        first = f"HTTP/1.1 {self.status}\r\n"
+    return [first, *(line for line in others if not line.startswith("Server:"))]
 
 
 _default_headers = WsgiResponse.default_headers

@@ -26,14 +26,15 @@ class Server(BaseApplication):  # type: ignore[misc]  # gunicorn ships no types
 
     def load_config(self) -> None:
         """Hand our settings to gunicorn."""
+        longest = max(self.settings.client_timeout_s, self.settings.request_timeout_s) + LAST_RESORT_S
         options: dict[str, Any] = {
             "bind": f"fd://{self.listening}",
             "workers": self.settings.workers or (os.cpu_count() or 1) + 1,
             "worker_class": "service.web.worker.Worker",
             "backlog": self.settings.backlog,
             "preload_app": True,
-            "timeout": max(self.settings.client_timeout_s, self.settings.request_timeout_s) + LAST_RESORT_S,
-            "graceful_timeout": 30,
+            "timeout": longest,
+            "graceful_timeout": longest,
             "loglevel": "warning",
             "logger_class": ServerLog,
             "limit_request_line": 8190,

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 from urllib.parse import unquote_to_bytes
 
+from gunicorn.http.errors import InvalidRequestLine
 from werkzeug.exceptions import RequestTimeout
 
 KEPT = 65_536
@@ -25,7 +26,7 @@ class Wire(socket.socket):
         self.since = time.perf_counter()
         self.until: float | None = self.since + allowed_s
         self.heard = b""
-        self.answered = False
+        self.head_read = self.answered = False
 
     def recv(self, size: int, flags: int = 0) -> bytes:
         """Read, and keep what a refusal may need.
@@ -34,6 +35,8 @@ class Wire(socket.socket):
         ------
         RequestTimeout
             The client took too long; the app answers it while it reads a body, the worker before.
+        InvalidRequestLine
+            The client began a request and ended within its head.
         """
         if self.until is None:
             return super().recv(size, flags)
@@ -47,6 +50,8 @@ class Wire(socket.socket):
             raise RequestTimeout() from None
         finally:
             self.settimeout(None)
+        if not got and self.heard and not self.head_read:
+            raise InvalidRequestLine("ended early")
         self.heard += got[: KEPT - len(self.heard)]
         return got
 

@@ -55,7 +55,8 @@ class Worker(SyncWorker):  # type: ignore[misc]  # gunicorn ships no types
         super().handle(listener, Wire(client, self.app.settings.client_timeout_s), addr)
 
     def handle_request(self, listener: Any, req: Any, client: Wire, addr: Any) -> None:
-        """Serve one request that was read."""
+        """Serve one request whose head was read."""
+        client.head_read = True
         if req.version >= (1, 1) and not any(name == "HOST" for name, _ in req.headers):
             raise InvalidHeader("HOST", req=req)  # RFC 9112 section 3.2
         self.notify()  # the time that the headers took is not the request's

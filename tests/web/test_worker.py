@@ -1,5 +1,6 @@
 """What the worker itself answers: requests that never reach the app, slow clients, overruns."""
 
+import socket
 import time
 from collections.abc import Iterator
 from typing import Any
@@ -136,6 +137,22 @@ def test_slow_headers_are_408(service: Any, name: str) -> None:
     )
 
 
+@pytest.mark.parametrize("sent", [b"GET /v1/lim", b"GET /v1/limits HTTP/1.1\r\nHost: x\r\n"])
+def test_a_head_that_ends_early_is_400(service: Any, sent: bytes) -> None:
+    with service.connect() as wire:
+        wire.sendall(sent)
+        wire.shutdown(socket.SHUT_WR)
+        assert wire.recv(12) == b"HTTP/1.1 400"
+
+
+def test_a_client_that_says_nothing_and_leaves_is_not_logged(service: Any) -> None:
+    before = len(service.lines())
+    service.connect().close()
+    assert service.ask(b"GET /v1/limits HTTP/1.1\r\nHost: x\r\nX-Request-ID: after\r\n\r\n").status == 200
+    service.line("after")
+    assert len(service.lines()) == before + 1
+
+
 @pytest.mark.parametrize("framing", ["length", "chunked"])
 def test_a_slow_body_is_408(service: Any, framing: str) -> None:
     head = HEAD if framing == "length" else HEAD.replace("Content-Length: 100", "Transfer-Encoding: chunked")
@@ -180,6 +197,9 @@ def with_slow_addresses(settings):
             except Exception:
                 pass
         return "late"
+    @app.get("/bad-header")
+    def bad_header():
+        return "text", 200, {"X-Bad": "a\\x01b"}
     @app.get("/large")
     def large():
         return flask.Response(b"a" * 50_000_000)
@@ -207,6 +227,13 @@ def test_an_overrun_is_503_and_the_worker_survives(slow: Any, path: str) -> None
     logged = slow.line(request_id)
     assert (logged["status"], logged["problem_code"], logged["duration_s"] > 0.9) == (503, "overloaded", True)
     assert slow.ask(b"GET /livez HTTP/1.1\r\nHost: x\r\n\r\n").status == 200
+
+
+def test_an_answer_that_cannot_be_sent_is_500(slow: Any) -> None:
+    got = slow.ask(b"GET /bad-header HTTP/1.1\r\nHost: x\r\nX-Request-ID: bad-header\r\n\r\n")
+    assert (got.status, got.problem["code"], got.problem["instance"]) == (500, "internal_error", "/bad-header")
+    assert (got.headers["access-control-allow-origin"], got.headers["x-request-id"]) == ("*", "bad-header")
+    assert "X-BAD" not in got.body.decode().upper()
 
 
 def test_a_client_that_does_not_read_is_let_go(slow: Any) -> None:

@@ -27,7 +27,7 @@ def ticks(number: float | str, per_unit: int = PER_IN) -> int:
     return int((Decimal(str(number)) * per_unit).to_integral_value())
 
 
-@lru_cache(maxsize=65536)
+@lru_cache(maxsize=16384)
 def inches(length: int) -> float:
     """Return ticks as inches, the shortest decimal of at most 4 places."""
     whole, rest = divmod(length, PER_IN)

@@ -18,6 +18,4 @@ def across_fields(schema: Strict) -> dict[str, Any]:
     ]
     needed += [{"oneOf": ONE_WAY}] if isinstance(schema, NailSchema) else []
     out: dict[str, Any] = {"not": {"anyOf": exclusive}} if exclusive else {}
-    if needed:
-        out |= needed[0] if len(needed) == 1 else {"allOf": needed}
-    return out
+    return {**out, "allOf": needed} if needed else out

@@ -50,6 +50,9 @@ class Said(fields.Field[Any]):
 
     `usual` is the value when the field is left out, as a caller would send it; it stands here alone and is filled in,
     listed as assumed and told in the contract from here. `take` checks and reads one value.
+
+    The contract tells it as `default` only where `tell` is true: generated clients send a default on their own, which would
+    silence the cautions about an assumed site, and would collide with a metric twin.
     """
 
     usual: Any = ABSENT
@@ -65,21 +68,26 @@ class Said(fields.Field[Any]):
         return self.take(value)
 
 
-def told(about: str, usual: Any, **meta: Any) -> dict[str, Any]:
+def told(about: str, usual: Any, tell: bool = True, **meta: Any) -> dict[str, Any]:
     """Return the keywords that a field hands on, with what the contract says of it."""
-    default = {} if usual is ABSENT or usual is None else {"default": usual}
-    return {"metadata": {"description": about, **meta, **default}}
+    if usual is ABSENT or usual is None or usual == []:
+        return {"metadata": {"description": about, **meta}}
+    if tell:
+        return {"metadata": {"description": about, **meta, "default": usual}}
+    shown = str(usual).lower() if isinstance(usual, bool) else usual
+    return {"metadata": {"description": f"{about} {shown} is assumed when left out.", **meta}}
 
 
 class Number(Said, fields.Float):
     """A JSON number within bounds; never text, never true or false."""
 
     pair_required = False
+    twinned = False
     unit = ""
 
     def __init__(self, low: float, high: float, about: str, cure: str = "", usual: Any = ABSENT, **kwargs: Any) -> None:
         self.low, self.high, self.cure, self.usual = low, high, cure, usual
-        super().__init__(**told(about, usual, minimum=low, maximum=high), **kwargs)
+        super().__init__(**told(about, usual, not self.twinned, minimum=low, maximum=high), **kwargs)
 
     def take(self, value: Any) -> Any:
         """Refuse what is no number, or out of bounds."""
@@ -112,6 +120,8 @@ class Whole(Number):
 class Length(Number):
     """A length in a named unit, kept in ticks; its metric twin is made beside it."""
 
+    twinned = True
+
     def __init__(self, unit: str, low: float, high: float, about: str, cure: str = "", usual: Any = ABSENT, **kwargs: Any) -> None:
         super().__init__(low, high, about, cure, usual, **kwargs)
         self.unit = unit
@@ -124,7 +134,7 @@ class Length(Number):
         """Return the metric suffix and field."""
         suffix = UNITS[self.unit][1]
         factor = UNITS[self.unit][0] / UNITS[suffix][0]
-        about = self.metadata["description"].replace(f"[{self.unit}]", f"[{suffix}]")
+        about = _without_assumption(self.metadata["description"]).replace(f"[{self.unit}]", f"[{suffix}]")
         field = Length(
             suffix, _soft(self.low * factor), _soft(self.high * factor), f"{about} Send this or the US field.", allow_none=self.allow_none
         )
@@ -134,11 +144,12 @@ class Length(Number):
 class Speed(Number):
     """A speed in miles an hour; its metric twin is in metres a second."""
 
+    twinned = True
     unit = "mph"
 
     def twin(self) -> tuple[str, "Number"]:
         """Return the metric suffix and field."""
-        about = self.metadata["description"].replace("[mph]", "[m/s]")
+        about = _without_assumption(self.metadata["description"]).replace("[mph]", "[m/s]")
         low, high = _soft(self.low / MPH_PER_M_PER_S), _soft(self.high / MPH_PER_M_PER_S)
         return "m_per_s", _MetresPerSecond(low, high, f"{about} Send this or the US field.")
 
@@ -148,6 +159,11 @@ class _MetresPerSecond(Number):
         return value * MPH_PER_M_PER_S
 
 
+def _without_assumption(about: str) -> str:
+    """Return a description without its last sentence, where that says what is assumed of the US field."""
+    return about.rsplit(". ", 1)[0] + "." if about.endswith("when left out.") and ". " in about else about
+
+
 def _soft(value: float) -> float:
     return float(f"{value:.6g}")
 
@@ -155,9 +171,9 @@ def _soft(value: float) -> float:
 class Flag(Said, fields.Boolean):
     """True or false, nothing else."""
 
-    def __init__(self, about: str, usual: Any = ABSENT, **kwargs: Any) -> None:
+    def __init__(self, about: str, usual: Any = ABSENT, tell: bool = True, **kwargs: Any) -> None:
         self.usual = usual
-        super().__init__(**told(about, usual), **kwargs)
+        super().__init__(**told(about, usual, tell), **kwargs)
 
     def take(self, value: Any) -> Any:
         """Refuse all but true and false."""
@@ -195,10 +211,10 @@ class Text(Said, fields.String):
 class Choice(Said, fields.String):
     """One of a few words."""
 
-    def __init__(self, words: Iterable[str], about: str, usual: Any = ABSENT, **kwargs: Any) -> None:
+    def __init__(self, words: Iterable[str], about: str, usual: Any = ABSENT, tell: bool = True, **kwargs: Any) -> None:
         self.words, self.usual = tuple(words), usual
         self.known = frozenset(self.words)
-        super().__init__(**told(about, usual, enum=list(self.words)), **kwargs)
+        super().__init__(**told(about, usual, tell, enum=list(self.words)), **kwargs)
 
     def take(self, value: Any) -> Any:
         """Refuse what is none of the words."""

@@ -8,7 +8,7 @@ from service.domain.cautions.caution import Spoken, merge, settle, standing_note
 from service.errors import FasteningError, Fault
 from service.schemas.answers.envelope import Answered, Entry, NailSum, Reply, Summary
 from service.schemas.asks.batch import ITEM_ID
-from service.schemas.fields import near
+from service.schemas.fields import near_later
 from service.schemas.loading import load
 from service.schemas.twins import as_sent
 from service.tables.book import open_book
@@ -193,7 +193,7 @@ def _of_all(entries: list[Entry]) -> tuple[Spoken, ...]:
 def _check_defaults(defaults: dict[str, Any], names: set[str]) -> None:
     """Refuse once, not item by item, a default that no item could take."""
     faults = [
-        Fault("unknown_field", "is not a field that items share", ("defaults", name), near(name, names))
+        Fault("unknown_field", "is not a field that items share", ("defaults", name), near_later(name, names))
         for name in defaults
         if name not in names
     ]

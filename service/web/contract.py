@@ -9,7 +9,7 @@ from apispec.ext.marshmallow import MarshmallowPlugin
 from service import API_VERSION
 from service.schemas.across import across_fields
 from service.schemas.answers import vocabulary
-from service.schemas.answers.declare import REF, Shape, schema_of, shapes_under
+from service.schemas.answers.declare import REF, Shape, Words, schema_of, shapes_under
 from service.schemas.answers.problem import ProblemShape
 from service.schemas.asks.batch import defaults_shape, item_shape
 from service.schemas.asks.joint import RequirementSchema
@@ -75,16 +75,38 @@ def build(settings: Settings) -> dict[str, Any]:
         }
         schemas[name]["properties"]["items"] |= {"items": {"$ref": f"{REF}{ask}ItemAsk"}, "maxItems": settings.max_items}
     _rules_across_fields(schemas)
-    schemas |= _answers()
+    named = {w.words: w for w in vocabulary.ALL}
+    for path in document["paths"].values():
+        for operation in path.values():
+            for parameter in operation["parameters"]:
+                parameter["schema"] = _named(parameter["name"], parameter["schema"], named)
+    for schema in schemas.values():
+        schema["properties"] = {name: _named(name, shape, named) for name, shape in schema["properties"].items()}
+    schemas |= {w.name: w.schema() for w in named.values()} | _answers()
     return document
 
 
+def _named(field: str, shape: dict[str, Any], named: dict[tuple[str, ...], Words]) -> dict[str, Any]:
+    """Return the schema of a field with its enumeration as a named component, shared by all that have the same words."""
+    if "items" in shape:
+        return {**shape, "items": _named(field, shape["items"], named)}
+    if "enum" not in shape or len(shape["enum"]) < 2:
+        return shape
+    words = tuple(shape["enum"])
+    if words not in named:
+        name = "".join(part.capitalize() for part in field.split("_"))
+        taken = {w.name for w in named.values()}
+        named[words] = Words(name if name not in taken else f"{name}Asked", words, f"Words of {field}.")
+    kept = {k: v for k, v in shape.items() if k not in ("enum", "type")}
+    return {"$ref": REF + named[words].name, **kept}
+
+
 def _answers() -> dict[str, Any]:
-    """Return the components of answers: every shape that is written, the problem, and the enumerations."""
+    """Return the components of answers: every shape that is written, and the problem."""
     shapes: dict[str, type[Shape]] = shapes_under(ProblemShape)
     for o in OPERATIONS:
         shapes |= shapes_under(o.shape)
-    return {**{w.name: w.schema() for w in vocabulary.ALL}, **{name: schema_of(shape) for name, shape in sorted(shapes.items())}}
+    return {name: schema_of(shape) for name, shape in sorted(shapes.items())}
 
 
 def _whole(self: Any, field: Any, **kwargs: Any) -> dict[str, Any]:

@@ -145,11 +145,11 @@ def output_form(sheet: bool, tables: tuple[str, ...] = ()) -> tuple[str, str]:
     if form is None:
         form = _accepted(offered)
     elif form not in offered:
-        raise QueryError(Fault("unknown_value", f"must be one of {', '.join(offered)}", ("format",), {"received": show(form)}))
+        raise QueryError(Fault("unknown_value", f"must be one of {', '.join(offered)}", ("format",), {"received": form}))
     table = request.args.get("table", tables[0] if tables else "")
     if tables and table not in tables:
         raise QueryError(
-            Fault("unknown_value", f"must be one of {', '.join(tables)}", ("table",), {"received": show(table), **near(table, tables)})
+            Fault("unknown_value", f"must be one of {', '.join(tables)}", ("table",), {"received": table, **near(table, tables)})
         )
     return form, table
 

@@ -69,7 +69,7 @@ class Advised:
         return [c.row.code for c in self.cautions]
 
 
-MOST_ADVISED = 4096
+MOST_ADVISED = 512
 
 
 @dataclass(slots=True, eq=False)
@@ -93,7 +93,7 @@ class Advisor:
         return found
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=64)
 def advisor_for(conditions: Conditions, book: Book) -> Advisor:
     """Return the advisor for some conditions."""
     return Advisor(conditions, book)

@@ -89,7 +89,7 @@ class _Asked:
 Step = Callable[[_Asked], Requirement | None]
 
 
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=1024)
 def judge(question: Question, book: Book) -> Requirement:
     """Return the first outcome that applies, in the fixed order of `STEPS`.
 

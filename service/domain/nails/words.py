@@ -52,7 +52,7 @@ _ALIKE = str.maketrans(
 )
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)
 def understand(ask: NailAsk, book: Book) -> Nail:
     """Return the nail a request means, with the head and coating it adds.
 

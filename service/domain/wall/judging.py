@@ -12,7 +12,7 @@ from service.domain.site import Site
 from service.domain.wall.wall import Sheathing, Wall
 from service.tables.book import Book
 
-MOST_JUDGED = 512
+MOST_JUDGED = 256
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +88,7 @@ class Bench:
         return replace(nail, coating="hot_dip_galvanized") if treated and nail.coating == "bright" else nail
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=64)
 def bench_for(setting: Setting, book: Book) -> Bench:
     """Return the bench of a setting."""
     return Bench(setting, book)

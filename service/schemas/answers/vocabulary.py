@@ -4,6 +4,7 @@ from service.domain.cautions.caution import SEVERITIES
 from service.errors import FAULT_CODES
 from service.schemas.answers.declare import Words
 from service.schemas.asks.common import COATINGS, MOISTURES
+from service.schemas.asks.wall import CORNERS, OPENING_KINDS
 from service.tables.book import open_book
 
 _BOOK = open_book()
@@ -78,6 +79,8 @@ FASTENER = Words(
     ),
     "Kind of fastener a row lists.",
 )
+CORNER = Words("Corner", CORNERS, "Corner that a wall owns, by its extra studs.")
+OPENING_KIND = Words("OpeningKind", OPENING_KINDS, "Kind of opening.")
 FAULT = Words("FaultCode", FAULT_CODES, "What is wrong with one field.")
 ALL = (
     OUTCOME,
@@ -106,5 +109,7 @@ ALL = (
     ROLE,
     PLATE_PLACE,
     FASTENER,
+    CORNER,
+    OPENING_KIND,
     FAULT,
 )

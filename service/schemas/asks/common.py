@@ -47,14 +47,17 @@ class CommonSchema(Twinned):
     species = Choice(BOOK.species, "Species group of the framing.", usual=USUAL_SPECIES)
     wind_speed_mph = Speed(50, 250, "Site wind speed, 3-second gust [mph].", usual=SITE.wind_speed_mph)
     wind_speed_basis = Choice(
-        ("ultimate", "allowable"), "Basis of the wind speed; 90 allowable is about 116 ultimate.", usual=SITE.wind_speed_basis
+        ("ultimate", "allowable"), "Basis of the wind speed; 90 allowable is about 116 ultimate.", usual=SITE.wind_speed_basis, tell=False
     )
-    exposure = Choice("BCD", "Wind exposure category.", usual=SITE.exposure)
+    exposure = Choice("BCD", "Wind exposure category.", usual=SITE.exposure, tell=False)
     seismic_design_category = Choice(
-        ("A", "B", "C", "D", "D0", "D1", "D2", "E", "F"), "Seismic design category of the code family.", usual=SITE.seismic_design_category
+        ("A", "B", "C", "D", "D0", "D1", "D2", "E", "F"),
+        "Seismic design category of the code family.",
+        usual=SITE.seismic_design_category,
+        tell=False,
     )
     building_type = Choice(("detached", "townhouse"), "One- and two-family dwelling, or townhouse.", usual=SITE.building_type)
-    hurricane_prone = Flag("Site in a hurricane-prone region.", usual=SITE.hurricane_prone)
+    hurricane_prone = Flag("Site in a hurricane-prone region.", usual=SITE.hurricane_prone, tell=False)
     ground_snow_load_psf = Number(0, 300, "Ground snow load [psf].")
     braced_wall_line_spacing_ft = Length("ft", 1, 100, "Spacing of braced wall lines [ft]; plate splices in high seismic areas.")
     driver = Choice(("gun", "hand"), "What drives the nails.", usual=CONDITIONS.driver)
@@ -62,6 +65,7 @@ class CommonSchema(Twinned):
         ("none", "copper", "borate", "fire_retardant", "unknown"),
         "Preservative of the lumber; unknown is read as copper.",
         usual=CONDITIONS.treatment,
+        tell=False,
     )
     moisture = Choice(MOISTURES, "Moisture of the lumber.", usual=CONDITIONS.moisture)
     slab_type = Choice(("plain", "post_tensioned", "heated"), "Kind of concrete slab.")

@@ -21,6 +21,7 @@ from service.ticks import feet, inches
 WALL, HEADER, CROSS = Wall(0, 0), Header(2, ""), Intersection(0)
 """What is taken where nothing is said of a wall, a header, a partition."""
 SUPPORTS = ("none", "roof_only", "one_story_and_roof", "two_stories_and_roof", "one_floor_only")
+OPENING_KINDS = ("window", "door")
 CORNERS = ("none", "two_stud", "three_stud", "four_stud")
 
 
@@ -47,7 +48,7 @@ class OpeningSchema(Twinned):
     """A rough opening."""
 
     id = Text("Your name for the opening.", r"^[A-Za-z0-9._-]{1,64}$", 64, required=True)
-    kind = Choice(("window", "door"), "A door cuts the bottom plate and has no sill.", required=True)
+    kind = Choice(OPENING_KINDS, "A door cuts the bottom plate and has no sill.", required=True)
     at_in = Length("in", 0, 1200, "Left edge of the rough opening from the start of the wall [in].", required=True)
     width_in = Length("in", 6, 240, "Width of the rough opening [in].", required=True)
     sill_height_in = Length("in", 0, 144, "Bottom of the rough opening above the underside of the bottom plate [in]; windows only.")
@@ -93,7 +94,7 @@ class WallSchema(Twinned):
     first_stud_offset_in = Length("in", 2.25, 48, "Center of the first layout stud from the start [in]; one spacing when left out.")
     exterior = Flag("Exterior wall.", usual=WALL.exterior)
     bearing = Flag("Bearing wall.", usual=WALL.bearing)
-    supports = Choice(SUPPORTS, "What the wall carries; none is assumed where it does not bear.", usual=WALL.supports)
+    supports = Choice(SUPPORTS, "What the wall carries; none is assumed where it does not bear.", usual=WALL.supports, tell=False)
     top_plate_count = Whole(1, 2, "Top plates.", usual=WALL.top_plate_count)
     plate_stock_length_ft = Length("ft", 8, 24, "Length of plate stock [ft].", usual=feet(WALL.plate_stock))
     start_corner = Choice(CORNERS, "Corner this wall owns at its start.", usual=WALL.start_corner)
@@ -103,7 +104,7 @@ class WallSchema(Twinned):
     sheathing = Inner(SheathingSchema, "Panels on the outside face; null or left out: none.", usual=None, allow_none=True)
     building_width_ft = Length("ft", 1, 100, "Width of the building across the ridge [ft]; for the header table.")
     bottom_plate_on = Choice(("wood_floor", "concrete"), "What the bottom plate stands on.", usual=WALL.bottom_plate_on)
-    braced = Flag("The wall is a braced wall line; the braced rows are used over its whole length.", usual=WALL.braced)
+    braced = Flag("The wall is a braced wall line; the braced rows are used over its whole length.", usual=WALL.braced, tell=False)
     fireblocking = Flag("Fire blocks in studs over 10 ft.", usual=WALL.fireblocking)
     stud_to_plate_method = Choice(("end_nail", "toe_nail", "toe_nail_bottom"), "How studs meet plates.", usual=WALL.stud_to_plate_method)
 
@@ -117,7 +118,11 @@ class WallItemSchema(CommonSchema):
     connection_nails = Named(
         keys=Choice(BOOK.connections, "A connection id."),
         values=Inner(NailSchema, "A nail."),
-        metadata={"description": "Another nail for single connections, by connection id."},
+        metadata={
+            "description": "Another nail for single connections, by connection id.",
+            "maxProperties": len(BOOK.connections),
+            "propertyNames": {"enum": list(BOOK.connections)},
+        },
     )
     wall = Inner(WallSchema, "The wall.", required=True)
 

@@ -17,7 +17,7 @@ Json = dict[str, Any]
 METHODS = ("get", "put", "post", "delete", "patch", "head", "options")
 LOWER_BOUNDS = ("minimum", "exclusiveMinimum", "minLength", "minItems")
 UPPER_BOUNDS = ("maximum", "exclusiveMaximum", "maxLength", "maxItems")
-RULES = ("allOf", "not", "pattern", "format", "const")
+RULES = ("pattern", "const")
 ASK, ANSWER = "question", "answer"
 
 
@@ -93,7 +93,8 @@ class Comparison:
         was, now = list(self.variants(old, self.old)), list(self.variants(new, self.new))
         for variant in was if way == ASK else now:
             pairs = [(variant, n) for n in now] if way == ASK else [(o, variant) for o in was]
-            yield from min((list(self.plain(at, o, n, way)) for o, n in pairs), key=len)
+            met = [(list(self.plain(at, o, n, way)), o.get("type") != n.get("type")) for o, n in pairs]
+            yield from min(met, key=lambda m: (bool(m[0]), m[1], len(m[0])))[0]
         known = {name for variant in now for name in variant.get("properties", {})}
         for variant in was if way == ANSWER else ():
             yield from (f"{at}.{name}: removed" for name in variant.get("properties", {}) if name not in known)
@@ -161,10 +162,19 @@ def narrowed(at: str, old: Json, new: Json) -> Iterator[str]:
     for name in RULES:
         if name in new and json.dumps(new[name], sort_keys=True) != json.dumps(old.get(name), sort_keys=True):
             yield f"{at}: {name} changed"
+    yield from (f"{at}: newly ruled {rule}" for rule in across(new) if rule not in across(old))
     if new.get("additionalProperties") is False and old.get("additionalProperties") is not False:
         yield f"{at}: no longer takes other fields"
     if "default" in old and old["default"] != new.get("default"):
         yield f"{at}: default {old['default']} is now {new.get('default', 'none')}"
+
+
+def across(schema: Json) -> list[str]:
+    """Return each rule across fields as text; a rule under `not` is the same alone, in `allOf` or in `anyOf`."""
+    ruled = [r for r in schema.get("allOf", []) if "not" not in r]
+    denied = [r["not"] for r in [schema, *schema.get("allOf", [])] if "not" in r]
+    ruled += [{"not": one} for whole in denied for one in whole.get("anyOf", [whole])]
+    return [json.dumps(r, sort_keys=True) for r in ruled]
 
 
 def breaking(released: Json, served: Json) -> list[str]:

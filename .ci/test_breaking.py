@@ -18,6 +18,7 @@ components:
       type: object
       additionalProperties: false
       required: [name]
+      allOf: [{not: {required: [name, next]}}]
       properties:
         name: {type: string, maxLength: 9, enum: [a, b]}
         count: {type: number, minimum: 0}
@@ -45,6 +46,8 @@ paths:
             application/json:
               schema: {oneOf: [{$ref: "#/components/schemas/Answer"}, {$ref: "#/components/schemas/Refused"}]}
 """)
+
+ANOTHER_WAY = {"allOf": [], "not": {"anyOf": [{"required": ["name", "next"]}]}}
 
 
 def ask(d: Json) -> Any:
@@ -83,7 +86,7 @@ def changed(change: Callable[[Json], Any]) -> Json:
         (lambda d: ask(d)["properties"]["name"].update(pattern="^a"), "question Ask.name: pattern changed"),
         (lambda d: ask(d)["properties"]["count"].update(type="integer"), "question Ask.count: type number is now integer"),
         (lambda d: ask(d)["properties"]["count"].update(minimum=1), "question Ask.count: minimum 0 is now 1"),
-        (lambda d: ask(d).update({"not": {"required": ["count"]}}), "question Ask: not changed"),
+        (lambda d: ask(d).update({"not": {"required": ["count"]}}), 'question Ask: newly ruled {"not": {"required": ["count"]}}'),
         (lambda d: answer(d)["properties"].pop("size"), "POST /v1/things 200.size: removed"),
         (lambda d: answer(d)["required"].remove("size"), "POST /v1/things 200.size: no longer always there"),
         (lambda d: answer(d)["properties"]["size"].update(type="number"), "POST /v1/things 200.size: type integer is now number"),
@@ -103,6 +106,7 @@ def test_a_breaking_change_is_found(change: Callable[[Json], Any], line: str) ->
         lambda d: ask(d)["properties"].update(more={"type": "string"}),
         lambda d: ask(d)["properties"]["name"].update(enum=["a", "b", "c"], maxLength=12),
         lambda d: ask(d)["properties"]["count"].update(type=["number", "null"]),
+        lambda d: ask(d).update(ANOTHER_WAY),
         lambda d: answer(d)["properties"].update(more={"type": "string"}),
         lambda d: answer(d)["properties"]["kind"].update(enum=["x", "y", "z"]),
         lambda d: answer(d)["properties"]["size"].update(description="Inches."),

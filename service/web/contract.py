@@ -51,7 +51,7 @@ def build(settings: Settings) -> dict[str, Any]:
         openapi_version="3.1.0",
         plugins=[plugin],
         info={"description": ABOUT, "license": {"name": "MIT", "identifier": "MIT"}},
-        servers=[{"url": "/", "description": "This service."}],
+        servers=[{"url": "/", "description": "This service, local or in production.", "x-internal": False}],
         tags=[{"name": n, "description": d} for n, d in TAGS.items()],
         security=[],
     )
@@ -171,18 +171,19 @@ def _query_schema(field: Any) -> dict[str, Any]:
     if isinstance(field, Items):
         return {"type": "array", "items": _query_schema(field.inner), "minItems": meta["minItems"], "maxItems": meta["maxItems"]}
     kind = {"Choice": "string", "Text": "string", "Flag": "boolean", "Whole": "integer"}.get(type(field).__name__, "number")
-    return {"type": kind, **{k: meta[k] for k in ("enum", "pattern", "maxLength", "minimum", "maximum", "default") if k in meta}}
+    whole = {"format": "int32"} if kind == "integer" else {}
+    return {"type": kind, **whole, **{k: meta[k] for k in ("enum", "pattern", "maxLength", "minimum", "maximum", "default") if k in meta}}
 
 
 def _rules_across_fields(schemas: dict[str, Any]) -> None:
     """Say in each request which fields exclude one another, and of which exactly one is needed."""
+    parts = {f"{ask}{part}Ask": BATCH_ITEMS[ask] for ask, _ in BATCHES.values() for part in ("Item", "Defaults")}
     for cls in _all_strict(Strict):
-        schema = schemas.get(_name(cls))
-        if schema is not None:
-            schema |= across_fields(cls())
-    for ask, _ in BATCHES.values():
-        for name in (f"{ask}ItemAsk", f"{ask}DefaultsAsk"):
-            schemas[name] |= {k: v for k, v in across_fields(BATCH_ITEMS[ask]()).items() if k == "not"}
+        name = _name(cls)
+        if name in schemas and name not in parts:
+            schemas[name] |= across_fields(cls())
+    for name, whole in parts.items():  # an item may leave to the defaults what a whole question must name
+        schemas[name] |= {k: v for k, v in across_fields(whole()).items() if k == "not"}
 
 
 def _all_strict(cls: type[Strict]) -> list[type[Strict]]:

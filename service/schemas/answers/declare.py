@@ -28,7 +28,7 @@ class Words:
     def schema(self) -> dict[str, Any]:
         """Return the component: the words, and names for them that no generator has to invent."""
         names = ["".join(c if c.isalnum() else "_" for c in w).upper() for w in self.words]
-        safe = [f"_{n}" if n[0].isdigit() else n for n in names]
+        safe = [f"{self.name.upper()}_{n}" if n[0].isdigit() else n for n in names]
         return {"type": "string", "description": self.about, "enum": list(self.words), "x-enum-varnames": safe}
 
 

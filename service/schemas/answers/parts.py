@@ -7,7 +7,7 @@ from service import API_VERSION
 from service.domain.cautions.caution import Spoken
 from service.domain.nails.nail import Nail
 from service.schemas.answers.declare import Shape, Variants, flag, many, number, one, other, say, spread, texts, whole, word
-from service.schemas.answers.vocabulary import COATING, CONFIDENCE, HEAD, NAIL_TYPE, SEVERITY, SHANK, UNITS
+from service.schemas.answers.vocabulary import COATING, CONFIDENCE, FASTENER, HEAD, NAIL_TYPE, SEVERITY, SHANK, UNITS
 from service.tables.book import open_book
 from service.tables.nails import NailRow
 from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
@@ -133,7 +133,7 @@ def number_field(n: Number) -> str:
 class ListedOption(Shape):
     """One printed option of the row."""
 
-    fastener = say("Kind of fastener.", of="option.fastener")
+    fastener = word(FASTENER, of="option.fastener")
     nail_id = say("Id of the nail it names; null where it names none.", of="option.nail_id", form=text_or_null, null=True)
     pennyweight = say("Old size name as printed.", of="option.pennyweight", form=text_or_null, null=True)
     shank = say("Shank as printed.", of="option.shank", form=text_or_null, null=True)

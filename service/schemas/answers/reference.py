@@ -12,10 +12,12 @@ from service.schemas.answers.vocabulary import (
     CODE_EDITION,
     CONFIDENCE,
     CONNECTION_ID,
+    FASTENER,
     GROUP,
     METHOD,
     SEVERITY,
     SPAN_RATING,
+    SPECIES_ID,
     USE,
     WIND_BASIS,
 )
@@ -84,7 +86,7 @@ class WindLimits(Shape):
 class RowOptionShape(Shape):
     """One printed option of a row."""
 
-    fastener = say("Kind of fastener.")
+    fastener = word(FASTENER)
     nail_id = say("Nail it names.", form=text_or_null, null=True)
     detail = say("What else is printed.", form=text_or_null, null=True)
     use = words(USE, "Uses it is for; empty: all.")
@@ -129,7 +131,7 @@ class WindRowShape(Shape):
     confidence = word(CONFIDENCE, of="row.option.confidence")
 
 
-class RowShape(Shape):
+class ConnectionRowShape(Shape):
     """A row of an edition: of the schedule, or of the wall sheathing wind table."""
 
     _row = Variants(
@@ -154,13 +156,13 @@ class ConnectionShape(Shape):
     method = word(METHOD, of="row.method")
     description = say("The joint in words.", of="row.description")
     code_editions = words(CODE_EDITION, "Editions that hold it.")
-    rows = many(RowShape, "Its rows, with their options.", absent="in a list without code_edition")
+    rows = many(ConnectionRowShape, "Its rows, with their options.", absent="in a list without code_edition")
 
 
 class SpeciesShape(Shape):
     """A species group."""
 
-    id = say("Id of the group.", of="species")
+    id = word(SPECIES_ID, of="species")
     name = say("Name in print.")
     specific_gravity = number("Oven-dry basis.")
     dowel_bearing_psi = number("Dowel bearing strength for nails under 1/4 in [psi].")

@@ -17,7 +17,7 @@ Json = dict[str, Any]
 METHODS = ("get", "put", "post", "delete", "patch", "head", "options")
 LOWER_BOUNDS = ("minimum", "exclusiveMinimum", "minLength", "minItems")
 UPPER_BOUNDS = ("maximum", "exclusiveMaximum", "maxLength", "maxItems")
-RULES = ("pattern", "const")
+RULES = ("pattern", "const", "multipleOf", "uniqueItems")
 ASK, ANSWER = "question", "answer"
 
 
@@ -42,6 +42,7 @@ class Comparison:
         """Compare one operation."""
         if old.get("operationId") != new.get("operationId"):
             yield f"{at}: operationId {old.get('operationId')} is now {new.get('operationId')}"
+        yield from self.keys(at, old, new)
         yield from self.parameters(at, old, new)
         body_was, body = (self.resolve(o.get("requestBody", {}), d) for o, d in ((old, self.old), (new, self.new)))
         if body.get("required") and not body_was.get("required"):
@@ -54,6 +55,12 @@ class Comparison:
             was, now = self.resolve(answer, self.old), self.resolve(new["responses"][status], self.new)
             yield from (f"{at} {status}: header {h} removed" for h in was.get("headers", {}) if h not in now.get("headers", {}))
             yield from self.content(f"{at} {status}", was, now, ANSWER)
+
+    def keys(self, at: str, old: Json, new: Json) -> Iterator[str]:
+        """Compare what a caller has to show; no list, an empty one and an empty entry all mean nothing."""
+        was, now = (o.get("security", d.get("security")) or [{}] for o, d in ((old, self.old), (new, self.new)))
+        if {} not in now:
+            yield from (f"{at}: no longer open with {' and '.join(k) or 'no key'}" for k in was if k not in now)
 
     def parameters(self, at: str, old: Json, new: Json) -> Iterator[str]:
         """Compare the parameters of an operation."""
@@ -108,6 +115,9 @@ class Comparison:
         yield from self.fields(at, old, new, way)
         if "items" in old or "items" in new:
             yield from self.schema(f"{at}[]", old.get("items", {}), new.get("items", {}), way)
+        was, now = ({} if v is True else v for v in (s.get("additionalProperties", {}) for s in (old, new)))
+        if (now if way == ASK else was) and False not in (was, now):  # where any value will do, nothing can break
+            yield from self.schema(f"{at}{{}}", was, now, way)
         if way == ASK:
             yield from narrowed(at, old, new)
         elif "const" in old and old["const"] != new.get("const"):

@@ -23,10 +23,12 @@ components:
         name: {type: string, maxLength: 9, enum: [a, b]}
         count: {type: number, minimum: 0}
         next: {$ref: "#/components/schemas/Ask"}
+        by_name: {type: object, additionalProperties: {$ref: "#/components/schemas/Ask"}}
+        tags: {type: array, items: {type: string}}
     Answer:
       type: object
       required: [kind, size]
-      properties: {kind: {type: string, enum: [x, y]}, size: {type: integer}}
+      properties: {kind: {type: string, enum: [x, y]}, size: {type: integer}, sums: {type: object, additionalProperties: {type: number}}}
     Refused:
       type: object
       required: [status]
@@ -62,6 +64,10 @@ def get(d: Json) -> Any:
     return d["paths"]["/v1/things"]["get"]
 
 
+def values(schema: Json, name: str, of: Any) -> None:
+    schema["properties"][name]["additionalProperties"] = of
+
+
 def changed(change: Callable[[Json], Any]) -> Json:
     served = copy.deepcopy(RELEASED)
     change(served)
@@ -87,6 +93,12 @@ def changed(change: Callable[[Json], Any]) -> Json:
         (lambda d: ask(d)["properties"]["count"].update(type="integer"), "question Ask.count: type number is now integer"),
         (lambda d: ask(d)["properties"]["count"].update(minimum=1), "question Ask.count: minimum 0 is now 1"),
         (lambda d: ask(d).update({"not": {"required": ["count"]}}), 'question Ask: newly ruled {"not": {"required": ["count"]}}'),
+        (lambda d: ask(d)["properties"]["tags"].update(uniqueItems=True), "question Ask.tags: uniqueItems changed"),
+        (lambda d: values(ask(d), "by_name", {"type": "string"}), "question Ask.by_name{}: type object is now string"),
+        (lambda d: values(answer(d), "sums", {"type": "string"}), "POST /v1/things 200.sums{}: type number is now string"),
+        (lambda d: values(answer(d), "sums", True), "POST /v1/things 200.sums{}: type number is now any"),
+        (lambda d: d.update(security=[{"key": []}]), "GET /v1/things: no longer open with no key"),
+        (lambda d: get(d).update(security=[{"key": []}]), "GET /v1/things: no longer open with no key"),
         (lambda d: answer(d)["properties"].pop("size"), "POST /v1/things 200.size: removed"),
         (lambda d: answer(d)["required"].remove("size"), "POST /v1/things 200.size: no longer always there"),
         (lambda d: answer(d)["properties"]["size"].update(type="number"), "POST /v1/things 200.size: type integer is now number"),
@@ -107,6 +119,8 @@ def test_a_breaking_change_is_found(change: Callable[[Json], Any], line: str) ->
         lambda d: ask(d)["properties"]["name"].update(enum=["a", "b", "c"], maxLength=12),
         lambda d: ask(d)["properties"]["count"].update(type=["number", "null"]),
         lambda d: ask(d).update(ANOTHER_WAY),
+        lambda d: values(ask(d), "by_name", True),
+        lambda d: d.update(security=[{"key": []}, {}]),
         lambda d: answer(d)["properties"].update(more={"type": "string"}),
         lambda d: answer(d)["properties"]["kind"].update(enum=["x", "y", "z"]),
         lambda d: answer(d)["properties"]["size"].update(description="Inches."),

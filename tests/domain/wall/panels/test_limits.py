@@ -110,6 +110,18 @@ def test_lying_panels_follow_a_shifted_first_stud():
     assert [inches(p.rect.x1) for p in pieces if p.rect.z0] == [40, 136, 232, 288]
 
 
+def test_a_lying_panel_reaches_from_where_the_layout_starts():
+    """Panels of 108 in, first stud at 8: the first starts at -8 and reaches 100, its joint on the mark 88, not on 104; the next 88 + 96 = 184."""
+    pieces = planned("288", "96", panel="108", orientation="horizontal", first_stud_offset=ticks(8)).cover.pieces
+    assert [inches(p.rect.x1) for p in pieces if p.rect.z0 == 0][:2] == [88, 184]
+
+
+@pytest.mark.parametrize(("length", "last"), [("208", 192), ("207.9999", 176)])
+def test_a_last_rip_of_a_bay_stays(length, last):
+    """208 - 192 = 16, a bay; a hair less moves the joint back a mark."""
+    assert rects(planned(length))[-1][0] == last
+
+
 def test_a_first_panel_off_the_layout_is_nailed_on_its_own_studs():
     """First stud at 8: panel 0 to 40, studs at 8 and 24 in its field, 0.75 and 40 on its edges. Line 39.25 x 96.375 (3/8 in in).
 

@@ -1,0 +1,67 @@
+"""Both sides of each number that makes a caution speak: at it and a hair past it."""
+
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+
+JOINT, WALL = "/v1/requirements", "/v1/wall-plans"
+RIM = {"connection_id": "rim-joist-to-sill-toe-nail", "nail_length_in": 3}
+END = {"connection_id": "stud-to-plate-end-nail", "nail_length_in": 3.5}
+FACE = {"connection_id": "stud-to-stud-face-nail", "shank_diameter_in": 0.131}
+ROOF = {"connection_id": "rafter-to-plate-toe-nail", "nail_id": "16d-box"}
+FRAME = {"framing_nail": {"nail_id": "16d-box"}}
+STANDING = {"length_in": 96, "stud_to_plate_method": "toe_nail"}
+
+
+def wall(**more):
+    return {**FRAME, "wall": {"length_in": 96, **more}}
+
+
+def panels(height, plates=2):
+    sheets = {"thickness_in": 0.4375, "panel_length_in": 96, "span_rating": "24/16"}
+    return {**wall(height_in=height, top_plate_count=plates, sheathing=sheets), "sheathing_nail": {"nail_id": "8d-common"}}
+
+
+# Sources as in cautions.csv and service_rules.csv; none = common practice, no source.
+SIDES = [
+    # code, address, question, whether it speaks
+    # under 95 mph an ultimate speed, over 116 an allowable one is doubtful (IRC R301.2)
+    ("wind_basis_doubtful", JOINT, {**ROOF, "wind_speed_mph": 95}, False),
+    ("wind_basis_doubtful", JOINT, {**ROOF, "wind_speed_mph": 94.99}, True),
+    ("wind_basis_doubtful", JOINT, {**ROOF, "wind_speed_mph": 116, "wind_speed_basis": "allowable"}, False),
+    ("wind_basis_doubtful", JOINT, {**ROOF, "wind_speed_mph": 116.01, "wind_speed_basis": "allowable"}, True),
+    # roofs over 7 in 12 (California Title 8, section 1704)
+    ("roof_tool_hose", JOINT, {**ROOF, "roof_pitch_in_12": 7}, False),
+    ("roof_tool_hose", JOINT, {**ROOF, "roof_pitch_in_12": 7.01}, True),
+    # 0.162 is the thickest listed: more than 0.020 over it
+    ("thicker_than_listed", JOINT, {**END, "shank_diameter_in": 0.182}, False),
+    ("thicker_than_listed", JOINT, {**END, "shank_diameter_in": 0.1821}, True),
+    # two pieces of 1.5: the point is out by more than 0.1 in
+    ("point_protrudes", JOINT, {**FACE, "nail_length_in": 3.1}, False),
+    ("point_protrudes", JOINT, {**FACE, "nail_length_in": 3.1001}, True),
+    # rows of nails 3 in apart (a shear wall journal article; a federal fact sheet): 0.099 takes 3 in, 0.105 3.5 in
+    ("close_nail_rows", JOINT, {**RIM, "shank_diameter_in": 0.099}, True),
+    ("close_nail_rows", JOINT, {**RIM, "shank_diameter_in": 0.105}, False),
+    # a standing wall nailed over 84 in up (roofing trade guidance on nail guns)
+    ("overhead_reach", WALL, wall(height_in=84, stud_to_plate_method="toe_nail"), False),
+    ("overhead_reach", WALL, wall(height_in=84.01, stud_to_plate_method="toe_nail"), True),
+    # a raised wall from 120 in on (Utah Admin. Code R614-7-4)
+    ("tall_wall_restraint", WALL, wall(height_in=119.99), False),
+    ("tall_wall_restraint", WALL, wall(height_in=120), True),
+    # panels that end short of the top plate by more than a hair, to the 2.25 or 1.125 in that need a further row
+    ("panel_short_of_plate", WALL, panels(96), False),
+    ("panel_short_of_plate", WALL, panels(96.02), True),
+    ("panel_short_of_plate", WALL, panels(98.25), True),
+    ("panel_short_of_plate", WALL, panels(98.26), False),
+    ("panel_short_of_plate", WALL, panels(97.125, 1), True),
+    ("panel_short_of_plate", WALL, panels(97.13, 1), False),
+]
+
+
+@pytest.mark.parametrize(("code", "address", "question", "speaks"), SIDES)
+def test_a_caution_speaks_past_its_number(client: FlaskClient, mild: dict[str, Any], code, address, question, speaks):
+    answer = client.post(address, json={**mild, "driver": "gun", **question})
+    assert answer.status_code == 200, answer.json
+    cautions = [*answer.json["cautions"], *answer.json["result"].get("cautions", [])]
+    assert (code in {c["code"] for c in cautions}) == speaks

@@ -13,7 +13,7 @@ PER_FT = 12 * PER_IN
 PER_M = 1000 * PER_MM
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=2048)
 def ticks(number: float | str, per_unit: int = PER_IN) -> int:
     """Read a number by its shortest decimal text and return ticks.
 
@@ -27,7 +27,7 @@ def ticks(number: float | str, per_unit: int = PER_IN) -> int:
     return int((Decimal(str(number)) * per_unit).to_integral_value())
 
 
-@lru_cache(maxsize=16384)
+@lru_cache(maxsize=4096)
 def inches(length: int) -> float:
     """Return ticks as inches, the shortest decimal of at most 4 places."""
     whole, rest = divmod(length, PER_IN)

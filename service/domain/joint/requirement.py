@@ -89,7 +89,7 @@ class _Asked:
 Step = Callable[[_Asked], Requirement | None]
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=512)
 def judge(question: Question, book: Book) -> Requirement:
     """Return the first outcome that applies, in the fixed order of `STEPS`.
 

@@ -52,7 +52,7 @@ _ALIKE = str.maketrans(
 )
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=512)
 def understand(ask: NailAsk, book: Book) -> Nail:
     """Return the nail a request means, with the head and coating it adds.
 

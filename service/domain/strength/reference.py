@@ -210,7 +210,7 @@ def bearing_length(nail: Nail, penetration: float, unbounded: float, nds: Nds) -
     return min(penetration, unbounded - nds["tip_diameters"] * nail.diameter)
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=512)
 def lateral(nail: Nail, joint: Joint, nds: Nds, short_method: str = "yield_equations") -> Lateral | None:
     """Return the reference lateral value, None where the standard gives none.
 

@@ -231,7 +231,7 @@ def _nothing(o: Any) -> dict[str, Any]:
     return {}
 
 
-MOST_KEPT = 512
+MOST_KEPT = 256
 
 
 def keep(write: Callable[[Any], Any], finish: Callable[[Any], Any] | None = None) -> Callable[[Any], Any]:

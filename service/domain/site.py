@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from math import sqrt
 
+from service.said import say_speed
 from service.tables.rules import Rules
 from service.ticks import PER_FT
 
@@ -44,5 +45,5 @@ class Site:
 
     def say_wind(self, basis: str, rules: Rules) -> str:
         """Say the wind speed, with its conversion when there was one."""
-        said = f"{self.wind_speed_mph:g} mph {self.wind_speed_basis}"
-        return said if basis == self.wind_speed_basis else f"{said} ({self.wind_mph(basis, rules):.0f} mph {basis})"
+        said = f"{say_speed(f'{self.wind_speed_mph:g}')} {self.wind_speed_basis}"
+        return said if basis == self.wind_speed_basis else f"{said} ({say_speed(f'{self.wind_mph(basis, rules):.0f}')} {basis})"

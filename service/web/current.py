@@ -22,6 +22,7 @@ class Noted:
     item_count: int | None = None
     problem_code: str | None = None
     max_severity: str | None = None
+    metric: bool = False
 
 
 def noted() -> Noted:

@@ -10,6 +10,7 @@ from flask import Flask, Response, request
 from werkzeug.exceptions import HTTPException
 
 from service.errors import FasteningError, Fault, QueryError, UnreadableBodyError
+from service.said import worded
 from service.schemas.fields import LATER, SHOWN, show
 from service.web.current import noted, settings
 
@@ -137,7 +138,7 @@ def validation_problem(faults: tuple[Fault, ...], query: bool) -> dict[str, Any]
 def problem_response(body: dict[str, Any], headers: Any = ()) -> Response:
     """Send a problem document."""
     noted().problem_code = body["code"]
-    response = Response(orjson.dumps(body), body["status"], content_type=MEDIA_TYPE)
+    response = Response(worded(orjson.dumps(body), noted().metric), body["status"], content_type=MEDIA_TYPE)
     response.headers.extend(headers)
     response.headers["Cache-Control"] = "no-store"
     if body["status"] == 503:

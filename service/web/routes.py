@@ -7,9 +7,11 @@ from flask import Flask, Response, request
 
 from service import API_VERSION
 from service.errors import FasteningError
+from service.said import worded
 from service.schemas.answers.envelope import Reply, write
 from service.schemas.answers.parts import first_word
 from service.schemas.twins import as_sent
+from service.web.batches import units_of
 from service.web.contract import build
 from service.web.current import noted
 from service.web.examples import example
@@ -65,8 +67,8 @@ def install(app: Flask) -> None:
 def _written(o: Operation, reply: Reply, form: str, table: str) -> bytes:
     noted().max_severity = first_word(reply.cautions)
     if form == "csv":
-        return o.sheets[table or next(iter(o.sheets))].write(reply.entries)
-    return orjson.dumps(write(o.shape, reply))
+        return worded(o.sheets[table or next(iter(o.sheets))].write(reply.entries), metric=False)  # its columns are in US units
+    return worded(orjson.dumps(write(o.shape, reply)), reply.units == "metric")
 
 
 def _sheet_name(path: str) -> str:
@@ -86,6 +88,7 @@ def _view(o: Operation, kept: Kept) -> Any:
         try:
             return o.handler(raw, **path)
         except FasteningError as error:
+            noted().metric = units_of(raw) == "metric"
             raise FasteningError(*(as_sent(f, raw) for f in error.faults)) from None
 
     def made(query: bytes, path: dict[str, str], form: str) -> Made:

@@ -1,5 +1,6 @@
 """Questions: single, batch, metric, and the cautions that go with the answers."""
 
+import re
 from typing import Any
 
 import pytest
@@ -102,11 +103,18 @@ TWINS = {
 }
 
 
+def bare(said: Any) -> Any:
+    """Return a sentence without its numbers and units, other values as they are."""
+    if not isinstance(said, str):
+        return said
+    return re.sub(r"(?<=#) (in|mm|mph|m/s|lb|kg)\b", " @", re.sub(r"\d[\d./-]*", "#", said))
+
+
 def twin_faults(us: Any, metric: Any, where: str = "") -> list[str]:
     if isinstance(us, list):
         return [f for i, v in enumerate(us) for f in twin_faults(v, metric[i], f"{where}/{i}")]
     if not isinstance(us, dict):
-        return [] if us == metric else [f"{where} changed"]
+        return [] if bare(us) == bare(metric) else [f"{where} changed"]
     twins = {
         name.removesuffix(u) + TWINS[u][0]: (name, *TWINS[u][1:])
         for name in us
@@ -128,7 +136,8 @@ def twin_faults(us: Any, metric: Any, where: str = "") -> list[str]:
 def test_metric_adds_twins_and_changes_no_us_field(client: FlaskClient, path: str, asked: Any) -> None:
     us, metric = post(client, path, asked), post(client, path, {**asked, "units": "metric"})
     assert twin_faults(us["result"], metric["result"]) == []
-    assert (us["meta"]["units"], metric["meta"]["units"], us["cautions"]) == ("us", "metric", metric["cautions"])
+    assert (us["meta"]["units"], metric["meta"]["units"]) == ("us", "metric")
+    assert [{k: bare(v) for k, v in c.items()} for c in us["cautions"]] == [{k: bare(v) for k, v in c.items()} for c in metric["cautions"]]
 
 
 def test_metric_is_exact_where_inches_are_whole_millimetres(client: FlaskClient) -> None:

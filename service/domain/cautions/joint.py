@@ -11,10 +11,10 @@ from service.domain.nails.nail import TOLERANCE
 from service.domain.site import Site
 from service.domain.strength.reference import toe_nail_depth
 from service.domain.wall.wall import T
+from service.said import say_length
 from service.tables.book import Book
 from service.tables.editions import Edition
 from service.tables.schedule import OnCenter, OptionRow, Panel, PerJoint
-from service.ticks import PER_IN, inches
 
 SITE_FIELDS = ("wind_speed_mph", "exposure", "seismic_design_category")
 
@@ -154,7 +154,7 @@ def _reduced(case: JointCase) -> str | None:
     if found is None or found.own.lateral.short_method is None:
         return None
     own = found.own
-    return f"penetration {own.penetration / PER_IN:.3g} in is {own.penetration / own.nail.diameter:.3g} diameters"
+    return f"penetration {say_length(round(own.penetration), form='3')} is {own.penetration / own.nail.diameter:.3g} diameters"
 
 
 @on_joint("unverified_value")
@@ -172,7 +172,7 @@ def _thicker(case: JointCase) -> str | None:
     if r.outcome != "exceeds_listed" or r.governing is None or r.governing.option.diameter is None:
         return None
     listed, own = r.governing.option.diameter, r.question.nail.diameter
-    return f"shank {inches(own):g} in stands for {inches(listed):g} in" if own - listed > case.book.rules.thicker_over else None
+    return f"shank {say_length(own)} stands for {say_length(listed)}" if own - listed > case.book.rules.thicker_over else None
 
 
 @on_joint("thinner_than_common")
@@ -183,7 +183,7 @@ def _thinner(case: JointCase) -> str | None:
         return None
     common = max((c.option.diameter for c in r.listed if _is_common(c.option, case.book) and c.option.diameter), default=0)
     own = r.question.nail.diameter
-    return f"shank {inches(own):g} in, the common nail of the row has {inches(common):g} in" if own < common - TOLERANCE else None
+    return f"shank {say_length(own)}, the common nail of the row has {say_length(common)}" if own < common - TOLERANCE else None
 
 
 def _is_common(option: OptionRow, book: Book) -> bool:
@@ -251,9 +251,9 @@ def _close_rows(case: JointCase) -> str | None:
     low, high = case.book.rules.close_rows_from, case.book.rules.close_rows_to
     match case.requirement.nailing:
         case Panel(edge, _) if low <= edge <= high:
-            return f"edge spacing {inches(edge):g} in"
+            return f"edge spacing {say_length(edge)}"
         case OnCenter(spacing, _) if low <= spacing <= high:
-            return f"spacing {inches(spacing):g} in"
+            return f"spacing {say_length(spacing)}"
     return None
 
 
@@ -271,7 +271,7 @@ def _stagger(case: JointCase) -> str | None:
             and counted_by in ("end", "end of a block", "header end", "joint", "joist", "rafter")
             and crowded(count, case.requirement.question.face, case.book.rules)
         ):
-            return f"{count} nails in a face {inches(case.requirement.question.face):g} in wide"
+            return f"{count} nails in a face {say_length(case.requirement.question.face)} wide"
     return None
 
 
@@ -280,7 +280,7 @@ def _edge(case: JointCase) -> str | None:
     if not case.gun or case.requirement.connection.panel or case.method == "toe_nail":
         return None
     own = place(case.requirement, case.book).edge_distance
-    return f"edge distance {inches(own):g} in" if own is not None and own < case.book.rules.edge_distance else None
+    return f"edge distance {say_length(own)}" if own is not None and own < case.book.rules.edge_distance else None
 
 
 @on_joint("toe_nail_slip")
@@ -290,9 +290,9 @@ def _slip(case: JointCase) -> str | None:
 
 @on_joint("toe_nail_hits_concrete")
 def _hits_concrete(case: JointCase) -> str | None:
-    depth = toe_nail_depth(case.requirement.question.nail, case.book.standard_of(case.edition.edition_id)) / PER_IN
-    if case.method == "toe_nail" and case.conditions.bottom_plate_on == "concrete" and depth > inches(T):
-        return f"the point reaches {depth:.2f} in, the plate is {inches(T):g} in thick"
+    depth = toe_nail_depth(case.requirement.question.nail, case.book.standard_of(case.edition.edition_id))
+    if case.method == "toe_nail" and case.conditions.bottom_plate_on == "concrete" and depth > T:
+        return f"the point reaches {say_length(round(depth), form='2')}, the plate is {say_length(T)} thick"
     return None
 
 
@@ -311,7 +311,7 @@ def _protrudes(case: JointCase) -> str | None:
     length = case.requirement.question.nail.length
     if thickness is None or case.requirement.nailing is None or length - thickness <= case.book.rules.protrudes_over:
         return None
-    return f"nail {inches(length):g} in through {inches(thickness):g} in of wood"
+    return f"nail {say_length(length)} through {say_length(thickness)} of wood"
 
 
 @on_joint("concealed_services")
@@ -324,7 +324,7 @@ def _services(case: JointCase) -> str | None:
         reach = r.question.nail.length - r.question.selectors.panel_thickness
     if reach is None and r.connection.services_behind:
         reach = r.question.nail.length - (r.connection.side_thickness or 0)
-    return f"nails reach {inches(reach):g} in past the face" if reach is not None and reach > case.book.rules.services_depth else None
+    return f"nails reach {say_length(reach)} past the face" if reach is not None and reach > case.book.rules.services_depth else None
 
 
 @on_joint("treated_lumber_fastener")
@@ -386,4 +386,4 @@ def _splitting(case: JointCase) -> str | None:
     if case.requirement.connection.panel or case.requirement.nailing is None or case.method == "toe_nail":
         return None
     own = place(case.requirement, case.book).end_distance
-    return f"end distance {inches(own):g} in" if own is not None and own < case.book.rules.short_end_distance else None
+    return f"end distance {say_length(own)}" if own is not None and own < case.book.rules.short_end_distance else None

@@ -3,6 +3,8 @@
 from service.domain.cautions.caution import Caution, Triggers
 from service.domain.strength.adjusted import Strength
 from service.domain.strength.reference import PANEL
+from service.said import say_length
+from service.ticks import PER_IN
 
 on_strength: Triggers[[Strength]] = Triggers()
 
@@ -22,7 +24,7 @@ def _end_grain(s: Strength) -> str | None:
 def _reduced(s: Strength) -> str | None:
     if s.lateral is None or s.lateral.short_method is None:
         return None
-    return f"penetration {s.penetration_in:.3g} in is {s.penetration_diameters:.3g} diameters; lateral value by {s.lateral.short_method}"
+    return f"penetration {say_length(round(s.penetration_in * PER_IN), form='3')} is {s.penetration_diameters:.3g} diameters; lateral value by {s.lateral.short_method}"
 
 
 @on_strength("unverified_value")

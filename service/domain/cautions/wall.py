@@ -9,8 +9,9 @@ from service.domain.wall.blocks import fireblock_rows
 from service.domain.wall.panels.lay import say_joints
 from service.domain.wall.plan import PanelLine, Plan
 from service.domain.wall.wall import Opening
+from service.said import say_fraction, say_length, say_weight
 from service.tables.book import Book
-from service.ticks import inches
+from service.ticks import PER_IN
 
 on_wall: Triggers[[Plan, Book]] = Triggers()
 on_panels: Triggers[[Plan, PanelLine]] = Triggers()
@@ -78,7 +79,7 @@ def _braced_whole(plan: Plan, book: Book) -> str | None:
 def _fireblocking(plan: Plan, book: Book) -> str | None:
     rows = fireblock_rows(plan.order.wall, book.rules)
     return (
-        f"{rows} row in studs of {inches(plan.order.wall.stud_length):g} in"
+        f"{rows} row in studs of {say_length(plan.order.wall.stud_length)}"
         if rows and plan.order.wall.height > book.rules.fireblock_height
         else None
     )
@@ -88,7 +89,7 @@ def _fireblocking(plan: Plan, book: Book) -> str | None:
 def _hand_clear(plan: Plan, book: Book) -> str | None:
     short = [x for x in plan.framing.lengths if x < book.rules.hand_clear_under]
     return (
-        f"driver is gun, pieces under 12 in: {len(short)}, the shortest {inches(min(short)):g} in"
+        f"driver is gun, pieces under {say_length(book.rules.hand_clear_under)}: {len(short)}, the shortest {say_length(min(short))}"
         if short and plan.order.setting.conditions.driver == "gun"
         else None
     )
@@ -98,9 +99,9 @@ def _hand_clear(plan: Plan, book: Book) -> str | None:
 def _short_pieces(plan: Plan, book: Book) -> str | None:
     short = [x for x in plan.framing.lengths if x < book.rules.short_piece_under]
     broken = [p.x for p in plan.framing.top_plates[1:]]
-    said = [f"nailed pieces under 6 in: {len(short)}"] if short else []
+    said = [f"nailed pieces under {say_length(book.rules.short_piece_under)}: {len(short)}"] if short else []
     if broken and plan.order.wall.stud_to_plate_method == "end_nail":
-        said.append(f"end distance 0.375 in where top plate pieces meet on a stud at {', '.join(f'{inches(x):g}' for x in broken)} in")
+        said.append(f"end distance {say_length(3 * PER_IN // 8)} where top plate pieces meet on a stud at {say_length(*broken)}")
     return "; ".join(said) or None
 
 
@@ -118,7 +119,7 @@ def _power_lines(plan: Plan, book: Book) -> str | None:
 def _overhead(plan: Plan, book: Book) -> str | None:
     wall = plan.order.wall
     if plan.order.setting.conditions.driver == "gun" and wall.stud_to_plate_method != "end_nail" and wall.height > book.rules.overhead_over:
-        return f"stud_to_plate_method is {wall.stud_to_plate_method}, height {inches(wall.height):g} in"
+        return f"stud_to_plate_method is {wall.stud_to_plate_method}, height {say_length(wall.height)}"
     return None
 
 
@@ -142,7 +143,7 @@ def _slab(plan: Plan, book: Book) -> str | None:
 
 @on_wall("tall_wall_restraint")
 def _tall(plan: Plan, book: Book) -> str | None:
-    return f"height {inches(plan.order.wall.height):g} in" if plan.order.wall.height >= book.rules.tall_wall_from else None
+    return f"height {say_length(plan.order.wall.height)}" if plan.order.wall.height >= book.rules.tall_wall_from else None
 
 
 @on_wall("temporary_bracing")
@@ -162,13 +163,13 @@ def _cut_ends(plan: Plan, book: Book) -> str | None:
 
 @on_wall("wall_lifting_weight")
 def _weight(plan: Plan, book: Book) -> str | None:
-    return f"about {plan.load.weight_lb:.0f} lb, {plan.load.lifter_count} people at {book.rules.person_lift:g} lb each"
+    return f"about {say_weight(f'{plan.load.weight_lb:.0f}')}, {plan.load.lifter_count} people at {say_weight(f'{book.rules.person_lift:g}')} each"
 
 
 @on_wall("wall_too_heavy_by_hand")
 def _heavy(plan: Plan, book: Book) -> str | None:
     return (
-        f"about {plan.load.weight_lb:.0f} lb is more than {book.rules.most_lifters} people at {book.rules.person_lift:g} lb each"
+        f"about {say_weight(f'{plan.load.weight_lb:.0f}')} is more than {book.rules.most_lifters} people at {say_weight(f'{book.rules.person_lift:g}')} each"
         if plan.load.weight_lb / book.rules.person_lift > book.rules.most_lifters
         else None
     )
@@ -192,7 +193,11 @@ def _far_side(plan: Plan, panels: PanelLine) -> str | None:
 @on_panels("panel_joint_off_stud")
 def _off_stud(plan: Plan, panels: PanelLine) -> str | None:
     off = panels.cover.joints_off_stud
-    return f"joints at {say_joints(off)} have no member center within 3/8 in; rip the panel back to the last member" if off else None
+    return (
+        f"joints at {say_joints(off)} have no member center within {say_fraction(3 * PER_IN // 8)}; rip the panel back to the last member"
+        if off
+        else None
+    )
 
 
 @on_panels("nail_without_framing")
@@ -211,7 +216,7 @@ def _at_corner(plan: Plan, panels: PanelLine) -> str | None:
 @on_panels("panel_short_of_plate")
 def _short_panel(plan: Plan, panels: PanelLine) -> str | None:
     return (
-        f"panels end {inches(panels.cover.short_by):g} in below the top of the wall"
+        f"panels end {say_length(panels.cover.short_by)} below the top of the wall"
         if panels.cover.short_by > plan.rules.panel_short_over
         else None
     )
@@ -232,14 +237,14 @@ def _wider(plan: Plan, panels: PanelLine) -> str | None:
 def _callers(plan: Plan, panels: PanelLine) -> str | None:
     if not panels.closer or panels.used is None:
         return None
-    return f"edge {inches(panels.used.edge):g} in, field {inches(panels.used.field):g} in"
+    return f"edge {say_length(panels.used.edge)}, field {say_length(panels.used.field)}"
 
 
 @on_panels("close_nail_rows")
 def _close_panel_rows(plan: Plan, panels: PanelLine) -> str | None:
     if not panels.closer or panels.used is None or not plan.rules.close_rows_from <= panels.used.edge <= plan.rules.close_rows_to:
         return None
-    return f"edge spacing {inches(panels.used.edge):g} in"
+    return f"edge spacing {say_length(panels.used.edge)}"
 
 
 @on_wall("header_hanger")
@@ -264,4 +269,4 @@ def _short_cripple(plan: Plan, book: Book) -> str | None:
     short = sorted(
         {m.length for f in plan.framing.frames for m in (*f.head_cripples, *f.sill_cripples) if m.length < book.rules.short_piece_under}
     )
-    return f"cripples of {', '.join(f'{inches(x):g}' for x in short)} in" if short else None
+    return f"cripples of {say_length(*short)}" if short else None

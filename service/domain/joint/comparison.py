@@ -11,6 +11,7 @@ from service.domain.joint.schedule import Choice, Selectors
 from service.domain.nails.nail import Nail, from_row
 from service.domain.site import Site
 from service.domain.strength.reference import Joint, Lateral, lateral, pull_through, reach, withdrawal
+from service.said import say_fraction
 from service.tables.book import Book
 from service.tables.joints import ConnectionRow
 from service.tables.schedule import OptionRow
@@ -152,7 +153,7 @@ def references(case: Case, own: Value) -> tuple[list[Against], tuple[str, ...]]:
             continue
         theirs = value(nail, case, smaller=False)
         if theirs and choice.option.min_penetration and theirs.penetration < choice.option.min_penetration:
-            left_out.append(f"{nail.label}: reaches less here than the {label(choice.option.min_penetration)} in of its row")
+            left_out.append(f"{nail.label}: reaches less here than the {say_fraction(choice.option.min_penetration)} of its row")
         elif theirs is None:
             left_out.append(f"{nail.label}: the standard gives no value")
         elif listed and type(choice.nailing) is not type(listed[0].choice.nailing):

@@ -1,7 +1,8 @@
 """Counts the nails of a nailing, orders nailings by work, and says both in words."""
 
+from service.said import say_fraction, say_length
 from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
-from service.ticks import PER_IN, ceil_div, label
+from service.ticks import ceil_div
 
 
 def effort(nailing: Nailing) -> tuple[int, int]:
@@ -45,13 +46,13 @@ def say_nailing(nailing: Nailing) -> str:
         case PerJoint(count, counted_by):
             return f"{count} nails each {counted_by}"
         case OnCenter(spacing, 1):
-            return f"a nail every {label(spacing)} in"
+            return f"a nail every {say_fraction(spacing)}"
         case OnCenter(spacing, rows):
-            return f"{rows} rows, a nail every {label(spacing)} in"
+            return f"{rows} rows, a nail every {say_fraction(spacing)}"
         case Grouped(count, spacing):
-            return f"{count} nails in each {label(spacing)} in"
+            return f"{count} nails in each {say_fraction(spacing)}"
         case Panel(edge, field):
-            return f"{label(edge)} in along edges, {label(field)} in in the field"
+            return f"{say_fraction(edge)} along edges, {say_fraction(field)} in the field"
 
 
 def say_count(nailing: Nailing, runs: tuple[int, ...] = (), joints: int = 0) -> str:
@@ -62,14 +63,14 @@ def say_count(nailing: Nailing, runs: tuple[int, ...] = (), joints: int = 0) -> 
             return f"{count} nails x {joints} joints (each {counted_by}) = {total}"
         case OnCenter(spacing, rows):
             said = " + ".join(f"({label_ceil(r, spacing)} + 1)" for r in runs)
-            return f"runs at {label(spacing)} in: {said}{f', x {rows} rows' if rows > 1 else ''} = {total}"
+            return f"runs at {say_fraction(spacing)}: {said}{f', x {rows} rows' if rows > 1 else ''} = {total}"
         case Grouped(count, spacing):
             groups = " + ".join(str(ceil_div(r, spacing)) for r in runs)
-            return f"{count} nails x {f'({groups})' if len(runs) > 1 else groups} groups ({label(spacing)} in each) = {total}"
+            return f"{count} nails x {f'({groups})' if len(runs) > 1 else groups} groups ({say_fraction(spacing)} each) = {total}"
         case Panel():
             raise TypeError("panel nails are counted panel by panel")
 
 
 def label_ceil(run: int, spacing: int) -> str:
     """Write a run over a spacing as its whole number of spaces."""
-    return f"ceil({run / PER_IN:.6g}/{label(spacing)})"
+    return f"ceil({say_length(run, form='6')}/{say_length(spacing, form='F')})"

@@ -4,10 +4,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from service.domain.joint.requirement import Requirement
+from service.said import say_fraction
 from service.tables.book import Book
 from service.tables.rules import Rules
 from service.tables.schedule import Grouped, OnCenter, Panel, PerJoint
-from service.ticks import label
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +44,7 @@ def place(requirement: Requirement, book: Book) -> Placement:
 def _panel(rules: Rules) -> Placement:
     edge = rules.panel_edge_distance
     return Placement(
-        rule=f"{label(edge)} in from panel edges, heads flush with the face, never through it; edge nails on framing or blocking, the two panels of a joint each in their own row",
+        rule=f"{say_fraction(edge)} from panel edges, heads flush with the face, never through it; edge nails on framing or blocking, the two panels of a joint each in their own row",
         edge_distance=edge,
         end_distance=edge,
     )
@@ -67,7 +67,7 @@ def _toe_nail(requirement: Requirement, book: Book) -> Placement:
 def _end_nail(requirement: Requirement, rules: Rules) -> Placement:
     end = rules.plate_end_distance
     return Placement(
-        rule=f"spread across the plate, never two in one grain line; at the last stud of a plate the nails stand {label(end)} in from its end",
+        rule=f"spread across the plate, never two in one grain line; at the last stud of a plate the nails stand {say_fraction(end)} from its end",
         edge_distance=rules.edge_distance,
         end_distance=end,
         staggered=crowded(_count(requirement), requirement.question.face, rules),
@@ -80,10 +80,10 @@ def _face_nail(requirement: Requirement, rules: Rules) -> Placement:
     connection = requirement.connection
     rule = {
         "plate_to_floor": "into the rim, joist or blocking below, within reach of the studs and not in the middle of a bay, where pipes and wires are bored through; a nail that would fall under a stud stands beside it, a group beside the stud nearest the middle of its length",
-        "splice": f"in the {label(rules.splice_reach)} in on this side of the end joint, in two staggered rows",
+        "splice": f"in the {say_fraction(rules.splice_reach)} on this side of the end joint, in two staggered rows",
     }.get(connection.placement, "in from the ends, rows staggered, no two in one grain line")
     if isinstance(requirement.nailing, OnCenter | Panel):
-        rule = f"{rule}; end nails {label(rules.run_end_distance)} in from the ends of the run, the rest equally spaced"
+        rule = f"{rule}; end nails {say_fraction(rules.run_end_distance)} from the ends of the run, the rest equally spaced"
     edge, narrow = rules.edge_distance, connection.receiving_width
     return Placement(
         rule=rule,

@@ -15,6 +15,7 @@ from service.domain.joint.substitute import Substitute, substitute
 from service.domain.nails.nail import Nail, exceeds, fits, head_holds
 from service.domain.site import Site
 from service.domain.strength.reference import least_penetration
+from service.said import say_fraction, say_length
 from service.tables.book import Book
 from service.tables.editions import Edition
 from service.tables.joints import ConnectionRow
@@ -22,7 +23,7 @@ from service.tables.panels import FootnoteRow
 from service.tables.rules import Rules
 from service.tables.schedule import Nailing, Panel
 from service.tables.standard import Nds
-from service.ticks import inches, label, ticks
+from service.ticks import ticks
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +156,7 @@ def _too_shallow(case: _Asked) -> Requirement | None:
         "engineering_required",
         stop=Stop(
             "penetration_short",
-            f"penetration {inches(reach):g} in is under the {inches(min(wanted)):g} in of the row (nail {inches(case.question.nail.length):g} in, panel {inches(case.question.selectors.panel_thickness or 0):g} in, between {inches(case.question.selectors.material_between):g} in)",
+            f"penetration {say_length(reach)} is under the {say_length(min(wanted))} of the row (nail {say_length(case.question.nail.length)}, panel {say_length(case.question.selectors.panel_thickness or 0)}, between {say_length(case.question.selectors.material_between)})",
         ),
     )
 
@@ -172,7 +173,7 @@ def _kept_out(case: _Asked) -> str | None:
     least = round(diameters if connection.panel else max(diameters, case.book.rules.least_framing_penetration))
     if deep >= least:
         return None
-    return f"{nail.label} gets {inches(max(deep, 0)):g} in into the wood behind {inches(between):g} in of spacer or foam; {inches(least):g} in is the least"
+    return f"{nail.label} gets {say_length(max(deep, 0))} into the wood behind {say_length(between)} of spacer or foam; {say_length(least)} is the least"
 
 
 def _listed(case: _Asked) -> Requirement | None:
@@ -224,7 +225,7 @@ def _no_room_at_roof_edges(case: _Asked, found: Substitute) -> Stop | None:
         return None
     return Stop(
         "engineering_required_joint",
-        f"{case.question.nail.label} is not listed, and at the roof's edges it would take a nail every {label(close)} in; closer than {label(least)} in splits the wood",
+        f"{case.question.nail.label} is not listed, and at the roof's edges it would take a nail every {say_fraction(close)}; closer than {say_fraction(least)} splits the wood",
     )
 
 

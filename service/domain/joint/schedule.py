@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from service.domain.joint.stop import Stop, past
 from service.domain.nails.nail import TOLERANCE
 from service.domain.site import Site
+from service.said import say_length, say_speed
 from service.tables.book import Book
 from service.tables.confidence import weakest
 from service.tables.editions import Edition
@@ -12,7 +13,6 @@ from service.tables.joints import ConnectionRow
 from service.tables.panels import WindPanelRow
 from service.tables.rules import Rules
 from service.tables.schedule import Nailing, OptionRow, Panel, ScheduleRow
-from service.ticks import inches
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,10 +64,15 @@ def read_row(connection: ConnectionRow, ask: Selectors, site: Site, gravity: flo
     rows = [r for r in edition.rows.get(connection.connection_id, ()) if _chosen(r, ask, site, book.rules)]
     fitting = [r for r in rows if _thickness_fits(r, ask.panel_thickness)]
     if rows and not fitting:
-        thickness = inches(ask.panel_thickness or 0)
-        ranges = sorted({f"{inches(r.thickness_min or 0):g} to {inches(r.thickness_max or 0):g} in" for r in rows})
+        ranges = sorted({f"{say_length(r.thickness_min or 0, r.thickness_max or 0, between=' to ')}" for r in rows})
         return RowReading(
-            None, (), (_past_rows(rows, f"panel thickness {thickness:g} in is outside the rows held ({'; '.join(ranges)})", edition),)
+            None,
+            (),
+            (
+                _past_rows(
+                    rows, f"panel thickness {say_length(ask.panel_thickness or 0)} is outside the rows held ({'; '.join(ranges)})", edition
+                ),
+            ),
         )
     special = [r for r in fitting if r.seismic_design_categories]
     fitting = special or fitting
@@ -110,7 +115,7 @@ def _thickness_fits(row: ScheduleRow, thickness: int | None) -> bool:
 def _wind_refusal(option: OptionRow, site: Site, rules: Rules) -> str:
     if option.max_wind_mph is None or site.wind_mph("ultimate", rules) <= option.max_wind_mph + 1e-9:
         return ""
-    return f"only to {option.max_wind_mph:.0f} mph ultimate, not at {site.say_wind('ultimate', rules)}"
+    return f"only to {say_speed(f'{option.max_wind_mph:.0f}')} ultimate, not at {site.say_wind('ultimate', rules)}"
 
 
 def _footnoted(nailing: Nailing, ask: Selectors, edition: Edition) -> Nailing:
@@ -136,7 +141,7 @@ def _wind_panels(ask: Selectors, site: Site, gravity: float, edition: Edition, b
     choices = []
     for row in edition.wind_panels:
         why = _wind_row_refusal(row, thickness, spacing, rating, site, book)
-        why = why and f"{row.option.nail_id} on studs to {inches(row.max_stud_spacing):g} in: {why}"
+        why = why and f"{row.option.nail_id} on studs to {say_length(row.max_stud_spacing)}: {why}"
         nailing = row.option.nailing
         if row.low_gravity_field and isinstance(nailing, Panel) and book.rules.low_gravity_from <= gravity < book.rules.low_gravity_under:
             nailing = Panel(nailing.edge, min(nailing.field, row.low_gravity_field))
@@ -149,15 +154,15 @@ def _wind_panels(ask: Selectors, site: Site, gravity: float, edition: Edition, b
 
 def _wind_row_refusal(row: WindPanelRow, thickness: int, spacing: int, rating: str | None, site: Site, book: Book) -> str:
     if thickness < row.min_thickness - TOLERANCE:
-        return f"panel thickness {inches(thickness):g} in is under the {inches(row.min_thickness):g} in of the row"
+        return f"panel thickness {say_length(thickness)} is under the {say_length(row.min_thickness)} of the row"
     if rating is None or book.span_ratings[rating].rank < book.span_ratings[row.min_span_rating].rank:
         return f"span rating {rating} is under the {row.min_span_rating} of the row"
     if spacing > row.max_stud_spacing:
-        return f"stud spacing {inches(spacing):g} in is past the {inches(row.max_stud_spacing):g} in of the row"
+        return f"stud spacing {say_length(spacing)} is past the {say_length(row.max_stud_spacing)} of the row"
     rated = book.span_ratings[rating].max_stud_spacing
     if rated is not None and spacing > rated:
-        return f"stud spacing {inches(spacing):g} in is past the {inches(rated):g} in of span rating {rating}"
+        return f"stud spacing {say_length(spacing)} is past the {say_length(rated)} of span rating {rating}"
     limit = row.max_wind_mph[site.exposure]
     if site.wind_mph(row.wind_basis, book.rules) > limit + 1e-9:
-        return f"wind {site.say_wind(row.wind_basis, book.rules)} is past the {limit:g} mph {row.wind_basis} of the row in exposure {site.exposure}"
+        return f"wind {site.say_wind(row.wind_basis, book.rules)} is past the {say_speed(f'{limit:g}')} {row.wind_basis} of the row in exposure {site.exposure}"
     return ""

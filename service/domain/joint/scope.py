@@ -2,10 +2,10 @@
 
 from service.domain.joint.stop import Stop, past
 from service.domain.site import Site
+from service.said import say_length, say_speed
 from service.tables.editions import Edition
 from service.tables.rules import Rules
 from service.tables.site import ScopeRow
-from service.ticks import inches
 
 HAIR = 1e-9
 
@@ -34,12 +34,13 @@ def _passed(row: ScopeRow, site: Site, edition: Edition, rules: Rules) -> str | 
     if value is None or not (value >= limit - HAIR if row.rule == "from" else value > limit + HAIR):
         return None
     edge = "reaches" if row.rule == "from" and value <= limit + HAIR else "is past"
-    excess = f", by {value - limit:.4g}" if value > limit + HAIR else ""
+    past_by = f"{value - limit:.4g}" if value > limit + HAIR else ""
     if row.kind == "wind":
-        return f"wind {site.say_wind(row.basis, rules)}, exposure {site.exposure}, {edge} the limit of {limit:g} mph {row.basis} in {where}{excess} mph".removesuffix(
-            " mph" if not excess else ""
-        )
-    return f"ground snow load {value:g} psf {edge} the limit of {limit:g} psf in {where}{excess} psf"
+        excess = f", by {say_speed(past_by)}" if past_by else ""
+        most = f"{say_speed(f'{limit:g}')} {row.basis}"
+        return f"wind {site.say_wind(row.basis, rules)}, exposure {site.exposure}, {edge} the limit of {most} in {where}{excess}"
+    excess = f", by {past_by} psf" if past_by else ""
+    return f"ground snow load {value:g} psf {edge} the limit of {limit:g} psf in {where}{excess}"
 
 
 def stud_limits_passed(stud: str, spacing: int, height: int, supports: str, edition: Edition) -> list[Stop]:
@@ -58,12 +59,12 @@ def stud_limits_passed(stud: str, spacing: int, height: int, supports: str, edit
     out = []
     if height > tallest:
         out.append(
-            f"stud height {inches(height):g} in is past the {inches(tallest):g} in of {where} for {stud}, by {inches(height - tallest):g} in"
+            f"stud height {say_length(height)} is past the {say_length(tallest)} of {where} for {stud}, by {say_length(height - tallest)}"
         )
     if widest is None:
         out.append(f"{where} permits no {stud} stud under {supports}")
     elif spacing > widest:
         out.append(
-            f"stud spacing {inches(spacing):g} in is past the {inches(widest):g} in of {where} for {stud} under {supports}, by {inches(spacing - widest):g} in"
+            f"stud spacing {say_length(spacing)} is past the {say_length(widest)} of {where} for {stud} under {supports}, by {say_length(spacing - widest)}"
         )
     return [past(said, row.code or edition.code, row.year or edition.year, row.section, row.table, row.confidence) for said in out]

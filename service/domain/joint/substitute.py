@@ -6,10 +6,10 @@ from service.domain.joint.comparison import Against, Case, Value, joint_of, refe
 from service.domain.joint.sizing import SIZES, closest, count_of, demand, of_greater_nails
 from service.domain.joint.stop import Stop
 from service.domain.strength.reference import least_penetration, reach
+from service.said import say_fraction, say_length
 from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.tables.standard import Nds
 from service.tables.wood import SpeciesRow
-from service.ticks import PER_IN, inches, label
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,29 +103,31 @@ def _no_value(case: Case) -> Stop:
     least = least_penetration(case.nail, case.nds)
     far = reach(case.nail, joint_of(case), case.nds).penetration
     if far < least:
-        return _short(case, far, f"{case.nds['least_penetration_diameters']:g} diameters, {least / PER_IN:.4g} in, are the least")
+        return _short(
+            case, far, f"{case.nds['least_penetration_diameters']:g} diameters, {say_length(round(least), form='4')}, are the least"
+        )
     return Stop(
         "engineering_required_joint",
-        f"{case.nail.label} is not listed, and no bending strength is printed for a shank of {inches(case.nail.diameter):g} in",
+        f"{case.nail.label} is not listed, and no bending strength is printed for a shank of {say_length(case.nail.diameter)}",
     )
 
 
 def _too_short(case: Case, own: Value, listed: list[Against]) -> Stop | None:
     rules, between = case.book.rules, case.selectors.material_between
     if case.connection.between == "spacer" and between and case.nail.length < rules.least_length_through_spacer:
-        return _short(case, own.penetration, f"through a spacer the nail must be {label(rules.least_length_through_spacer)} in")
+        return _short(case, own.penetration, f"through a spacer the nail must be {say_fraction(rules.least_length_through_spacer)}")
     if case.connection.panel:
         return None
     least = min(rules.least_framing_penetration, *(o.value.penetration for o in listed))
     if own.penetration >= least:
         return None
-    return _short(case, own.penetration, f"{inches(round(least)):.4g} in is the least here")
+    return _short(case, own.penetration, f"{say_length(round(least), form='4')} is the least here")
 
 
 def _short(case: Case, penetration: float, rule: str) -> Stop:
     return Stop(
         "penetration_short",
-        f"{case.nail.label} is too short: the point gets {inches(round(penetration)):.4g} in into the holding piece; {rule}",
+        f"{case.nail.label} is too short: the point gets {say_length(round(penetration), form='4')} into the holding piece; {rule}",
     )
 
 
@@ -137,10 +139,10 @@ def _no_room(case: Case, nailing: Nailing, weakest: Nailing, listed: list[Agains
         case PerJoint(count, counted_by):
             most = max(count_of(o.choice.nailing) for o in listed)
             more = rules.more_in_narrow_face if case.face <= rules.narrow_face else rules.more_in_deep_face
-            too_many = f"{count} nails each {counted_by}{less}; the row's most is {most}, and no more than {more} over it are put in a face of {label(case.face)} in"
+            too_many = f"{count} nails each {counted_by}{less}; the row's most is {most}, and no more than {more} over it are put in a face of {say_fraction(case.face)}"
             return Stop("engineering_required_joint", f"{said} {too_many}") if count > most + more else None
         case Grouped(count, spacing):
-            too_many = f"{count} nails in each {label(spacing)} in{less}; {rules.most_in_group} are the most"
+            too_many = f"{count} nails in each {say_fraction(spacing)}{less}; {rules.most_in_group} are the most"
             return Stop("engineering_required_joint", f"{said} {too_many}") if count > rules.most_in_group else None
         case OnCenter(spacing):
             spaced = spacing
@@ -150,7 +152,7 @@ def _no_room(case: Case, nailing: Nailing, weakest: Nailing, listed: list[Agains
         return None
     return Stop(
         "engineering_required_joint",
-        f"{said} a nail every {label(spaced)} in{less}; closer than {label(rules.least_calculated_spacing)} in splits the wood",
+        f"{said} a nail every {say_fraction(spaced)}{less}; closer than {say_fraction(rules.least_calculated_spacing)} splits the wood",
     )
 
 
@@ -159,6 +161,6 @@ def _say(nailing: Nailing) -> str:
         case PerJoint(count) | Grouped(count, _):
             return f"{count}"
         case OnCenter(spacing):
-            return f"{label(spacing)} in"
+            return f"{say_fraction(spacing)}"
         case Panel(edge, field):
-            return f"{label(edge)} in and {label(field)} in"
+            return f"{say_fraction(edge)} and {say_fraction(field)}"

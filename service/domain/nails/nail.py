@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 
 from service.errors import FasteningError, Fault
+from service.said import say_length
 from service.tables.book import Book
 from service.tables.nails import NailRow
 from service.tables.schedule import OptionRow
@@ -111,7 +112,7 @@ def of_size(shank: str, length: int, diameter: int) -> Nail:
     faults = [
         Fault(
             "out_of_range",
-            f"a nail's {what} must be {inches(low):g} to {inches(high):g} in",
+            f"a nail's {what} must be {say_length(low, high, between=' to ')}",
             (),
             {"minimum": inches(low), "maximum": inches(high), "received": inches(size)},
         )

@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from service.domain.nails.nail import TOLERANCE, Nail, NailAsk, by_id, from_row, of_size
 from service.errors import FasteningError, Fault
+from service.said import say_length
 from service.tables.book import Book
 from service.ticks import PER_IN, PER_MM, inches
 
@@ -96,7 +97,7 @@ def understand(ask: NailAsk, book: Book) -> Nail:
         raise FasteningError(
             Fault(
                 "out_of_range",
-                f"must be more than the shank, {inches(nail.diameter):g} in",
+                f"must be more than the shank, {say_length(nail.diameter)}",
                 ("head_diameter_in",),
                 {"limit": inches(nail.diameter), "received": inches(ask.head_diameter)},
             )

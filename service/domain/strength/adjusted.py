@@ -16,8 +16,9 @@ from service.domain.strength.reference import (
     reach,
     withdrawal,
 )
+from service.said import say_fraction, say_length
 from service.tables.standard import Nds
-from service.ticks import PER_IN, inches, label
+from service.ticks import PER_IN
 
 WET_IN_SERVICE = ("wet_in_service", "wet_throughout")
 
@@ -177,7 +178,7 @@ def _no_lateral(nail: Nail, nds: Nds) -> str:
         return f"no lateral value: the standard prints no bending yield strength for {nail.coating.replace('_', ' ')} nails"
     if nail.shank == "ring" and "ring_lateral_uses_root" in nds.values and nail.root_diameter is None:
         return "no lateral value: this edition takes the root diameter of ring shanks, which is not known for this nail"
-    return f"no lateral value: the standard prints no bending yield strength for a {inches(nail.diameter):g} in shank"
+    return f"no lateral value: the standard prints no bending yield strength for a {say_length(nail.diameter)} shank"
 
 
 def _stop(nail: Nail, penetration: float, side: Lateral | None, unheld: bool, nds: Nds) -> tuple[str, str] | None:
@@ -187,7 +188,7 @@ def _stop(nail: Nail, penetration: float, side: Lateral | None, unheld: bool, nd
         return ("value_not_held", _unheld(nail)) if unheld else None
     return (
         "penetration_short",
-        f"the point reaches {penetration / PER_IN:.3g} in into the holding piece, {penetration / nail.diameter:.3g} diameters; {nds['least_penetration_diameters']:g} are needed ({least_penetration(nail, nds) / PER_IN:.3g} in)",
+        f"the point reaches {say_length(round(penetration), form='3')} into the holding piece, {penetration / nail.diameter:.3g} diameters; {nds['least_penetration_diameters']:g} are needed ({say_length(round(least_penetration(nail, nds)), form='3')})",
     )
 
 
@@ -219,4 +220,4 @@ def _notes(
 
 
 def _unheld(nail: Nail) -> str:
-    return f"no adjusted values: wet service, group and end grain factors of shanks of 1/4 in and more ({label(nail.diameter)} in here) are not held"
+    return f"no adjusted values: wet service, group and end grain factors of shanks of {say_fraction(PER_IN // 4)} and more ({say_fraction(nail.diameter)} here) are not held"

@@ -3,8 +3,9 @@
 from service.domain.wall.members import Member
 from service.domain.wall.wall import Intersection, T, Wall
 from service.errors import FasteningError, Fault
+from service.said import say_length
 from service.tables.rules import Rules
-from service.ticks import ceil_div, inches
+from service.ticks import PER_IN, ceil_div, inches
 
 Bays = list[tuple[int, int]]
 
@@ -60,7 +61,7 @@ def ladders(wall: Wall, studs: tuple[Member, ...], others: tuple[Member, ...], d
                 i,
                 cross,
                 "at_in",
-                f"the bay at {inches(cross.at):g} in already holds the ladder blocks of another partition; move one of them or use two_stud backing",
+                f"the bay at {say_length(cross.at)} already holds the ladder blocks of another partition; move one of them or use two_stud backing",
             )
         heights = [T + wall.stud_length * (k + 1) // (count + 1) - T // 2 for k in range(count)]
         out += [_block(wall, bay, _under(z, bay, others), depth, "ladder", f"intersections/{i}") for z in heights]
@@ -74,7 +75,7 @@ def _ladder_bay(wall: Wall, i: int, cross: Intersection, studs: tuple[Member, ..
             i,
             cross,
             "backing",
-            f"ladder blocks need a clear bay of 3 in at {inches(cross.at):g} in; a stud stands there: move the partition or use two_stud backing",
+            f"ladder blocks need a clear bay of {say_length(3 * PER_IN)} at {say_length(cross.at)}; a stud stands there: move the partition or use two_stud backing",
         )
     return bay
 

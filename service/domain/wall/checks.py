@@ -3,6 +3,7 @@
 from service.domain.wall.members import Member, fixed_studs, header_depth
 from service.domain.wall.wall import T, Wall
 from service.errors import Fault
+from service.said import say_length
 from service.tables.book import Book
 from service.tables.rules import Rules
 from service.ticks import inches
@@ -16,7 +17,7 @@ def wall_faults(wall: Wall, rules: Rules) -> list[Fault]:
         faults.append(
             Fault(
                 "out_of_range",
-                f"must be {inches(low):g} to the stud spacing, {inches(high):g} in",
+                f"must be {say_length(low, form='D')} to the stud spacing, {say_length(high)}",
                 ("first_stud_offset_in",),
                 {"minimum": inches(low), "maximum": inches(high), "received": inches(wall.first_center)},
             )
@@ -35,7 +36,7 @@ def wall_faults(wall: Wall, rules: Rules) -> list[Fault]:
             faults.append(
                 Fault(
                     "intersection_outside_wall",
-                    f"a partition {inches(cross.depth):g} in deep at {inches(cross.at):g} in reaches past the wall (0 to {inches(wall.length):g} in)",
+                    f"a partition {say_length(cross.depth)} deep at {say_length(cross.at)} reaches past the wall (0 to {say_length(wall.length)})",
                     path,
                     {"received": inches(cross.at), "limit": inches(wall.length)},
                 )
@@ -43,7 +44,7 @@ def wall_faults(wall: Wall, rules: Rules) -> list[Fault]:
         faults += [
             Fault(
                 "intersections_overlap",
-                f"the partition at {inches(cross.at):g} in ({inches(left):g} to {inches(right):g}) overlaps {other} ({inches(a):g} to {inches(b):g})",
+                f"the partition at {say_length(cross.at)} ({say_length(left, right, between=' to ', form='D')}) overlaps {other} ({say_length(a, b, between=' to ', form='D')})",
                 path,
             )
             for other, a, b in taken
@@ -69,7 +70,7 @@ def opening_faults(wall: Wall, book: Book) -> list[Fault]:
             out.append(
                 Fault(
                     "opening_outside_wall",
-                    f"opening {o.opening_id} with its jacks and kings takes {inches(left):g} to {inches(right):g} in; the wall runs 0 to {inches(wall.length):g} in",
+                    f"opening {o.opening_id} with its jacks and kings takes {say_length(left, right, between=' to ')}; the wall runs 0 to {say_length(wall.length)}",
                     (*path, "at_in"),
                     {"received": inches(o.at), "limit": inches(wall.length)},
                 )
@@ -82,7 +83,7 @@ def opening_faults(wall: Wall, book: Book) -> list[Fault]:
             out.append(
                 Fault(
                     "sill_too_low",
-                    f"the sill piece would cut the bottom plate: at least {inches(T * 2):g} in",
+                    f"the sill piece would cut the bottom plate: at least {say_length(T * 2)}",
                     (*path, "sill_height_in"),
                     {"received": inches(o.sill_height), "limit": inches(T * 2)},
                 )
@@ -91,7 +92,7 @@ def opening_faults(wall: Wall, book: Book) -> list[Fault]:
             out.append(
                 Fault(
                     "head_below_sill",
-                    f"head height {inches(o.head_height):g} in must be over the sill height {inches(o.sill_height or 0):g} in",
+                    f"head height {say_length(o.head_height)} must be over the sill height {say_length(o.sill_height or 0)}",
                     (*path, "head_height_in"),
                 )
             )
@@ -102,7 +103,7 @@ def opening_faults(wall: Wall, book: Book) -> list[Fault]:
             out.append(
                 Fault(
                     "header_does_not_clear",
-                    f"the top of the header of {o.opening_id} at {inches(o.head_height + depth):g} in is over the underside of the top plates at {inches(top):g} in",
+                    f"the top of the header of {o.opening_id} at {say_length(o.head_height + depth)} is over the underside of the top plates at {say_length(top)}",
                     (*path, "head_height_in"),
                     {"received": inches(o.head_height), "limit": inches(top - depth)},
                 )
@@ -125,7 +126,7 @@ def overlap_faults(wall: Wall, book: Book) -> list[Fault]:
         out += [
             Fault(
                 "members_overlap",
-                f"a stud of {a} ({inches(m.x):g} to {inches(m.right):g} in) stands inside {name} ({inches(left):g} to {inches(right):g} in)",
+                f"a stud of {a} ({say_length(m.x, m.right, between=' to ')}) stands inside {name} ({say_length(left, right, between=' to ')})",
                 ("openings", i, "at_in"),
             )
             for a, m in inside
@@ -133,7 +134,7 @@ def overlap_faults(wall: Wall, book: Book) -> list[Fault]:
         out += [
             Fault(
                 "members_overlap",
-                f"{name} ({inches(left):g} to {inches(right):g} in) overlaps opening {p.opening_id} ({inches(p.at):g} to {inches(p.at + p.width):g} in)",
+                f"{name} ({say_length(left, right, between=' to ')}) overlaps opening {p.opening_id} ({say_length(p.at, p.at + p.width, between=' to ')})",
                 ("openings", i, "at_in"),
             )
             for p in wall.openings
@@ -154,6 +155,6 @@ def _clash(wall: Wall, a: str, m: Member, b: str, n: Member) -> Fault:
         path = ("openings", next(i for i, o in enumerate(wall.openings) if named == f"opening {o.opening_id}"), "at_in")
     return Fault(
         "members_overlap",
-        f"a stud of {a} ({inches(m.x):g} to {inches(m.right):g} in) overlaps one of {b} ({inches(n.x):g} to {inches(n.right):g} in)",
+        f"a stud of {a} ({say_length(m.x, m.right, between=' to ')}) overlaps one of {b} ({say_length(n.x, n.right, between=' to ')})",
         path,
     )

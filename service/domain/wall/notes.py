@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from service.domain.wall.members import Frame
 from service.domain.wall.wall import T, Wall
-from service.ticks import inches
+from service.said import say_length
 
 if TYPE_CHECKING:  # a plan says its own notes
     from service.domain.wall.plan import Plan
@@ -16,9 +16,9 @@ def frame_notes(frame: Frame, wall: Wall) -> Iterator[str]:
     o, top = frame.opening, T + wall.stud_length
     header_top = o.head_height + frame.header[0].height
     if not frame.head_cripples and top > header_top:
-        yield f"opening {o.opening_id}: the {inches(top - header_top):g} in over the header take no cripples; fill them"
+        yield f"opening {o.opening_id}: the {say_length(top - header_top)} over the header take no cripples; fill them"
     if o.sill_height and not frame.sill_cripples and o.sill_height > 2 * T:
-        yield f"opening {o.opening_id}: the {inches(o.sill_height - 2 * T):g} in under the sill take no cripples; fill them"
+        yield f"opening {o.opening_id}: the {say_length(o.sill_height - 2 * T)} under the sill take no cripples; fill them"
     if o.header is None:
         yield f"opening {o.opening_id}: no header, the head is one flat 2-by"
 
@@ -40,7 +40,7 @@ def plan_notes(plan: "Plan") -> tuple[str, ...]:
             bool(unchecked),
         ),
         (
-            f"a layout stud gave way to a fixed one: studs stand {inches(wide):g} in apart there, asked {inches(wall.spacing):g} in; add a stud if that is too wide",
+            f"a layout stud gave way to a fixed one: studs stand {say_length(wide)} apart there, asked {say_length(wall.spacing)}; add a stud if that is too wide",
             wide > wall.spacing,
         ),
         (

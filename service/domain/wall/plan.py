@@ -18,13 +18,13 @@ from service.domain.wall.panels.lay import Cover, blocked_levels, cover
 from service.domain.wall.positions import Spot, joint_spots, make_way, run_spots
 from service.domain.wall.wall import Wall
 from service.domain.wall.weight import Load, weigh
+from service.said import say_length
 from service.tables.book import Book
 from service.tables.confidence import weakest
 from service.tables.editions import Edition
 from service.tables.framing import SplicePlateRow
 from service.tables.rules import Rules
 from service.tables.schedule import Panel
-from service.ticks import inches
 
 LAST = (BlockEnd, HeaderEnd)
 """Joints whose nails give way to others on the same face."""
@@ -193,7 +193,7 @@ def _headers_past(wall: Wall, edition: Edition) -> tuple[Stop, ...]:
     known = weakest(*(r.confidence for r in edition.headers))
     return tuple(
         past(
-            f"header {o.header.ply_count}-{o.header.nominal} of opening {o.opening_id} spans {inches(o.width):g} in, past the {inches(o.span_limit):g} in of Table {table}, by {inches(o.width - o.span_limit):g} in",
+            f"header {o.header.ply_count}-{o.header.nominal} of opening {o.opening_id} spans {say_length(o.width)}, past the {say_length(o.span_limit)} of Table {table}, by {say_length(o.width - o.span_limit)}",
             edition.code,
             edition.year,
             section,
@@ -242,7 +242,7 @@ def _panels(wall: Wall, framing: Framing, bench: Bench, limits: tuple[Stop, ...]
     if not isinstance(required, Panel):
         return PanelLine(requirement, sheets, None, (), False, none)
     pairs = (("edge_spacing_in", asked.edge_spacing, required.edge), ("field_spacing_in", asked.field_spacing, required.field))
-    wider = tuple(f"{name} {inches(own):g} in, required {inches(row):g} in" for name, own, row in pairs if own is not None and own > row)
+    wider = tuple(f"{name} {say_length(own)}, required {say_length(row)}" for name, own, row in pairs if own is not None and own > row)
     used = Panel(*(row if own is None else min(own, row) for _, own, row in pairs))
     least = bench.book.rules.least_panel_spacing
     if min(used.edge, used.field) < least:
@@ -252,7 +252,7 @@ def _panels(wall: Wall, framing: Framing, bench: Bench, limits: tuple[Stop, ...]
 
 def _too_close(requirement: Requirement, used: Panel, least: int) -> Requirement:
     """Return the judgement of a caller's own spacing that splits the wood: no number, and the stop that says so."""
-    said = f"edge {inches(used.edge):g} in, field {inches(used.field):g} in asked for; under {inches(least):g} in"
+    said = f"edge {say_length(used.edge)}, field {say_length(used.field)} asked for; under {say_length(least)}"
     where = replace(requirement.provenance, note="the row; the refusal of the caller's own spacing is a rule of this service")
     return replace(
         requirement,

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from service.domain.wall.members import Member
 from service.domain.wall.wall import T, Wall
 from service.errors import FasteningError, Fault
+from service.said import say_length
 from service.tables.editions import Edition
 from service.ticks import inches
 
@@ -41,7 +42,7 @@ def top_plates(wall: Wall, studs: tuple[Member, ...], edition: Edition, depth: i
         spots = [reach, *(j - offset for j in lower)]
         return max((x for x in spots if last < x <= reach and all(abs(x - j) >= offset for j in lower)), default=None)
 
-    upper = _joints(wall, clear, f"a place {inches(edition.plate_joint_offset):g} in from the joints below")
+    upper = _joints(wall, clear, f"a place {say_length(edition.plate_joint_offset)} from the joints below")
     return (
         _plates(wall, "top_plate", low, _pieces(lower, wall.length), depth),
         _plates(wall, "double_top_plate", high, _pieces(upper, wall.length), depth),
@@ -71,7 +72,7 @@ def _joints(wall: Wall, best: Callable[[int, int], int | None], what: str) -> li
             raise FasteningError(
                 Fault(
                     "no_plate_joint",
-                    f"no joint fits: {what} within {inches(wall.plate_stock):g} in of x {inches(last):g} in; use longer plate stock",
+                    f"no joint fits: {what} within {say_length(wall.plate_stock)} of x {say_length(last)}; use longer plate stock",
                     ("plate_stock_length_ft",),
                     {"received": inches(wall.plate_stock) / 12},
                 )

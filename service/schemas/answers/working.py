@@ -5,6 +5,7 @@ from typing import NamedTuple
 from service.domain.joint.comparison import Against
 from service.domain.joint.sizing import round_down, round_up
 from service.domain.joint.substitute import Substitute
+from service.said import say_fraction, say_length
 from service.schemas.answers.declare import Shape, Variants, number, one, say, spread, texts, whole, word
 from service.schemas.answers.metric import short
 from service.schemas.answers.parts import Number, numbered
@@ -80,7 +81,7 @@ def _say_count(division: str, needed: float, count: int) -> str:
 
 def _say_spacing(theirs: int, ratio: float, spacing: int, step: int) -> str:
     held = "" if round_down(theirs * ratio, step) == spacing else "; the row holds it there"
-    return f"{label(theirs)} in x {ratio:.4f} = {theirs * ratio / PER_IN:.2f} in, down to {label(spacing)} in{held}"
+    return f"{say_fraction(theirs)} x {ratio:.4f} = {say_length(round(theirs * ratio), form='2')}, down to {say_fraction(spacing)}{held}"
 
 
 class OptionValueShape(Shape):

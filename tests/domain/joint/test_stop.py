@@ -12,6 +12,7 @@ from service.domain.joint.scope import stud_limits_passed
 from service.domain.nails.nail import by_id
 from service.domain.site import Site
 from service.domain.wall.plan import plan_wall
+from service.said import plain
 from service.schemas.answers.wall import Plates
 from service.schemas.asks.wall import read_wall
 from service.tables.book import open_book
@@ -48,7 +49,7 @@ def test_a_stud_limit_cites_the_table_it_was_read_in(edition, cited):
     """The stud table of 2024 and of the IBC is not held; the IRC one stands in for it and is named as such."""
     (stop,) = stud_limits_passed("2x4", ticks(24), ticks("92.625"), "one_story_and_roof", BOOK.editions[edition])
     answer = judge(Question(edition, "stud-to-plate-end-nail", NAIL, Site(100), wall_past=(stop,)), BOOK)
-    assert "24 in is past the 16 in" in answer.stop.because
+    assert "24 in is past the 16 in" in plain(answer.stop.because)
     found = answer.provenance
     assert (found.code, found.edition) == cited
     assert (found.section, found.table, found.item, found.confidence) == ("R602.3", "R602.3(5)", None, "memory")

@@ -8,8 +8,9 @@ from service.domain.wall.members import Framing
 from service.domain.wall.panels.outline import Line, Rect, in_order, outline
 from service.domain.wall.panels.posts import FieldLine, Posts, field_lines, find_posts
 from service.domain.wall.wall import T, Wall
+from service.said import say_length
 from service.tables.rules import Rules
-from service.ticks import ceil_div, inches
+from service.ticks import ceil_div
 
 Corner = tuple[int, int]
 
@@ -148,7 +149,7 @@ def _at_corner(seams: set[int], holes: tuple[Rect, ...], rules: Rules) -> tuple[
 def _unframed(wall: Wall, rules: Rules) -> tuple[str, ...]:
     """Say where a blocked joint passes over or under an opening, where no blocks stand."""
     return tuple(
-        f"the joint at height {inches(z):g} in beside opening {o.opening_id}, where no blocks stand"
+        f"the joint at height {say_length(z)} beside opening {o.opening_id}, where no blocks stand"
         for z in blocked_levels(wall, rules)
         for o in wall.openings
         if not (o.sill_height or 0) <= z <= o.head_height
@@ -213,4 +214,4 @@ def panels_by_area(wall: Wall, rules: Rules) -> int:
 
 def say_joints(joints: tuple[int, ...]) -> str:
     """Say where joints are."""
-    return ", ".join(f"{inches(x):g} in" for x in joints)
+    return ", ".join(f"{say_length(x)}" for x in joints)

@@ -1,0 +1,57 @@
+"""Sentences in the units asked; 1 in = 25.4 mm, 1 mi = 1609.344 m and 1 lb = 0.45359237 kg exactly (NIST SP 811, appendix B.8)."""
+
+import json
+
+import pytest
+from flask.testing import FlaskClient
+
+from service.said import plain, say_fraction, say_length, say_speed, say_weight, worded
+from service.ticks import ticks
+
+
+@pytest.mark.parametrize(
+    ("marked", "us", "metric"),
+    [
+        (say_length(ticks(16)), "16 in", "406.4 mm"),
+        (say_length(ticks("0.131")), "0.131 in", "3.33 mm"),
+        (say_length(ticks(-1), ticks(43), between=" to "), "-1 to 43 in", "-25.4 to 1092.2 mm"),
+        (say_length(ticks(3), ticks(4)), "3, 4 in", "76.2, 101.6 mm"),
+        (say_length(ticks("1.2549"), form="3"), "1.25 in", "31.9 mm"),
+        (say_fraction(ticks("3.5")), "3-1/2 in", "88.9 mm"),
+        (say_length(ticks(96), form="6"), "96", "2438.4"),
+        (say_speed("115"), "115 mph", "51.4 m/s"),
+        (say_weight("50"), "50 lb", "23 kg"),
+    ],
+)
+def test_a_quantity_is_said_in_the_units_asked(marked: str, us: str, metric: str) -> None:
+    assert (plain(f"at {marked}."), plain(f"at {marked}.", metric=True)) == (f"at {us}.", f"at {metric}.")
+
+
+@pytest.mark.parametrize("text", ["", "3 in of \ue000", "\ue000q12\ue001", "\ue000d1; drop\ue001"])
+def test_what_is_no_mark_stays(text: str) -> None:
+    assert worded(text.encode(), metric=True) == text.encode()
+
+
+def test_a_mark_that_a_caller_wrote_does_no_harm() -> None:
+    assert "\ue000" not in plain("\ue000d12-, to 3\ue001", metric=True)
+
+
+@pytest.mark.parametrize(("units", "said"), [("us", "24 in is past the 16 in"), ("metric", "609.6 mm is past the 406.4 mm")])
+def test_a_stop_is_said_in_the_units_asked(client: FlaskClient, units: str, said: str) -> None:
+    """IRC Table R602.3(5), 2x4 under one story and roof: 16 in."""
+    wall = {"length_in": 144, "height_in": 97.125, "stud_spacing_in": 24, "supports": "one_story_and_roof"}
+    asked = {"wall": wall, "framing_nail": {"nail_id": "16d-common"}, "units": units}
+    raw = client.post("/v1/wall-plans", json=asked).data
+    assert said in "; ".join(c["applies_because"] for c in json.loads(raw)["cautions"])
+    assert "\ue000" not in raw.decode()
+
+
+@pytest.mark.parametrize(("units", "said"), [("us", "takes -3 to 30 in"), ("metric", "takes -76.2 to 762 mm")])
+def test_a_refusal_is_said_in_the_units_asked(client: FlaskClient, units: str, said: str) -> None:
+    """An opening 27 in wide at 0: a king and a jack of 1-1/2 in stand on each side of it."""
+    window = {"id": "w", "kind": "window", "at_in": 0, "width_in": 27, "sill_height_in": 40, "head_height_in": 80}
+    header = {"ply_count": 2, "nominal": "2x8"}
+    opening = {**window, "header": header, "jack_count": 1, "king_count": 1}
+    wall = {"length_in": 144, "height_in": 97.125, "openings": [opening]}
+    answer = client.post("/v1/wall-plans", json={"wall": wall, "framing_nail": {"nail_id": "16d-common"}, "units": units})
+    assert said in " ".join(e["detail"] for e in answer.json["errors"])

@@ -68,6 +68,20 @@ def test_end_nails_of_a_stud_stand_across_the_plate():
     assert len(spots) == 6
 
 
+def test_a_sill_cripple_is_nailed_down_through_the_sill():
+    """Sill 54 to 92, its top at 36; cripple on the mark 64; foot up through the bottom plate.
+
+    z 36   v v v
+           =====
+             #      x 64
+    """
+    spots = at(placed(replace(LONG, openings=(window(),)), "stud-to-plate-end-nail"), x=64)
+    assert where(at(spots, z=36)) == [(64, y, 36, "top", 0) for y in (1, 1.75, 2.5)]
+    assert joins(at(spots, z=36)) == [("sill", 54, ("sill_cripple", 63.25))] * 3
+    assert where(at(spots, z=0)) == [(64, y, 0, "bottom", 0) for y in (1, 1.75, 2.5)]
+    assert joins(at(spots, z=0)) == [("bottom_plate", 0, ("sill_cripple", 63.25))] * 3
+
+
 def test_four_end_nails_stand_3_8_to_either_side_by_turns():
     """Four of 3 x 0.120 (by strength); more than 3 crowd 3.5 in: y 1, 1.5, 2, 2.5, x 16 - 3/8 and 16 + 3/8."""
     spots = [s for s in placed(PLAIN, "stud-to-plate-end-nail", "3 x .120") if abs(inches(s.x) - 16) < 1 and s.z == 0]
@@ -306,6 +320,15 @@ def test_a_plate_nail_under_a_stud_stands_beside_it():
     stands = [3, 14.25, 25.5, 36.75, 46.5, 59.25, 70.5, 81.75, 93]
     assert where(spots) == [(x, 1.75, 1.5, "top", 0) for x in stands]
     assert joins(spots) == [("bottom_plate", 0, None)] * 9
+
+
+def test_a_plate_nail_close_beside_a_stud_stands_off_it():
+    """144 in at 12: 12 + 1 = 13; 138 / 12 = 11.5. 49 is 1/4 in off the stud 47.25 to 48.75: 49.5; 95 is off 95.25 to 96.75: 94.5.
+
+    Nails 3/8 in and more off a side stay: 14.5 is 3/4 in off 15.25.
+    """
+    spots = placed(replace(PLAIN, length=ticks(144)), "bottom-plate-to-floor-face-nail")
+    assert [inches(s.x) for s in spots] == [3, 14.5, 26, 37.5, 49.5, 60.5, 72, 83.5, 94.5, 106.5, 118, 129.5, 141]
 
 
 def test_groups_stand_beside_the_stud_nearest_the_middle_of_their_length():

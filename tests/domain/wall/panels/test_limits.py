@@ -20,7 +20,7 @@ NAIL, PANEL_NAIL = read_designation("3 x .131", BOOK), read_designation("8d comm
 
 def planned(length, height="97.125", width="48", panel="97.125", orientation="vertical", edge=None, field=None, **more):
     own = [None if x is None else ticks(x) for x in (edge, field)]
-    sheets = Sheathing("wood_structural_panel", ticks("0.4375"), ticks(width), ticks(panel), orientation, *own)
+    sheets = Sheathing("wood_structural_panel", ticks("0.4375"), ticks(width), panel and ticks(panel), orientation, *own)
     wall = Wall(ticks(length), ticks(height), sheathing=sheets, **more)
     return plan_wall(Order(wall, Setting("irc-2021", NAIL, sheathing_nail=PANEL_NAIL)), BOOK).panels
 
@@ -114,6 +114,13 @@ def test_a_lying_panel_reaches_from_where_the_layout_starts():
     """Panels of 108 in, first stud at 8: the first starts at -8 and reaches 100, its joint on the mark 88, not on 104; the next 88 + 96 = 184."""
     pieces = planned("288", "96", panel="108", orientation="horizontal", first_stud_offset=ticks(8)).cover.pieces
     assert [inches(p.rect.x1) for p in pieces if p.rect.z0 == 0][:2] == [88, 184]
+
+
+def test_lying_panels_are_eight_feet_long_where_no_length_is_given():
+    """Studs at 12 in: joints of 96 in sheets at 96 and 192, of every second row at 48, 144, 240."""
+    pieces = planned("288", "96", panel=None, orientation="horizontal", spacing=ticks(12)).cover.pieces
+    assert [inches(p.rect.x1) for p in pieces if p.rect.z0 == 0] == [96, 192, 288]
+    assert [inches(p.rect.x1) for p in pieces if p.rect.z0] == [48, 144, 240, 288]
 
 
 @pytest.mark.parametrize(("length", "last"), [("208", 192), ("207.9999", 176)])

@@ -11,7 +11,7 @@ from service.schemas.answers.metric import short
 from service.schemas.answers.parts import Number, numbered
 from service.schemas.answers.vocabulary import CONFIDENCE, SHORT_METHOD, YIELD_MODE
 from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
-from service.ticks import PER_IN, inches, label
+from service.ticks import PER_IN, inches
 
 FINE = 4
 COMPARED = (
@@ -66,7 +66,7 @@ class Option(NamedTuple):
             case PerJoint(theirs), PerJoint(count):
                 return _say_count(f"{theirs} / {ratio}", theirs / a.ratio, count)
             case Grouped(theirs, spacing), Grouped(count, _):
-                return _say_count(f"in each {label(spacing)} in: {theirs} / {ratio}", theirs / a.ratio, count)
+                return _say_count(f"in each {say_fraction(spacing)}: {theirs} / {ratio}", theirs / a.ratio, count)
             case OnCenter(theirs), OnCenter(spacing):
                 return _say_spacing(theirs, a.ratio, spacing, self.step)
             case Panel(edge, field), Panel(e, f):

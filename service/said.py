@@ -26,7 +26,6 @@ SPEED, WEIGHT = "h", "w"
 PER_MPH, PER_LB = 0.44704, 0.45359237
 _MARK = re.compile(f"\ue000([{''.join(FORMS)}{SPEED}{WEIGHT}])([-0-9., toand]*)\ue001".encode())
 _NUMBER = re.compile(r"-?\d{1,18}(?:\.\d{1,6})?")
-_FINE = 10 * PER_MM
 
 
 def say_length(*lengths: int, between: str = ", ", form: str = "d") -> str:
@@ -69,7 +68,7 @@ def _words(form: str, numbers: str, metric: bool) -> bytes:
 def _number(form: str, text: str, metric: bool) -> str:
     if form in FORMS:
         ticks = round(float(text))
-        return _short(ticks / PER_MM, 2 if abs(ticks) < _FINE else 1) if metric else FORMS[form][0](ticks)
+        return _short(ticks / PER_MM, 2) if metric else FORMS[form][0](ticks)
     if not metric:
         return text
     return _short(float(text) * PER_MPH, 1) if form == SPEED else _short(float(text) * PER_LB, 0)

@@ -16,7 +16,7 @@ from service.ticks import ticks
         (say_length(ticks("0.131")), "0.131 in", "3.33 mm"),
         (say_length(ticks(-1), ticks(43), between=" to "), "-1 to 43 in", "-25.4 to 1092.2 mm"),
         (say_length(ticks(3), ticks(4)), "3, 4 in", "76.2, 101.6 mm"),
-        (say_length(ticks("1.2549"), form="3"), "1.25 in", "31.9 mm"),
+        (say_length(ticks("1.2549"), form="3"), "1.25 in", "31.87 mm"),
         (say_fraction(ticks("3.5")), "3-1/2 in", "88.9 mm"),
         (say_length(ticks(96), form="6"), "96", "2438.4"),
         (say_speed("115"), "115 mph", "51.4 m/s"),

@@ -94,7 +94,7 @@ class Sheet:
             return
         write = writer_of(self.shape, plain=True)
         for thing, more in self.rows(entry.answered):
-            written = write(thing)
+            written = None if thing is None else write(thing)
             cells = {column: more.get(column, _at(written, path)) for column, path in self.columns.items()}
             yield {**first, **cells}
 
@@ -150,8 +150,10 @@ def _members(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
 
 
 def _nails(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
-    answer: WallAnswer = answered.result
-    return ((Total(*n), {}) for n in answer.plan.nail_totals)
+    """Each kind of nail; a wall without a number is a row too, since who adds up the column has to see what is missing."""
+    plan = answered.result.plan
+    beside = {"totals_complete": plan.complete, "max_severity": first_word(answered.cautions)}
+    return [(Total(*n), beside) for n in plan.nail_totals] or [(None, beside)]
 
 
 JOINT = ("connection_id", "description", "method")
@@ -204,5 +206,5 @@ STRENGTH_SHEET = Sheet(
 WALL_SHEETS = {
     "connections": Sheet(ConnectionLineShape, _joint_columns("joint_count", "run_count", "run_length_in", "listed_nail_count"), _lines),
     "members": Sheet(MemberShape, _same("role", "nominal", "length_in", "member_count", "x_in", "z_in"), _members),
-    "nails": Sheet(NailTotalShape, {**NAIL, "nail_count": "nail_count"}, _nails),
+    "nails": Sheet(NailTotalShape, {**NAIL, **_same("nail_count", "totals_complete", "max_severity")}, _nails, ("totals_complete",)),
 }

@@ -51,6 +51,20 @@ def test_a_wall_has_its_tables(client: FlaskClient, table: str) -> None:
     assert {row["id"] for row in found} == {"a"}
 
 
+def test_a_wall_without_numbers_is_a_row_of_the_nails(client: FlaskClient) -> None:
+    """IRC Table R602.3(5) ends at 10 ft; who adds up the column must see that this wall is not in it."""
+    (tall,) = rows(client.post("/v1/wall-plans?format=csv&table=nails", json={**WALL, "wall": {**WALL["wall"], "height_in": 140}}).text)
+    assert (tall["id"], tall["nail_id"], tall["nail_count"], tall["totals_complete"], tall["max_severity"]) == (
+        "a",
+        "",
+        "",
+        "False",
+        "stop",
+    )
+    for row in rows(client.post("/v1/wall-plans?format=csv&table=nails", json=WALL).text):
+        assert (row["totals_complete"], row["nail_count"] > "0") == ("True", True)
+
+
 def test_a_column_that_no_answer_declares_is_refused() -> None:
     shape = type("ThingShape", (Shape,), {"name": say()})
     Sheet(shape, {"name": "name"}, lambda answered: ())

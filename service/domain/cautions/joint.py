@@ -360,7 +360,7 @@ def _fire_retardant(case: JointCase) -> str | None:
 @on_joint("wet_lumber")
 def _wet(case: JointCase) -> str | None:
     moisture = case.conditions.moisture
-    return f"moisture is {moisture}" if moisture in ("wet_at_fabrication", "wet_in_service") else None
+    return f"moisture is {moisture}" if moisture != "dry" else None
 
 
 @on_joint("fall_protection")

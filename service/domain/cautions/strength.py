@@ -34,7 +34,7 @@ def _unverified(s: Strength) -> str | None:
 
 @on_strength("wet_lumber")
 def _wet(s: Strength) -> str | None:
-    return f"moisture is {s.service.moisture}" if s.service.moisture in ("wet_at_fabrication", "wet_in_service") else None
+    return f"moisture is {s.service.moisture}" if s.service.moisture != "dry" else None
 
 
 @on_strength("head_unknown")

@@ -9,7 +9,7 @@ import re
 from collections.abc import Callable
 from functools import lru_cache
 
-from service.ticks import PER_IN, PER_MM, inches, label
+from service.ticks import KG_PER_LB, M_PER_S_PER_MPH, PER_IN, PER_MM, inches, label
 
 FORMS: dict[str, tuple[Callable[[int], str], bool]] = {
     "d": (lambda t: f"{inches(t):g}", True),
@@ -23,8 +23,7 @@ FORMS: dict[str, tuple[Callable[[int], str], bool]] = {
 }
 """How inches are written, and whether the unit follows: decimal, fraction, so many places or digits."""
 SPEED, WEIGHT = "h", "w"
-PER_MPH, PER_LB = 0.44704, 0.45359237
-_MARK = re.compile(f"\ue000([{''.join(FORMS)}{SPEED}{WEIGHT}])([-0-9., toand]*)\ue001".encode())
+_MARK = re.compile(f"\ue000([{''.join(FORMS)}{SPEED}{WEIGHT}])([-0-9., to]*)\ue001".encode())
 _NUMBER = re.compile(r"-?\d{1,18}(?:\.\d{1,6})?")
 
 
@@ -57,7 +56,7 @@ def worded(raw: bytes, metric: bool) -> bytes:
 
 def plain(text: str, metric: bool = False) -> str:
     """Return one sentence with every mark in words."""
-    return worded(text.encode(), metric).decode()
+    return worded(text.encode(), metric).decode() if "\ue000" in text else text
 
 
 @lru_cache(maxsize=1024)
@@ -71,7 +70,7 @@ def _number(form: str, text: str, metric: bool) -> str:
         return _short(ticks / PER_MM, 2) if metric else FORMS[form][0](ticks)
     if not metric:
         return text
-    return _short(float(text) * PER_MPH, 1) if form == SPEED else _short(float(text) * PER_LB, 0)
+    return _short(float(text) * M_PER_S_PER_MPH, 1) if form == SPEED else _short(float(text) * KG_PER_LB, 0)
 
 
 def _short(value: float, places: int) -> str:

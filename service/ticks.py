@@ -1,4 +1,4 @@
-"""Exact lengths: whole ticks of 1/5,080,000 in, open to every room.
+"""Exact lengths: whole ticks of 1/5,080,000 in, and the factors of other units; open to every room.
 
 One tick divides 1/64 in, 0.0001 in and 0.01 mm without remainder, so lengths typed
 in either system add up with no dust. A length finer than a tick is read to the nearest one.
@@ -11,6 +11,9 @@ PER_IN = 5_080_000
 PER_MM = 200_000
 PER_FT = 12 * PER_IN
 PER_M = 1000 * PER_MM
+M_PER_S_PER_MPH = 0.44704
+KG_PER_LB = 0.45359237
+"""Exact (NIST SP 811, appendix B.8)."""
 
 
 @lru_cache(maxsize=2048)

@@ -3,7 +3,9 @@
 from functools import cache
 from typing import Any
 
-UNITS = {"_in": ("_mm", 25.4), "_ft": ("_m", 0.3048), "_weight_lb": ("_weight_kg", 0.45359237), "_mph": ("_m_per_s", 0.44704)}
+from service.ticks import KG_PER_LB, M_PER_S_PER_MPH
+
+UNITS = {"_in": ("_mm", 25.4), "_ft": ("_m", 0.3048), "_weight_lb": ("_weight_kg", KG_PER_LB), "_mph": ("_m_per_s", M_PER_S_PER_MPH)}
 """Lengths, weights and speeds have metric twins; forces have none."""
 NOT_LENGTHS = ("roof_pitch_in_12", "board_ft")
 FINE = ("x_in", "y_in", "z_in")

@@ -1,4 +1,4 @@
-"""Answers as rows for a spreadsheet: one header line, the names of the JSON, CRLF, no text that a sheet would run.
+"""Answers as rows for a spreadsheet: one header line, the names of the JSON, CRLF, US units, no text that a sheet would run.
 
 A column names a path in the declaration of an answer, so that no sheet can show what an answer has not.
 """
@@ -9,13 +9,13 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from service.said import plain
 from service.schemas.answers.declare import Shape, fields_of, name_of, writer_of
 from service.schemas.answers.envelope import Answered, Entry
 from service.schemas.answers.joint import JudgedConnectionShape, JudgementShape, NailUseShape, RequirementResult
 from service.schemas.answers.parts import first_word
 from service.schemas.answers.strength import NailStrengthResult
-from service.schemas.answers.wall import ConnectionLineShape, MemberShape, NailTotalShape, WallAnswer, alike
-from service.schemas.answers.wall import NailTotal as Total
+from service.schemas.answers.wall import ConnectionLineShape, MemberShape, NailTotal, NailTotalShape, WallAnswer, alike
 
 RISKY = ("=", "+", "-", "@", "\t", "\r")
 NAIL = {
@@ -116,8 +116,9 @@ def _at(written: Any, path: str) -> Any:
 def _cell(value: Any) -> Any:
     if value is None:
         return ""
-    if isinstance(value, str) and value.startswith(RISKY):
-        return "'" + value
+    if isinstance(value, str):
+        said = plain(value)
+        return "'" + said if said.startswith(RISKY) else said
     return " ".join(map(str, value)) if isinstance(value, list) else value
 
 
@@ -151,9 +152,10 @@ def _members(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
 
 def _nails(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
     """Each kind of nail; a wall without a number is a row too, since who adds up the column has to see what is missing."""
-    plan = answered.result.plan
+    answer: WallAnswer = answered.result
+    plan = answer.plan
     beside = {"totals_complete": plan.complete, "max_severity": first_word(answered.cautions)}
-    return [(Total(*n), beside) for n in plan.nail_totals] or [(None, beside)]
+    return [(NailTotal(*n), beside) for n in plan.nail_totals] or [(None, beside)]
 
 
 JOINT = ("connection_id", "description", "method")

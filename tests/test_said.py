@@ -6,6 +6,7 @@ import pytest
 from flask.testing import FlaskClient
 
 from service.said import plain, say_fraction, say_length, say_speed, say_weight, worded
+from service.schemas.answers.sheets import _cell
 from service.ticks import ticks
 
 
@@ -46,12 +47,42 @@ def test_a_stop_is_said_in_the_units_asked(client: FlaskClient, units: str, said
     assert "\ue000" not in raw.decode()
 
 
-@pytest.mark.parametrize(("units", "said"), [("us", "takes -3 to 30 in"), ("metric", "takes -76.2 to 762 mm")])
-def test_a_refusal_is_said_in_the_units_asked(client: FlaskClient, units: str, said: str) -> None:
+@pytest.mark.parametrize(
+    ("sent", "units", "said", "field"),
+    [
+        ({"at_in": 0}, "us", "takes -3 to 30 in", "at_in"),
+        ({"at_in": 0}, "metric", "takes -3 to 30 in", "at_in"),
+        ({"at_mm": 0}, "us", "takes -76.2 to 762 mm", "at_mm"),
+    ],
+)
+def test_a_refusal_speaks_the_unit_of_its_field(client: FlaskClient, sent: dict[str, int], units: str, said: str, field: str) -> None:
     """An opening 27 in wide at 0: a king and a jack of 1-1/2 in stand on each side of it."""
-    window = {"id": "w", "kind": "window", "at_in": 0, "width_in": 27, "sill_height_in": 40, "head_height_in": 80}
-    header = {"ply_count": 2, "nominal": "2x8"}
-    opening = {**window, "header": header, "jack_count": 1, "king_count": 1}
-    wall = {"length_in": 144, "height_in": 97.125, "openings": [opening]}
-    answer = client.post("/v1/wall-plans", json={"wall": wall, "framing_nail": {"nail_id": "16d-common"}, "units": units})
-    assert said in " ".join(e["detail"] for e in answer.json["errors"])
+    window = {"id": "w", "kind": "window", **sent, "width_in": 27, "sill_height_in": 40, "head_height_in": 80}
+    opening = {**window, "header": {"ply_count": 2, "nominal": "2x8"}, "jack_count": 1, "king_count": 1}
+    asked = {"wall": {"length_in": 144, "height_in": 97.125, "openings": [opening]}, "framing_nail": {"nail_id": "16d-common"}}
+    many = client.post("/v1/wall-plans/batch", json={"items": [{"id": "a", **asked}], "units": units}).json
+    for problem in (client.post("/v1/wall-plans", json={**asked, "units": units}).json, many["results"][0]["problem"]):
+        (error,) = problem["errors"]
+        assert said in error["detail"]
+        assert error["pointer"].endswith(field)
+
+
+@pytest.mark.parametrize(("units", "said"), [("us", "at 28 in"), ("metric", "at 711.2 mm")])
+def test_a_refusal_without_numbers_speaks_the_units_asked(client: FlaskClient, units: str, said: str) -> None:
+    wall = {"length_in": 144, "height_in": 97.125, "intersections": [{"at_in": 27}, {"at_in": 28}]}
+    asked = {"wall": wall, "framing_nail": {"nail_id": "16d-common"}, "units": units}
+    assert said in client.post("/v1/wall-plans", json=asked).json["errors"][0]["detail"]
+
+
+def test_a_size_off_the_range_is_said_in_the_inches_of_its_limits(client: FlaskClient) -> None:
+    asked = {"connection_id": "stud-to-plate-end-nail", "nail_designation": "9 x 0.131", "units": "metric"}
+    (error,) = client.post("/v1/requirements", json=asked).json["errors"]
+    assert f"{error['minimum']} to {error['maximum']} in" in error["detail"]
+
+
+def test_a_sheet_says_inches_and_runs_nothing(client: FlaskClient) -> None:
+    wall = {"length_in": 144, "height_in": 140}
+    asked = {"wall": wall, "framing_nail": {"nail_id": "16d-common"}, "units": "metric"}
+    text = client.post("/v1/wall-plans?format=csv", json=asked).text
+    assert "stud height 135.5 in is past the 120 in" in text
+    assert _cell(f"{say_length(ticks(-1))} past") == "'-1 in past"

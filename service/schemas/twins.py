@@ -6,9 +6,11 @@ from typing import Any
 from marshmallow import ValidationError, post_load, validates_schema
 
 from service.errors import Fault
+from service.said import plain
 from service.schemas.fields import Length, Speed, Strict
+from service.ticks import M_PER_S_PER_MPH
 
-SUFFIXES = {"_in": ("_mm", 25.4), "_ft": ("_m", 0.3048), "_mph": ("_m_per_s", 1609.344 / 3600)}
+SUFFIXES = {"_in": ("_mm", 25.4), "_ft": ("_m", 0.3048), "_mph": ("_m_per_s", M_PER_S_PER_MPH)}
 METRIC = "@metric"
 QUANTITIES = ("limit", "minimum", "maximum", "received")
 
@@ -50,22 +52,35 @@ def with_twins(schema: type[Twinned]) -> type[Twinned]:
 
 
 def as_sent(fault: Fault, raw: Any) -> Fault:
-    """Name the metric twin in a fault where the caller sent that one, with its numbers in that unit."""
+    """Name the metric twin in a fault where the caller sent that one, with its numbers in that unit.
+
+    The sentence speaks the unit of the numbers beside it; one without numbers is left to the units of the whole answer.
+    """
+    sent = _twin_sent(fault.path, raw)
+    if sent is not None:
+        name, factor = sent
+        facts = {k: _times(v, factor) if k in QUANTITIES else v for k, v in fault.facts.items()}
+        return replace(fault, path=(*fault.path[:-1], name), detail=plain(fault.detail, metric=True), facts=facts)
+    said = plain(fault.detail) if any(k in fault.facts for k in QUANTITIES) else fault.detail
+    return fault if said == fault.detail else replace(fault, detail=said)
+
+
+def _twin_sent(path: tuple[str | int, ...], raw: Any) -> tuple[str, float] | None:
+    """Return the metric twin that was sent for the field of a path, and its factor; None where none was."""
     holder = raw
-    for part in fault.path[:-1]:
+    for part in path[:-1]:
         try:
             holder = holder[part]
         except (KeyError, IndexError, TypeError):
-            return fault
-    name = fault.path[-1] if fault.path else ""
+            return None
+    name = path[-1] if path else ""
     if not isinstance(holder, dict) or not isinstance(name, str) or name in holder:
-        return fault
+        return None
     for unit, (twin, factor) in SUFFIXES.items():
         metric = name.removesuffix(unit) + twin
         if name.endswith(unit) and metric in holder:
-            facts = {k: _times(v, factor) if k in QUANTITIES else v for k, v in fault.facts.items()}
-            return replace(fault, path=(*fault.path[:-1], metric), facts=facts)
-    return fault
+            return metric, factor
+    return None
 
 
 def _times(value: Any, factor: float) -> Any:

@@ -103,18 +103,31 @@ TWINS = {
 }
 
 
-def bare(said: Any) -> Any:
-    """Return a sentence without its numbers and units, other values as they are."""
-    if not isinstance(said, str):
-        return said
-    return re.sub(r"(?<=#) (in|mm|mph|m/s|lb|kg)\b", " @", re.sub(r"\d[\d./-]*", "#", said))
+FACTORS = (1, 25.4, 0.44704, 0.45359237)
+UNIT = re.compile(r"(?<=#) (in|mm|mph|m/s|lb|kg)\b")
+
+
+def same_said(us: Any, metric: Any) -> bool:
+    """Whether two values are equal, or one sentence in two systems: the same words, each number itself or converted."""
+    if us == metric or not isinstance(us, str):
+        return bool(us == metric)
+    parts = r"(\d+)-(\d+)/(\d+)|(?<![\d.(/])()(\d+)/(\d+)(?= in\b)"
+    us, metric = (
+        re.sub(parts, lambda m: str(int(m[1] or m[4] or 0) + int(m[2] or m[5]) / int(m[3] or m[6])), said) for said in (us, metric)
+    )
+    number = r"\d+(?:\.\d+)?"
+    pairs = [(float(a), float(b)) for a, b in zip(re.findall(number, us), re.findall(number, metric), strict=False)]
+    words = [UNIT.sub(" @", re.sub(number, "#", said)) for said in (us, metric)]
+    return words[0] == words[1] and all(
+        any(abs(a * f - b) <= 0.5 * (f < 1) + 0.006 * b + 0.01 * (f > 1) for f in FACTORS) for a, b in pairs
+    )
 
 
 def twin_faults(us: Any, metric: Any, where: str = "") -> list[str]:
     if isinstance(us, list):
         return [f for i, v in enumerate(us) for f in twin_faults(v, metric[i], f"{where}/{i}")]
     if not isinstance(us, dict):
-        return [] if bare(us) == bare(metric) else [f"{where} changed"]
+        return [] if same_said(us, metric) else [f"{where} changed"]
     twins = {
         name.removesuffix(u) + TWINS[u][0]: (name, *TWINS[u][1:])
         for name in us
@@ -137,7 +150,8 @@ def test_metric_adds_twins_and_changes_no_us_field(client: FlaskClient, path: st
     us, metric = post(client, path, asked), post(client, path, {**asked, "units": "metric"})
     assert twin_faults(us["result"], metric["result"]) == []
     assert (us["meta"]["units"], metric["meta"]["units"]) == ("us", "metric")
-    assert [{k: bare(v) for k, v in c.items()} for c in us["cautions"]] == [{k: bare(v) for k, v in c.items()} for c in metric["cautions"]]
+    for mine, other in zip(us["cautions"], metric["cautions"], strict=True):
+        assert all(same_said(mine[k], other[k]) for k in mine | other)
 
 
 def test_metric_is_exact_where_inches_are_whole_millimetres(client: FlaskClient) -> None:

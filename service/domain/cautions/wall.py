@@ -8,10 +8,9 @@ from service.domain.conditions import Conditions
 from service.domain.wall.blocks import fireblock_rows
 from service.domain.wall.panels.lay import say_joints
 from service.domain.wall.plan import PanelLine, Plan
-from service.domain.wall.wall import Opening
+from service.domain.wall.wall import Opening, T
 from service.said import say_fraction, say_length, say_weight
 from service.tables.book import Book
-from service.ticks import PER_IN
 
 on_wall: Triggers[[Plan, Book]] = Triggers()
 on_panels: Triggers[[Plan, PanelLine]] = Triggers()
@@ -101,7 +100,7 @@ def _short_pieces(plan: Plan, book: Book) -> str | None:
     broken = [p.x for p in plan.framing.top_plates[1:]]
     said = [f"nailed pieces under {say_length(book.rules.short_piece_under)}: {len(short)}"] if short else []
     if broken and plan.order.wall.stud_to_plate_method == "end_nail":
-        said.append(f"end distance {say_length(3 * PER_IN // 8)} where top plate pieces meet on a stud at {say_length(*broken)}")
+        said.append(f"end distance {say_length(T // 4)} where top plate pieces meet on a stud at {say_length(*broken)}")
     return "; ".join(said) or None
 
 
@@ -194,7 +193,7 @@ def _far_side(plan: Plan, panels: PanelLine) -> str | None:
 def _off_stud(plan: Plan, panels: PanelLine) -> str | None:
     off = panels.cover.joints_off_stud
     return (
-        f"joints at {say_joints(off)} have no member center within {say_fraction(3 * PER_IN // 8)}; rip the panel back to the last member"
+        f"joints at {say_joints(off)} have no member center within {say_fraction(plan.rules.joint_on_member)}; rip the panel back to the last member"
         if off
         else None
     )
@@ -256,7 +255,7 @@ def _hanger(plan: Plan, book: Book) -> str | None:
 @on_wall("jack_count_assumed")
 def _jacks(plan: Plan, book: Book) -> str | None:
     guessed = [f"{o.opening_id}: {_guessed(o)}" for o in plan.order.wall.openings if o.jacks_guessed or o.kings_guessed]
-    return f"no table row held for {'; '.join(guessed)}" if guessed else None
+    return f"no table row gives {'; '.join(guessed)}" if guessed else None
 
 
 def _guessed(o: Opening) -> str:

@@ -185,7 +185,7 @@ def _stop(nail: Nail, penetration: float, side: Lateral | None, unheld: bool, nd
     if penetration >= least_penetration(nail, nds):
         if side is None:
             return "engineering_required_joint", f"{nail.label}: {_no_lateral(nail, nds)}"
-        return ("value_not_held", _unheld(nail)) if unheld else None
+        return ("value_not_held", _unheld(nail, nds)) if unheld else None
     return (
         "penetration_short",
         f"the point reaches {say_length(round(penetration), form='3')} into the holding piece, {penetration / nail.diameter:.3g} diameters; {nds['least_penetration_diameters']:g} are needed ({say_length(round(least_penetration(nail, nds)), form='3')})",
@@ -215,9 +215,10 @@ def _notes(
     if joint.method == "toe_nail" and joint.side_thickness:
         notes.append("the thickness nailed through is not used: a toe-nail bears over a third of its length")
     if unheld:
-        notes.append(_unheld(nail))
+        notes.append(_unheld(nail, nds))
     return notes
 
 
-def _unheld(nail: Nail) -> str:
-    return f"no adjusted values: wet service, group and end grain factors of shanks of {say_fraction(PER_IN // 4)} and more ({say_fraction(nail.diameter)} here) are not held"
+def _unheld(nail: Nail, nds: Nds) -> str:
+    thick = round(nds["thick_from_in"] * PER_IN)
+    return f"no adjusted values: wet service, group and end grain factors of shanks of {say_fraction(thick)} and more ({say_fraction(nail.diameter)} here) are not held"

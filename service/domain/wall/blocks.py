@@ -5,7 +5,7 @@ from service.domain.wall.wall import Intersection, T, Wall
 from service.errors import FasteningError, Fault
 from service.said import say_length
 from service.tables.rules import Rules
-from service.ticks import PER_IN, ceil_div, inches
+from service.ticks import ceil_div, inches
 
 Bays = list[tuple[int, int]]
 
@@ -75,7 +75,7 @@ def _ladder_bay(wall: Wall, i: int, cross: Intersection, studs: tuple[Member, ..
             i,
             cross,
             "backing",
-            f"ladder blocks need a clear bay of {say_length(3 * PER_IN)} at {say_length(cross.at)}; a stud stands there: move the partition or use two_stud backing",
+            f"ladder blocks need a clear bay of {say_length(rules.least_bay)} at {say_length(cross.at)}; a stud stands there: move the partition or use two_stud backing",
         )
     return bay
 

@@ -151,4 +151,4 @@ def test_a_caution_about_assumed_counts_names_only_what_was_assumed(client: Flas
     wall = {**WALL, "exterior": False, "openings": [{**window, **given_counts}]}
     answer = client.post("/v1/wall-plans", json={"framing_nail": {"nail_designation": "3 x 0.131"}, "wall": wall}).json
     found = [c["applies_because"] for c in answer["cautions"] if c["code"] == "jack_count_assumed"]
-    assert found == ([f"no table row held for {said}"] if said else [])
+    assert found == ([f"no table row gives {said}"] if said else [])

@@ -12,7 +12,7 @@ from service.schemas.fields import near_later
 from service.schemas.loading import load
 from service.schemas.twins import as_sent
 from service.tables.book import open_book
-from service.web.current import noted
+from service.web.current import noted, settings
 from service.web.problems import validation_problem
 
 
@@ -34,7 +34,7 @@ class Kind:
     """A kind of question that may be asked many times in one call.
 
     `read` checks one item, `answer` answers it, `counted` says what its result adds to the summary; `fields` are what an
-    item may have, `most` the most items of a call with the setting that says so. `check_asks` sees everything that was
+    item may have, `most` the most items of a call with the setting that says so, where it is not the usual one. `check_asks` sees everything that was
     read before any of it is answered, `check_results` every result before any is written; both may refuse the call.
     """
 
@@ -43,7 +43,7 @@ class Kind:
     read: Callable[[Any], Any]
     answer: Callable[[Any], Answered]
     counted: Callable[[Any], "Counted"]
-    most: tuple[int, str]
+    most: tuple[int, str] | None = None
     check_asks: Callable[[list[Any]], None] = lambda asks: None
     check_results: Callable[[list[Any]], None] = lambda results: None
 
@@ -56,7 +56,7 @@ def batch(raw: Any, kind: Kind) -> Reply:
     FasteningError
         The envelope is wrong, the call asks for too much work, or an item is wrong and `on_error` is fail.
     """
-    _check_size(raw, *kind.most)
+    _check_size(raw, *(kind.most or (settings().max_items, "APP_MAX_ITEMS")))
     got = load(kind.schema, raw)
     defaults, items = got.get("defaults", {}), got["items"]
     _check_ids(items)

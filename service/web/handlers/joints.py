@@ -11,7 +11,6 @@ from service.schemas.asks.batch import batch_ask
 from service.schemas.asks.joint import REQUIREMENT, JointAsk, check_total, read_joint
 from service.tables.book import open_book
 from service.web.batches import Counted, Kind, batch, single
-from service.web.current import settings
 from service.web.registry import many_at_once, question
 
 REQUIREMENT_BATCH = batch_ask("RequirementBatch")
@@ -42,9 +41,8 @@ def requirement(raw: Any) -> Reply:
 )
 def requirement_batch(raw: Any) -> Reply:
     """Judge many joints."""
-    most = (settings().max_items, "APP_MAX_ITEMS")
     return batch(
-        raw, Kind(REQUIREMENT_BATCH, {*REQUIREMENT.fields, "include"}, lambda item: read_joint(item, open_book()), _answer, _counted, most)
+        raw, Kind(REQUIREMENT_BATCH, {*REQUIREMENT.fields, "include"}, lambda item: read_joint(item, open_book()), _answer, _counted)
     )
 
 

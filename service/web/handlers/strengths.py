@@ -10,7 +10,6 @@ from service.schemas.asks.batch import batch_ask
 from service.schemas.asks.strength import NAIL_STRENGTH, StrengthAsk, read_strength
 from service.tables.book import open_book
 from service.web.batches import Counted, Kind, batch, single
-from service.web.current import settings
 from service.web.registry import many_at_once, question
 
 STRENGTH_BATCH = batch_ask("NailStrengthBatch")
@@ -41,10 +40,9 @@ def nail_strength(raw: Any) -> Reply:
 )
 def nail_strength_batch(raw: Any) -> Reply:
     """Value many nails."""
-    most = (settings().max_items, "APP_MAX_ITEMS")
     return batch(
         raw,
-        Kind(STRENGTH_BATCH, {*NAIL_STRENGTH.fields, "include"}, lambda item: read_strength(item, open_book()), _answer, _counted, most),
+        Kind(STRENGTH_BATCH, {*NAIL_STRENGTH.fields, "include"}, lambda item: read_strength(item, open_book()), _answer, _counted),
     )
 
 

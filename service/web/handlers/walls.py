@@ -45,7 +45,6 @@ def wall_plan_batch(raw: Any) -> Reply:
     """Plan many walls."""
     include = raw.get("include") if isinstance(raw, dict) else None
     positions = {"include": ["positions"]} if isinstance(include, list) and "positions" in include else {}
-    s = settings()
     return batch(
         raw,
         Kind(
@@ -54,7 +53,7 @@ def wall_plan_batch(raw: Any) -> Reply:
             read=lambda item: read_wall({**item, **positions}, open_book()),
             answer=_answer,
             counted=_counted,
-            most=(s.max_position_walls, "APP_MAX_POSITION_WALLS") if positions else (s.max_items, "APP_MAX_ITEMS"),
+            most=(settings().max_position_walls, "APP_MAX_POSITION_WALLS") if positions else None,
             check_asks=lambda asks: _check_members(asks, ("items",)),
             check_results=lambda results: _check_positions(results, ("include",)),
         ),

@@ -2,12 +2,13 @@
 
 from dataclasses import dataclass, replace
 
+from service.domain.cautions.advice import Advised, advisor_for
 from service.domain.cautions.caution import Caution, Spoken, Triggers, merge, settle, standing_notes
-from service.domain.cautions.joint import Advised, advisor_for
 from service.domain.conditions import Conditions
 from service.domain.wall.blocks import fireblock_rows
 from service.domain.wall.panels.lay import say_joints
-from service.domain.wall.plan import PanelLine, Plan
+from service.domain.wall.panels.line import PanelLine
+from service.domain.wall.plan import Plan
 from service.domain.wall.wall import Opening, T
 from service.said import say_fraction, say_length, say_weight
 from service.tables.book import Book

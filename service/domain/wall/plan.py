@@ -1,20 +1,21 @@
 """Plans a wall: sticks, joints, nails, and what it weighs."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
-from service.domain.joint.counting import nails_for, say_count, say_nailing
+from service.domain.joint.counting import nails_for, say_count
 from service.domain.joint.requirement import Requirement
 from service.domain.joint.scope import stud_limits_passed
 from service.domain.joint.stop import Stop, past
 from service.domain.nails.nail import Nail
 from service.domain.wall.judging import Bench, Setting, bench_for
-from service.domain.wall.layout import lay_out, layout_marks
+from service.domain.wall.layout import lay_out
 from service.domain.wall.members import Framing
 from service.domain.wall.nailed import BlockEnd, Group, HeaderEnd, list_joints
 from service.domain.wall.notes import plan_notes
-from service.domain.wall.panels.lay import Cover, blocked_levels, cover
+from service.domain.wall.panels.lay import blocked_levels
+from service.domain.wall.panels.line import PanelLine, nail_panels
 from service.domain.wall.positions import Spot, joint_spots, make_way, run_spots
 from service.domain.wall.wall import Wall
 from service.domain.wall.weight import Load, weigh
@@ -24,7 +25,6 @@ from service.tables.confidence import weakest
 from service.tables.editions import Edition
 from service.tables.framing import SplicePlateRow
 from service.tables.rules import Rules
-from service.tables.schedule import Panel
 
 LAST = (BlockEnd, HeaderEnd)
 """Joints whose nails give way to others on the same face."""
@@ -60,47 +60,6 @@ class PlanLine:
         """The arithmetic in words, or why there is no number."""
         nailing = self.requirement.nailing
         return self.requirement.no_number_because if nailing is None else say_count(nailing, self.group.run_lengths, self.group.joint_count)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class PanelLine:
-    """The sheathing of the wall: what is required, what is used, and each panel's nails."""
-
-    requirement: Requirement
-    cover: Cover
-    used: Panel | None
-    wider: tuple[str, ...]
-    closer: bool
-    counts: tuple[int | None, ...]
-    fastener = "nail"
-
-    @property
-    def nail(self) -> Nail:
-        """The nail of the panels."""
-        return self.requirement.question.nail
-
-    @property
-    def nail_count(self) -> int | None:
-        """Nails of all panels; None where there is no spacing."""
-        return None if self.used is None else sum(c or 0 for c in self.counts)
-
-    @property
-    def listed_nail_count(self) -> int | None:
-        """What the first nail the row lists would take."""
-        first = self.requirement.first_listed
-        if first is None or not isinstance(first.nailing, Panel):
-            return None
-        if first.nailing == self.used:
-            return self.nail_count
-        edge, field = first.nailing.edge, first.nailing.field
-        return sum(p.nail_count(edge, field) for p in self.cover.pieces)
-
-    @property
-    def basis(self) -> str:
-        """The count panel by panel, or why there is no number."""
-        if self.used is None:
-            return self.requirement.no_number_because
-        return f"{say_nailing(self.used)}; panel by panel {' + '.join(str(c) for c in self.counts)} = {self.nail_count}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,7 +138,7 @@ def plan_wall(order: Order, book: Book) -> Plan:
     header_end = next((c for c in ends if c.connection_id in edition.rows), ends[-1])
     headers = limits + _headers_past(wall, edition)
     lines = tuple([_line(g, wall, bench, limits, headers, depth) for g in list_joints(wall, framing, header_end, book)])
-    panels = _panels(wall, framing, bench, limits, depth)
+    panels = nail_panels(wall, framing, bench, limits, depth)
     gravity = book.species[order.setting.species].specific_gravity
     load = weigh(wall, framing, panels.cover if panels else None, gravity, book)
     return Plan(order, edition, depth, framing, lines, _tie_plates(order, framing, edition, book), panels, load, book.rules)
@@ -229,39 +188,6 @@ def _spacer(wall: Wall) -> int:
 def _header_depth(wall: Wall, book: Book) -> int:
     """Return the depth of the shallowest header: the face that takes the nails of its ends; ticks."""
     return min(book.lumber[o.header.nominal].depth for o in wall.openings if o.header)
-
-
-def _panels(wall: Wall, framing: Framing, bench: Bench, limits: tuple[Stop, ...], depth: int) -> PanelLine | None:
-    sheets, asked = cover(wall, framing, layout_marks(wall), bench.book.rules), wall.sheathing
-    if sheets is None or asked is None or bench.setting.sheathing_nail is None:
-        return None
-    joint = bench.book.wall_joints["outside_panel" if wall.exterior else "inside_panel"]
-    requirement = bench.panels(joint.connection_id, wall, asked, limits, depth)
-    none = (None,) * len(sheets.pieces)
-    required = requirement.nailing
-    if not isinstance(required, Panel):
-        return PanelLine(requirement, sheets, None, (), False, none)
-    pairs = (("edge_spacing_in", asked.edge_spacing, required.edge), ("field_spacing_in", asked.field_spacing, required.field))
-    wider = tuple(f"{name} {say_length(own)}, required {say_length(row)}" for name, own, row in pairs if own is not None and own > row)
-    used = Panel(*(row if own is None else min(own, row) for _, own, row in pairs))
-    least = bench.book.rules.least_panel_spacing
-    if min(used.edge, used.field) < least:
-        return PanelLine(_too_close(requirement, used, least), sheets, None, wider, True, none)
-    return PanelLine(requirement, sheets, used, wider, used != required, tuple(p.nail_count(used.edge, used.field) for p in sheets.pieces))
-
-
-def _too_close(requirement: Requirement, used: Panel, least: int) -> Requirement:
-    """Return the judgement of a caller's own spacing that splits the wood: no number, and the stop that says so."""
-    said = f"edge {say_length(used.edge)}, field {say_length(used.field)} asked for; under {say_length(least)}"
-    where = replace(requirement.provenance, note="the row; the refusal of the caller's own spacing is a rule of this service")
-    return replace(
-        requirement,
-        outcome="engineering_required",
-        nailing=None,
-        provenance=where,
-        stop=Stop("nail_rows_too_close", said),
-        substitute=None,
-    )
 
 
 def _tie_plates(order: Order, framing: Framing, edition: Edition, book: Book) -> tuple[TiePlates, ...]:

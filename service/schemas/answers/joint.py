@@ -4,8 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from service.domain.cautions.advice import Advised, advisor_for
 from service.domain.cautions.caution import Spoken, merge, settle, standing_notes
-from service.domain.cautions.joint import Advised, advisor_for
 from service.domain.joint.counting import nails_for, say_count, say_nailing
 from service.domain.joint.ranking import Judgement, rank
 from service.domain.joint.requirement import Requirement

@@ -4,15 +4,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+from service.domain.cautions.advice import Advised
 from service.domain.cautions.caution import Spoken, merge, settle
-from service.domain.cautions.joint import Advised
 from service.domain.cautions.wall import WallAdvice, advise_wall, tie_plate_cautions
 from service.domain.joint.stop import Provenance
 from service.domain.nails.nail import Nail
 from service.domain.wall.members import Member
 from service.domain.wall.panels.lay import panels_by_area
+from service.domain.wall.panels.line import PanelLine
 from service.domain.wall.panels.outline import Rect
-from service.domain.wall.plan import PanelLine, Plan, PlanLine, TiePlates, locate
+from service.domain.wall.plan import Plan, PlanLine, TiePlates, locate
 from service.schemas.answers.declare import Shape, Variants, flag, many, number, numbers, one, say, spread, texts, whole, word
 from service.schemas.answers.envelope import Answered
 from service.schemas.answers.joint import CloserZoneShape, first_listed_id

@@ -26,6 +26,10 @@ class StudLimitRow:
     table: str
     confidence: str
 
+    def widest(self, supports: str) -> int | None:
+        """Return the largest stud spacing under what the wall supports, `none` for a wall that does not bear; ticks."""
+        return self.nonbearing_spacing if supports == "none" else self.spacing[supports]
+
 
 @dataclass(frozen=True, slots=True)
 class SplicePlateRow:

@@ -6,7 +6,7 @@ from service.domain.cautions.advice import Advised, advisor_for
 from service.domain.cautions.caution import Caution, Spoken, Triggers, merge, settle, standing_notes
 from service.domain.conditions import Conditions
 from service.domain.wall.blocks import fireblock_rows
-from service.domain.wall.panels.lay import say_joints
+from service.domain.wall.panels.lay import blocked_levels, say_joints
 from service.domain.wall.panels.line import PanelLine
 from service.domain.wall.plan import Plan
 from service.domain.wall.wall import Opening, T
@@ -77,7 +77,7 @@ def _braced_whole(plan: Plan, book: Book) -> str | None:
 
 @on_wall("fireblocking_assumed")
 def _fireblocking(plan: Plan, book: Book) -> str | None:
-    rows = fireblock_rows(plan.order.wall, book.rules)
+    rows = fireblock_rows(plan.order.wall, blocked_levels(plan.order.wall, book.rules), book.rules)
     return (
         f"{rows} row in studs of {say_length(plan.order.wall.stud_length)}"
         if rows and plan.order.wall.height > book.rules.fireblock_height

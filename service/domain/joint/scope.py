@@ -55,7 +55,7 @@ def stud_limits_passed(stud: str, spacing: int, height: int, supports: str, edit
     where = f"Table {row.table}"
     bearing = supports != "none"
     tallest = row.bearing_height if bearing else row.nonbearing_height
-    widest = row.spacing[supports] if bearing else row.nonbearing_spacing
+    widest = row.widest(supports)
     out = []
     if height > tallest:
         out.append(

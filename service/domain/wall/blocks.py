@@ -1,6 +1,6 @@
 """Blocks between studs: under panel joints, against fire, and ladders behind partitions."""
 
-from service.domain.wall.members import Member
+from service.domain.wall.members import Frame, Member
 from service.domain.wall.wall import Intersection, T, Wall
 from service.errors import FasteningError, Fault
 from service.said import say_length
@@ -20,26 +20,71 @@ def bays_outside(wall: Wall, studs: tuple[Member, ...], rules: Rules) -> Bays:
     return [(a, b) for a, b in clear_bays(studs, rules) if not any(o.at < b and a < o.at + o.width for o in wall.openings)]
 
 
-def fireblock_rows(wall: Wall, rules: Rules) -> int:
-    """Count fire-block rows: one for each 10 ft of stud length past the first (local reading of R602.8)."""
-    return ceil_div(wall.stud_length, rules.fireblock_height) - 1 if wall.fireblocking else 0
+def fireblock_rows(wall: Wall, joints: tuple[int, ...], rules: Rules) -> int:
+    """Count fire-block rows (local reading of R602.8 and R302.11).
+
+    Parameters
+    ----------
+    joints : tuple of int
+        Heights of the rows of blocks that stand already, under panel joints; ticks.
+    """
+    return sum(_rows_between(a, b, rules) for a, b in _free_heights(wall, joints, rules)) if wall.fireblocking else 0
 
 
-def fire_blocks(wall: Wall, studs: tuple[Member, ...], depth: int, rules: Rules) -> tuple[Member, ...]:
-    """Return the rows of fire blocks, evenly spaced up the studs."""
-    rows = fireblock_rows(wall, rules)
-    heights = [T + wall.stud_length * (k + 1) // (rows + 1) - T // 2 for k in range(rows)]
-    return tuple(_block(wall, bay, z, depth, "fire") for z in heights for bay in bays_outside(wall, studs, rules))
+def _free_heights(wall: Wall, joints: tuple[int, ...], rules: Rules) -> Bays:
+    """Return the heights between plates and rows of blocks."""
+    top = T + wall.stud_length
+    rows = [z for z in (_fitted(joint, T, top, rules) for joint in joints) if z is not None]
+    return list(zip((T, *(z + T for z in rows)), (*rows, top), strict=True))
 
 
-def joint_blocks(wall: Wall, studs: tuple[Member, ...], levels: tuple[int, ...], depth: int, rules: Rules) -> tuple[Member, ...]:
-    """Return the blocks under horizontal panel joints, half on each panel."""
-    return tuple(
-        _block(wall, bay, z - T // 2, depth, "joint")
-        for z in levels
-        if z + T // 2 <= T + wall.stud_length
-        for bay in bays_outside(wall, studs, rules)
-    )
+def _rows_between(low: int, high: int, rules: Rules) -> int:
+    """Return the fewest rows that leave no free height over the limit, the blocks' own thickness counted."""
+    return max(ceil_div(high - low + T, rules.fireblock_height + T) - 1, 0)
+
+
+def fire_blocks(wall: Wall, studs: tuple[Member, ...], joints: tuple[int, ...], depth: int, rules: Rules) -> tuple[Member, ...]:
+    """Return the rows of fire blocks, evenly spaced in what joint rows leave; blocks of a row stand higher by their thickness by turns."""
+    if not wall.fireblocking:
+        return ()
+    heights = [
+        low + (high - low) * (k + 1) // (rows + 1) - T
+        for low, high in _free_heights(wall, joints, rules)
+        for rows in [_rows_between(low, high, rules)]
+        for k in range(rows)
+    ]
+    return tuple(_block(wall, bay, z + k % 2 * T, depth, "fire") for z in heights for k, bay in enumerate(bays_outside(wall, studs, rules)))
+
+
+def joint_blocks(
+    wall: Wall, studs: tuple[Member, ...], frames: tuple[Frame, ...], levels: tuple[int, ...], depth: int, rules: Rules
+) -> tuple[Member, ...]:
+    """Return the blocks behind horizontal panel joints, half on each panel, over and under openings too."""
+    top = T + wall.stud_length
+    out = []
+    for joint in levels:
+        places = [(bay, T, top, "") for bay in bays_outside(wall, studs, rules)]
+        for f in frames:
+            head = max(m.z + m.height for m in f.header)
+            places += [(bay, head, top, f.opening.opening_id) for bay in clear_bays(f.head_cripples, rules)]
+            places += [(bay, T, f.sill.z, f.opening.opening_id) for bay in clear_bays(f.sill_cripples, rules) if f.sill]
+        out += [
+            _block(wall, bay, z, depth, "joint", owner)
+            for bay, low, high, owner in places
+            if (z := _fitted(joint, low, high, rules)) is not None
+        ]
+    return tuple(out)
+
+
+def _fitted(joint: int, low: int, high: int, rules: Rules) -> int | None:
+    """Return where a block behind a panel joint stands between two heights: half on each panel, else against what is nearer.
+
+    None where header, sill or plate hold the nails of both panels.
+    """
+    reach = rules.panel_edge_distance
+    if high - low < T or not low - reach < joint < high + reach:
+        return None
+    return min(max(joint - T // 2, low), high - T)
 
 
 def ladders(wall: Wall, studs: tuple[Member, ...], others: tuple[Member, ...], depth: int, rules: Rules) -> tuple[Member, ...]:

@@ -31,12 +31,19 @@ def lay_out(wall: Wall, edition: Edition, book: Book, joint_levels: tuple[int, .
         raise FasteningError(*faults)
     depth = book.lumber[wall.stud].depth
     marks = layout_marks(wall)
-    studs = _studs(wall, marks, depth, book)
+    studs = _studs(wall, marks, depth, edition, book)
     frames = tuple(frame(wall, o, marks, studs, book) for o in wall.openings)
     lower, upper = top_plates(wall, studs, edition, depth)
-    blocks = joint_blocks(wall, studs, joint_levels, depth, book.rules)
-    blocks += tuple(b for b in fire_blocks(wall, studs, depth, book.rules) if not any(b.x == j.x and abs(b.z - j.z) < T for j in blocks))
-    return Framing(studs, frames, bottom_plates(wall, depth), lower, upper, blocks + ladders(wall, studs, blocks, depth, book.rules))
+    blocks = joint_blocks(wall, studs, frames, joint_levels, depth, book.rules)
+    blocks += fire_blocks(wall, studs, joint_levels, depth, book.rules)
+    return Framing(
+        studs,
+        frames,
+        bottom_plates(wall, depth),
+        lower,
+        upper,
+        blocks + ladders(wall, studs, blocks, depth, book.rules),
+    )
 
 
 def layout_marks(wall: Wall) -> tuple[int, ...]:
@@ -49,14 +56,45 @@ def layout_marks(wall: Wall) -> tuple[int, ...]:
     return tuple(marks)
 
 
-def _studs(wall: Wall, marks: tuple[int, ...], depth: int, book: Book) -> tuple[Member, ...]:
-    """Return the full-height studs: those that stand by right, and the layout studs that have room beside them."""
-    fixed = list({m.x: m for _, m in reversed(fixed_studs(wall, book))}.values())
-    lefts = sorted([f.x for f in fixed] + [x for o in wall.openings for x in jack_lefts(o)])
-    over = [(o.at, o.at + o.width) for o in wall.openings]
-    standing = []
+def _studs(wall: Wall, marks: tuple[int, ...], depth: int, edition: Edition, book: Book) -> tuple[Member, ...]:
+    """Return the full-height studs: those that stand by right, and the layout studs that have room beside them.
+
+    Where one that gives way would leave more than the stud table's cell, it stands tight against the other instead; a
+    backing stud that it gives way to takes the panel's nails for it.
+    """
+    fixed = {m.x: m for _, m in reversed(fixed_studs(wall, book))}
+    standing = dict(fixed)
+    lefts = sorted([*fixed, *(x for o in wall.openings for x in jack_lefts(o))])
+    gave_way = []
     for center in marks:
         left = center - T // 2
-        if not any(a < center < b for a, b in over) and bisect_left(lefts, left + T) == bisect_right(lefts, left - T):
-            standing.append(Member("stud", wall.stud, left, T, T, wall.stud_length, 0, depth))
-    return tuple(sorted(fixed + standing, key=lambda m: m.x))
+        if _over_opening(center, wall):
+            continue
+        if bisect_left(lefts, left + T) == bisect_right(lefts, left - T):
+            standing[left] = _layout_stud(wall, left, depth)
+        else:
+            gave_way.append(left)
+    widest = edition.stud_limits[wall.stud].widest(wall.supports)
+    for left in gave_way:
+        _make_up(left, standing, lefts, wall, widest, depth)
+    return tuple([standing[x] for x in sorted(standing)])
+
+
+def _over_opening(center: int, wall: Wall) -> bool:
+    return any(o.at < center < o.at + o.width for o in wall.openings)
+
+
+def _layout_stud(wall: Wall, left: int, depth: int) -> Member:
+    return Member("stud", wall.stud, left, T, T, wall.stud_length, 0, depth)
+
+
+def _make_up(left: int, standing: dict[int, Member], lefts: list[int], wall: Wall, widest: int | None, depth: int) -> None:
+    """Put in what stands for a layout stud that gave way: a stud tight beside the other where the gap is too wide, else the backing stud."""
+    other = min(lefts, key=lambda x: abs(x - left))
+    side = 1 if left > other else -1
+    tight = other + side * T
+    beyond = [abs(x - other) for x in (*standing, *lefts) if (x - other) * side > 0]
+    if widest is not None and beyond and min(beyond) > widest and not _over_opening(tight + T // 2, wall):
+        standing[tight] = _layout_stud(wall, tight, depth)
+    elif other in standing and standing[other].role == "backing_stud":
+        standing[other] = standing[other]._replace(purpose="layout")

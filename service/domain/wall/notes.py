@@ -59,8 +59,8 @@ def plan_notes(plan: "Plan") -> tuple[str, ...]:
 
 
 def _widest_gap(plan: "Plan") -> int:
-    """Return the widest space between full-height studs, backing and openings left out; ticks."""
-    centers = [s.center for s in plan.framing.studs if s.role != "backing_stud"]
+    """Return the widest space between full-height studs, openings left out; ticks."""
+    centers = [s.center for s in plan.framing.studs]
     openings = plan.order.wall.openings
     gaps = [b - a for a, b in zip(centers, centers[1:], strict=False) if not any(a < o.at < b for o in openings)]
     return max(gaps, default=0)

@@ -17,9 +17,10 @@ def most_members(wall: Wall, rules: Rules) -> int:
     framed = sum(_framed(o, wall) for o in wall.openings)
     kings = sum(2 * (o.king_count or 1) for o in wall.openings)
     rungs = sum(wall.stud_length // rules.ladder_step for cross in wall.intersections if cross.backing == "ladder")
-    rows = fireblock_rows(wall, rules) + len(blocked_levels(wall, rules))
-    plates = (1 + wall.top_plate_count) * (wall.length // wall.plate_stock + 1) + len(wall.openings)
-    return studs + kings + framed + rungs + rows * (studs + kings) + plates
+    joints = blocked_levels(wall, rules)
+    blocks = fireblock_rows(wall, joints, rules) * (studs + kings) + len(joints) * (studs + kings + framed)
+    plates = (1 + wall.top_plate_count) * (2 * wall.length // wall.plate_stock + 1) + len(wall.openings)
+    return studs + kings + framed + rungs + blocks + plates
 
 
 def _framed(o: Opening, wall: Wall) -> int:

@@ -131,7 +131,7 @@ def cover(wall: Wall, framing: Framing, marks: tuple[int, ...], rules: Rules) ->
         _off_stud(seams, posts, framing, rules),
         _at_corner(seams, holes, rules),
         unblocked,
-        _unframed(wall, rules),
+        _unframed(wall, framing, rules),
     )
 
 
@@ -146,14 +146,20 @@ def _at_corner(seams: set[int], holes: tuple[Rect, ...], rules: Rules) -> tuple[
     return tuple(x for x in sorted(seams) if any(abs(x - side) <= rules.opening_corner_reach for h in holes for side in (h.x0, h.x1)))
 
 
-def _unframed(wall: Wall, rules: Rules) -> tuple[str, ...]:
-    """Say where a blocked joint passes over or under an opening, where no blocks stand."""
-    return tuple(
-        f"the joint at height {say_length(z)} beside opening {o.opening_id}, where no blocks stand"
-        for z in blocked_levels(wall, rules)
-        for o in wall.openings
-        if not (o.sill_height or 0) <= z <= o.head_height
-    )
+def _unframed(wall: Wall, framing: Framing, rules: Rules) -> tuple[str, ...]:
+    """Say where a blocked joint passes over or under an opening with neither a block nor a header, sill or plate behind it."""
+    reach = rules.panel_edge_distance
+    out = []
+    for z in blocked_levels(wall, rules):
+        for f in framing.frames:
+            o = f.opening
+            flats = (*f.header, *((f.sill,) if f.sill else ()))
+            held = any(m.z - reach <= z <= m.z + m.height + reach for m in flats) or any(
+                b.owner == o.opening_id and abs(b.z + T // 2 - z) <= T for b in framing.blocks
+            )
+            if not (held or (o.sill_height or 0) <= z <= o.head_height):
+                out.append(f"the joint at height {say_length(z)} beside opening {o.opening_id}, where no blocks stand")
+    return tuple(out)
 
 
 def _standing_joints(wall: Wall) -> tuple[int, ...]:

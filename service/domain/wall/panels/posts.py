@@ -35,7 +35,7 @@ class Posts(NamedTuple):
 
 
 def find_posts(framing: Framing, marks: tuple[int, ...]) -> Posts:
-    """Return the groups of uprights behind panels; backing studs hold no panel (service rule).
+    """Return the groups of uprights behind panels; backing studs hold no panel but where one stands for a layout stud (service rule).
 
     Parameters
     ----------
@@ -52,7 +52,7 @@ def _touching(uprights: tuple[Member, ...]) -> list[list[Member]]:
     groups: list[list[Member]] = []
     ending: dict[int, list[tuple[Member, list[Member]]]] = {}
     for m in uprights:
-        if m.role == "backing_stud":
+        if m.role == "backing_stud" and m.purpose != "layout":
             continue
         x, z, high = m.x, m.z, m.z + m.height
         beside = [g for o, g in ending[x] if o.z < high and z < o.z + o.height] if x in ending else ()

@@ -27,7 +27,6 @@ FAULT_CODES = (
     "intersection_outside_wall",
     "intersections_overlap",
     "no_bay_for_ladder",
-    "no_plate_joint",
 )
 """Every code a fault may have; published codes never change."""
 

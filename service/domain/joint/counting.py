@@ -1,5 +1,8 @@
 """Counts the nails of a nailing, orders nailings by work, and says both in words."""
 
+from fractions import Fraction
+from math import ceil
+
 from service.said import say_fraction, say_length
 from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.ticks import ceil_div
@@ -27,11 +30,17 @@ def nails_in_run(run: int, spacing: int) -> int:
     return ceil_div(run, spacing) + 1 if run > 0 else 0
 
 
-def nails_for(nailing: Nailing, runs: tuple[int, ...] = (), joints: int = 0) -> int:
-    """Count nails for joints or runs, rounded up once per run, then added."""
+def nails_for(nailing: Nailing, runs: tuple[int, ...] = (), joints: int = 0, shared: tuple[Fraction, ...] = ()) -> int:
+    """Count nails for joints or runs, rounded up once per run, then added.
+
+    Parameters
+    ----------
+    shared : tuple of Fraction
+        How many joints each of those counts for that stand for more than one.
+    """
     match nailing:
         case PerJoint(count):
-            return count * joints
+            return count * (joints - len(shared)) + sum(ceil(count * share) for share in shared)
         case OnCenter(spacing, rows):
             return rows * sum(nails_in_run(r, spacing) for r in runs)
         case Grouped(count, spacing):
@@ -55,10 +64,13 @@ def say_nailing(nailing: Nailing) -> str:
             return f"{say_fraction(edge)} along edges, {say_fraction(field)} in the field"
 
 
-def say_count(nailing: Nailing, runs: tuple[int, ...] = (), joints: int = 0) -> str:
+def say_count(nailing: Nailing, runs: tuple[int, ...] = (), joints: int = 0, shared: tuple[Fraction, ...] = ()) -> str:
     """Write the arithmetic of a count so that a person can check it."""
-    total = nails_for(nailing, runs, joints)
+    total = nails_for(nailing, runs, joints, shared)
     match nailing:
+        case PerJoint(count, counted_by) if shared:
+            once = " + ".join(str(ceil(count * share)) for share in shared)
+            return f"{count} nails x {joints - len(shared)} joints (each {counted_by}) + {once} where two joints share their lap = {total}"
         case PerJoint(count, counted_by):
             return f"{count} nails x {joints} joints (each {counted_by}) = {total}"
         case OnCenter(spacing, rows):

@@ -24,7 +24,7 @@ def lay_out(wall: Wall, edition: Edition, book: Book, joint_levels: tuple[int, .
     ------
     FasteningError
         `members_overlap`, `opening_outside_wall`, `header_does_not_clear`, `sill_too_low`, `head_below_sill`, `duplicate_id`,
-        `intersection_outside_wall`, `intersections_overlap`, `no_bay_for_ladder`, `no_plate_joint` or `out_of_range`, each with the numbers.
+        `intersection_outside_wall`, `intersections_overlap`, `no_bay_for_ladder` or `out_of_range`, each with the numbers.
     """
     faults = [*wall_faults(wall, book.rules), *opening_faults(wall, book)] or overlap_faults(wall, book)
     if faults:
@@ -33,16 +33,17 @@ def lay_out(wall: Wall, edition: Edition, book: Book, joint_levels: tuple[int, .
     marks = layout_marks(wall)
     studs = _studs(wall, marks, depth, edition, book)
     frames = tuple(frame(wall, o, marks, studs, book) for o in wall.openings)
-    lower, upper = top_plates(wall, studs, edition, depth)
+    tops = top_plates(wall, studs, frames, edition, depth, book.rules)
     blocks = joint_blocks(wall, studs, frames, joint_levels, depth, book.rules)
     blocks += fire_blocks(wall, studs, joint_levels, depth, book.rules)
     return Framing(
         studs,
         frames,
-        bottom_plates(wall, depth),
-        lower,
-        upper,
+        bottom_plates(wall, depth, book.rules),
+        tops.lower,
+        tops.upper,
         blocks + ladders(wall, studs, blocks, depth, book.rules),
+        tops.tight,
     )
 
 

@@ -16,7 +16,8 @@ class Member(NamedTuple):
     """One stick: left and bottom, its extent in the elevation, and where it stands in the depth of the wall; ticks.
 
     `y` is its outer side and `thickness` its extent inward. `owner` is the opening or partition it is there for,
-    `purpose` says why a block stands there: fire, joint or ladder. A light tuple: a wall has a hundred of them.
+    `purpose` says why a block stands there: fire, joint or ladder; layout is that of a backing stud which stands for a
+    layout stud. A light tuple: a wall has a hundred of them.
     """
 
     role: str
@@ -85,6 +86,8 @@ class Framing:
     top_plates: tuple[Member, ...]
     double_top_plates: tuple[Member, ...]
     blocks: tuple[Member, ...]
+    tight_plate_joints: tuple[str, ...] = ()
+    """Which plate joints stand closer to a lap, a wall end or another joint than they should."""
 
     @cached_property
     def members(self) -> tuple[Member, ...]:

@@ -6,13 +6,17 @@ the joints themselves, which know where nails can stand, are made when positions
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any, NamedTuple
 
+from service.domain.joint.counting import nails_for, say_count
 from service.domain.wall.members import Frame, Framing, Member
+from service.domain.wall.plates import lap_stretches
 from service.domain.wall.wall import T, Wall
 from service.tables.book import Book
 from service.tables.joints import ConnectionRow
 from service.tables.rules import Rules
+from service.tables.schedule import Nailing
 
 CHAIN_LANES = (3, 1, 2)
 
@@ -55,11 +59,16 @@ class HeaderEnd(NamedTuple):
 
 
 class Splice(NamedTuple):
-    """One side of a double top plate end joint."""
+    """A nailed stretch of a double top plate: one side of an end joint, or what lies between two joints that share it.
+
+    `level` is 0 where the joint is in the lower plate, 1 where it is in the upper one; a shared stretch takes `share` times
+    the count of a side.
+    """
 
     x0: int
     x1: int
     level: int
+    share: Fraction
     upper: tuple[Member, ...]
     lower: tuple[Member, ...]
 
@@ -136,6 +145,8 @@ class Group:
     treated: bool
     parts: tuple[Part, ...] = ()
     runs: tuple[Run, ...] = ()
+    shared: tuple[Fraction, ...] = ()
+    """How many joints each stretch counts for that two joints share."""
 
     @property
     def connection_id(self) -> str:
@@ -156,6 +167,14 @@ class Group:
     def run_lengths(self) -> tuple[int, ...]:
         """Lengths of the runs, in ticks."""
         return tuple(r.length for r in self.runs)
+
+    def count(self, nailing: Nailing) -> int:
+        """Count the nails of the group."""
+        return nails_for(nailing, self.run_lengths, self.joint_count, self.shared)
+
+    def say_count(self, nailing: Nailing) -> str:
+        """Write the arithmetic of the count."""
+        return say_count(nailing, self.run_lengths, self.joint_count, self.shared)
 
 
 def list_joints(wall: Wall, framing: Framing, header_end: ConnectionRow, book: Book) -> tuple[Group, ...]:
@@ -180,7 +199,7 @@ def list_joints(wall: Wall, framing: Framing, header_end: ConnectionRow, book: B
         Group(header_end, False, (_header_ends(headers, header_end.method),)),
         Group(joints["header_plies"], False, (), tuple([r for f in headers for r in _ply_runs(f)])),
         Group(joints["top_plates"], False, (), tuple([PlateRun(p, wall.height, (), lower) for p in upper])),
-        Group(joints["splice"], False, _splices(wall, framing, rules)),
+        _splices(wall, framing, joints["splice"], rules),
         Group(joints["lap"], False, _laps(wall, framing, rules)),
         Group(joints["floor"], False, (), floor),
         Group(joints["block"], False, (Part(_flat_ends(framing.blocks), lambda e: _block_end(e, framing)),)),
@@ -260,7 +279,7 @@ def _merged(groups: tuple[Group, ...]) -> tuple[Group, ...]:
     for g in groups:
         key = (g.connection_id, g.treated)
         old = out.get(key)
-        out[key] = Group(g.connection, g.treated, old.parts + g.parts, old.runs + g.runs) if old else g
+        out[key] = Group(g.connection, g.treated, old.parts + g.parts, old.runs + g.runs, old.shared + g.shared) if old else g
     return tuple(out.values())
 
 
@@ -339,25 +358,30 @@ def _tight_posts(posts: list[Member]) -> list[Member]:
     return out
 
 
-def _splices(wall: Wall, framing: Framing, rules: Rules) -> tuple[Part, ...]:
-    """Both sides of every end joint of a double top plate, within the reach of a splice (IRC R602.3.2: 24 in)."""
-    if wall.top_plate_count == 1:
-        return ()
-    upper, lower = framing.double_top_plates, framing.top_plates
-    sides = tuple(
-        (plate.x, end, level)
-        for level, plates in enumerate((lower, upper))
-        for plate in plates[1:]
-        for end in (max(plate.x - rules.splice_reach, 0), min(plate.x + rules.splice_reach, wall.length))
-    )
-    return (Part(sides, lambda side: Splice(side[0], side[1], side[2], upper, lower)),)
+def _splices(wall: Wall, framing: Framing, joint: ConnectionRow, rules: Rules) -> Group:
+    """Both sides of every end joint of a double top plate, within the reach of a splice (IRC R602.3.2: 24 in).
+
+    What lies between a lower and an upper joint serves both, so it is nailed once, in proportion where it is longer than the
+    reach and shorter than two of them (statics of the lap: derived from the row's "each side of end joint").
+    """
+    upper, lower, reach = framing.double_top_plates, framing.top_plates, rules.splice_reach
+    joints = sorted((plate.x, level) for level, plates in enumerate((lower, upper)) for plate in plates[1:] if upper)
+    stretches: list[tuple[int, int, int, Fraction]] = []
+    for i, (x, level) in enumerate(joints):
+        before, after = joints[i - 1] if i else (0, level), joints[i + 1] if i + 1 < len(joints) else (wall.length, level)
+        if before[1] == level or x - before[0] >= 2 * reach:
+            stretches.append((x, max(x - reach, before[0]), level, Fraction(1)))
+        if after[1] == level or after[0] - x >= 2 * reach:
+            stretches.append((x, min(x + reach, after[0]), level, Fraction(1)))
+        else:
+            stretches.append((x, after[0], level, max(Fraction(after[0] - x, reach), Fraction(1))))
+    shared = tuple(share for x0, x1, _, share in stretches if {x0, x1} <= {x for x, _ in joints})
+    part = Part(tuple(stretches), lambda s: Splice(s[0], s[1], s[2], s[3], upper, lower))
+    return Group(joint, False, (part,), (), shared)
 
 
 def _laps(wall: Wall, framing: Framing, rules: Rules) -> tuple[Part, ...]:
     if wall.top_plate_count == 1:
         return ()
-    ends = [(0, rules.lap_depth)] if wall.start_corner != "none" else []
-    if wall.end_corner != "none":
-        ends.append((wall.length - rules.lap_depth, wall.length))
-    ends += [(c.at - c.depth // 2, c.at + c.depth // 2) for c in wall.intersections]
-    return (Part(tuple(ends), lambda lap: Lap(lap[0], lap[1], framing.double_top_plates, framing.top_plates)),)
+    upper, lower = framing.double_top_plates, framing.top_plates
+    return (Part(tuple(lap_stretches(wall, rules)), lambda lap: Lap(lap[0], lap[1], upper, lower)),)

@@ -3,8 +3,9 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from math import ceil
 
-from service.domain.joint.counting import nails_for, say_count
+from service.domain.joint.counting import nails_for
 from service.domain.joint.requirement import Requirement
 from service.domain.joint.scope import stud_limits_passed
 from service.domain.joint.stop import Stop, past
@@ -12,7 +13,7 @@ from service.domain.nails.nail import Nail
 from service.domain.wall.judging import Bench, Setting, bench_for
 from service.domain.wall.layout import lay_out
 from service.domain.wall.members import Framing
-from service.domain.wall.nailed import BlockEnd, Group, HeaderEnd, list_joints
+from service.domain.wall.nailed import BlockEnd, Group, HeaderEnd, Splice, list_joints
 from service.domain.wall.notes import plan_notes
 from service.domain.wall.panels.lay import blocked_levels
 from service.domain.wall.panels.line import PanelLine, nail_panels
@@ -59,7 +60,7 @@ class PlanLine:
     def basis(self) -> str:
         """The arithmetic in words, or why there is no number."""
         nailing = self.requirement.nailing
-        return self.requirement.no_number_because if nailing is None else say_count(nailing, self.group.run_lengths, self.group.joint_count)
+        return self.requirement.no_number_because if nailing is None else self.group.say_count(nailing)
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,12 +172,12 @@ def _line(group: Group, wall: Wall, bench: Bench, limits: tuple[Stop, ...], head
     face = _header_depth(wall, bench.book) if ends else depth
     stops = headers if plies or ends else limits
     requirement = bench.joint(joint.connection_id, group.treated, wall.braced, between, stops, face)
-    runs, joints, first = group.run_lengths, group.joint_count, requirement.first_listed
+    first = requirement.first_listed
     return PlanLine(
         group,
         requirement,
-        None if requirement.nailing is None else nails_for(requirement.nailing, runs, joints),
-        None if first is None else nails_for(first.nailing, runs, joints),
+        None if requirement.nailing is None else group.count(requirement.nailing),
+        None if first is None else group.count(first.nailing),
     )
 
 
@@ -235,5 +236,10 @@ def _spots(line: PlanLine, plan: Plan, last: bool) -> list[Spot]:
     each = nails_for(nailing, (), 1) if line.group.parts else 0
     depth = plan.depth
     joints = [j for j in line.group.joints if isinstance(j, LAST) == last]
-    found = [s for j in joints for s in joint_spots(j, each, depth, line.nail.length, plan.rules)]
+    found = [
+        s
+        for j in joints
+        for n in [ceil(each * j.share) if isinstance(j, Splice) else each]
+        for s in joint_spots(j, n, depth, line.nail.length, plan.rules)
+    ]
     return found if last else found + [s for run in line.group.runs for s in run_spots(run, nailing, depth, plan.rules)]

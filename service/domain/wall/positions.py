@@ -56,7 +56,7 @@ def joint_spots(joint: Joint, count: int, depth: int, nail_length: int, rules: R
             return [Spot(x, y, z, block, post, face) for y in _spread(count, depth, rules)]
         case HeaderEnd():
             return _header_end(joint, count, nail_length, rules)
-        case Splice(x0, x1, level, upper, lower):
+        case Splice(x0, x1, level, _, upper, lower):
             lanes = _lanes(depth, 3 if level == 0 else 1, rules)
             if abs(x1 - x0) < rules.short_splice:
                 lanes = (*_lanes(depth, 3, rules), *_lanes(depth, 1, rules))

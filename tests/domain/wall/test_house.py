@@ -38,9 +38,10 @@ SOUTH = {
     "built-up-header-face-nail": 2 * 5 + 2 * 6,
     # lower joint at the king at 147.75, upper at 192: pieces 192 and 96 at 12
     "top-plate-to-top-plate-face-nail": 17 + 9,
-    "top-plate-splice-face-nail": 2 * 2 * 12,
+    # joints 44.25 apart: 12 on each outer side, 12 x 44.25 / 24 = 22.1 between them
+    "top-plate-splice-face-nail": 2 * 12 + 23,
     "top-plate-lap-face-nail": 2 * 3,
-    # pieces 40, 192 and 18 beside the door: 3 + 12 + 2 groups of 4
+    # pieces 40, 186 and 24 beside the door (18 would be under 24): 3 + 12 + 2 groups of 4
     "bottom-plate-to-floor-face-nail": 17 * 4,
     # panel by panel below
     "exterior-wall-panel-to-framing": 398,

@@ -10,7 +10,7 @@ from service.domain.wall.blocks import fire_blocks, joint_blocks, ladders
 from service.domain.wall.checks import opening_faults, overlap_faults, wall_faults
 from service.domain.wall.frames import frame
 from service.domain.wall.members import Framing, Member, fixed_studs, jack_lefts
-from service.domain.wall.plates import bottom_plates, top_plates
+from service.domain.wall.plates import bottom_plates, full_stubs, top_plates
 from service.domain.wall.wall import T, Wall
 from service.errors import FasteningError
 from service.tables.book import Book
@@ -36,14 +36,16 @@ def lay_out(wall: Wall, edition: Edition, book: Book, joint_levels: tuple[int, .
     tops = top_plates(wall, studs, frames, edition, depth, book.rules)
     blocks = joint_blocks(wall, studs, frames, joint_levels, depth, book.rules)
     blocks += fire_blocks(wall, studs, joint_levels, depth, book.rules)
+    bottom = bottom_plates(wall, depth, book.rules)
     return Framing(
         studs,
         frames,
-        bottom_plates(wall, depth, book.rules),
+        bottom,
         tops.lower,
         tops.upper,
         blocks + ladders(wall, studs, blocks, depth, book.rules),
         tops.tight,
+        full_stubs(bottom, studs, frames, book.rules) if wall.bottom_plate_on == "wood_floor" else (),
     )
 
 

@@ -88,6 +88,8 @@ class Framing:
     blocks: tuple[Member, ...]
     tight_plate_joints: tuple[str, ...] = ()
     """Which plate joints stand closer to a lap, a wall end or another joint than they should."""
+    full_stubs: tuple[Member, ...] = ()
+    """Short pieces of bottom plate with no room for nails into the floor."""
 
     @cached_property
     def members(self) -> tuple[Member, ...]:

@@ -189,7 +189,7 @@ def list_joints(wall: Wall, framing: Framing, header_end: ConnectionRow, book: B
     end_top, end_bottom, toe_top, toe_bottom = _stud_ends(wall, framing)
     headers = [f for f in framing.frames if f.opening.header]
     upper, lower = framing.double_top_plates, framing.top_plates
-    floor = () if concrete else tuple([PlateRun(p, T, framing.on_plate) for p in framing.bottom_plates])
+    floor = () if concrete else tuple([PlateRun(p, T, framing.on_plate) for p in framing.bottom_plates if p not in framing.full_stubs])
     groups = (
         Group(joints["stud_end"], concrete, end_bottom),
         Group(joints["stud_end"], False, end_top + _sill_ends(framing)),

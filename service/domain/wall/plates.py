@@ -53,6 +53,17 @@ def bottom_plates(wall: Wall, depth: int, rules: Rules) -> tuple[Member, ...]:
     return _plates(wall, "bottom_plate", 0, pieces, depth)
 
 
+def full_stubs(plates: tuple[Member, ...], studs: tuple[Member, ...], frames: tuple[Frame, ...], rules: Rules) -> tuple[Member, ...]:
+    """Return the pieces of bottom plate beside doors that uprights cover, so that no nail into the floor finds room."""
+    return tuple(p for p in plates if p.width < rules.least_plate_piece and not _room_beside(p, studs, frames, rules))
+
+
+def _room_beside(plate: Member, studs: tuple[Member, ...], frames: tuple[Frame, ...], rules: Rules) -> bool:
+    standing = sorted(m.x for m in (*studs, *(m for f in frames for m in f.uprights)) if m.z == T and plate.x <= m.x < plate.right)
+    free = zip((plate.x, *(x + T for x in standing)), (*standing, plate.right), strict=True)
+    return any(b - a >= 2 * rules.beside_stud for a, b in free)
+
+
 def lap_stretches(wall: Wall, rules: Rules) -> Cuts:
     """Return where a corner's or a partition's upper plate laps over this wall's lower one."""
     ends = [(0, rules.lap_depth)] if wall.start_corner != "none" else []

@@ -175,6 +175,24 @@ def test_no_bottom_plate_is_under_two_feet_but_a_stub_beside_a_door(length, at, 
     assert sum(p.width for p in made) == ticks(length - 36)
 
 
+# A door's left side at `at`: jack and king take 3 in of the plate, the end stud 1.5 in; studs on 16 in marks. The floor nails need
+# 3/4 in of free plate to each side (service rule).
+@pytest.mark.parametrize(
+    ("at", "full"),
+    [
+        pytest.param("3", True, id="jack and king only"),
+        pytest.param("5.75", True, id="end stud to 1.5, king from 2.75: 1.25 free"),
+        pytest.param("6", False, id="end stud to 1.5, king from 3: 1.5 free"),
+        pytest.param("23", False, id="20 less one stud free"),
+    ],
+)
+def test_a_stub_of_bottom_plate_that_studs_cover_takes_no_floor_nails(at, full):
+    door = Opening("d", "door", ticks(at), ticks(36), None, ticks(80), Header(2, "2x8"), 1, 1)
+    made = framing("120", openings=(door,))
+    assert [inches(p.width) for p in made.full_stubs] == ([float(at)] if full else [])
+    assert framing("120", openings=(door,), bottom_plate_on="concrete").full_stubs == ()
+
+
 # RU12 of the take-off notes, counted wall by wall: a 3-stud corner needs one extra stud in the wall that owns it.
 @pytest.mark.parametrize(("corner", "extra"), [("none", 0), ("two_stud", 0), ("three_stud", 1), ("four_stud", 2)])
 def test_corner_studs_stand_tight_and_mirror(corner, extra):

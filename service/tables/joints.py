@@ -20,6 +20,7 @@ WALL_PLACES = (
     "lap",
     "floor",
     "block",
+    "block_toe",
     "outside_panel",
     "inside_panel",
 )

@@ -4,6 +4,7 @@ A group knows the things that have a joint each, and how a joint is made of one.
 the joints themselves, which know where nails can stand, are made when positions are asked for.
 """
 
+from bisect import bisect_left
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -45,6 +46,15 @@ class BlockEnd(NamedTuple):
 
     block: Member
     x: int
+    post: Member | None
+
+
+class BlockToe(NamedTuple):
+    """Nails slanted from top and bottom of a block into the upright beside it; `x` is its end there, `inward` into the block."""
+
+    block: Member
+    x: int
+    inward: int
     post: Member | None
 
 
@@ -126,7 +136,7 @@ class PlyRun(NamedTuple):
         return self.ply.width
 
 
-Joint = HeaderEnd | PlateEnd | ToeFoot | BlockEnd | Splice | Lap
+Joint = HeaderEnd | PlateEnd | ToeFoot | BlockEnd | BlockToe | Splice | Lap
 Run = UprightRun | PlateRun | PlyRun
 
 
@@ -190,6 +200,7 @@ def list_joints(wall: Wall, framing: Framing, header_end: ConnectionRow, book: B
     headers = [f for f in framing.frames if f.opening.header]
     upper, lower = framing.double_top_plates, framing.top_plates
     floor = () if concrete else tuple([PlateRun(p, T, framing.on_plate) for p in framing.bottom_plates if p not in framing.full_stubs])
+    block_ends, block_toes = _block_ends(framing, rules)
     groups = (
         Group(joints["stud_end"], concrete, end_bottom),
         Group(joints["stud_end"], False, end_top + _sill_ends(framing)),
@@ -202,7 +213,8 @@ def list_joints(wall: Wall, framing: Framing, header_end: ConnectionRow, book: B
         _splices(wall, framing, joints["splice"], rules),
         Group(joints["lap"], False, _laps(wall, framing, rules)),
         Group(joints["floor"], False, (), floor),
-        Group(joints["block"], False, (Part(_flat_ends(framing.blocks), lambda e: _block_end(e, framing)),)),
+        Group(joints["block"], False, (Part(block_ends, lambda e: _block_end(e, framing)),)),
+        Group(joints["block_toe"], False, (Part(block_toes, lambda e: _block_toe(e, framing)),)),
     )
     return _merged(tuple([g for g in groups if g.runs or g.joint_count]))
 
@@ -217,6 +229,33 @@ def _block_end(end: tuple[Member, int], framing: Framing) -> BlockEnd:
     left = x if x < block.x else block.right
     post = next((m for m in framing.uprights if m.x == left and m.z < block.z + T and block.z < m.z + m.height), None)
     return BlockEnd(block, x, post)
+
+
+def _block_toe(end: tuple[Member, int], framing: Framing) -> BlockToe:
+    block, x, post = _block_end(end, framing)
+    return BlockToe(block, block.x, 1, post) if x < block.x else BlockToe(block, block.right, -1, post)
+
+
+def _block_ends(framing: Framing, rules: Rules) -> tuple[tuple[tuple[Member, int], ...], tuple[tuple[Member, int], ...]]:
+    """Return the ends of blocks that are nailed through the upright, and those that are toe-nailed as its far side has no room.
+
+    A row is set from the left: a block in line finds the far side of its left upright taken by the block before it. A gap too
+    narrow for a block is too narrow to drive a nail in.
+    """
+    ends: tuple[list[tuple[Member, int]], list[tuple[Member, int]]] = ([], [])
+    if not framing.blocks:
+        return (), ()
+    rights = sorted((m.right, m.z, m.z + m.height) for m in (*framing.uprights, *framing.blocks))
+    lefts = sorted((m.x, m.z, m.z + m.height) for m in framing.uprights)
+    for block, x in _flat_ends(framing.blocks):
+        near = _from(rights, x - rules.least_bay + 1, x) if x < block.x else _from(lefts, x, x + rules.least_bay - 1)
+        ends[any(low < block.z + T and block.z < high for _, low, high in near)].append((block, x))
+    return tuple(ends[0]), tuple(ends[1])
+
+
+def _from(sides: list[tuple[int, int, int]], low: int, high: int) -> list[tuple[int, int, int]]:
+    """Return the sides from low to high."""
+    return sides[bisect_left(sides, (low, 0, 0)) : bisect_left(sides, (high + 1, 0, 0))]
 
 
 def _sill_ends(framing: Framing) -> tuple[Part, ...]:

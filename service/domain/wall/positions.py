@@ -9,7 +9,20 @@ from typing import NamedTuple
 from service.domain.joint.counting import nails_in_run
 from service.domain.joint.placement import crowded
 from service.domain.wall.members import Member
-from service.domain.wall.nailed import BlockEnd, HeaderEnd, Joint, Lap, PlateEnd, PlateRun, PlyRun, Run, Splice, ToeFoot, UprightRun
+from service.domain.wall.nailed import (
+    BlockEnd,
+    BlockToe,
+    HeaderEnd,
+    Joint,
+    Lap,
+    PlateEnd,
+    PlateRun,
+    PlyRun,
+    Run,
+    Splice,
+    ToeFoot,
+    UprightRun,
+)
 from service.domain.wall.wall import T
 from service.tables.rules import Rules
 from service.tables.schedule import Grouped, Nailing, OnCenter
@@ -54,6 +67,12 @@ def joint_spots(joint: Joint, count: int, depth: int, nail_length: int, rules: R
         case BlockEnd(block, x, post):
             z, face = block.z + block.height // 2, "left" if x < block.x else "right"
             return [Spot(x, y, z, block, post, face) for y in _spread(count, depth, rules)]
+        case BlockToe(block, x, inward, post):
+            start = x + inward * min(nail_length // 3, block.width // 3)
+            return [
+                Spot(start, y, block.z + (0 if k % 2 else T), block, post, "bottom" if k % 2 else "top", TOE_ANGLE)
+                for k, y in enumerate(_spread(count, depth, rules))
+            ]
         case HeaderEnd():
             return _header_end(joint, count, nail_length, rules)
         case Splice(x0, x1, level, _, upper, lower):

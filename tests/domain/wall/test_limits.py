@@ -254,3 +254,56 @@ def test_people_lift_fifty_pounds_each_rounded_up(length, people):
 def test_the_first_layout_center_keeps_its_range(offset, fits):
     wall = replace(PLAIN, first_stud_offset=ticks(offset))
     assert planned(wall).complete if fits else faults(wall) == ["out_of_range"]
+
+
+LYING = Sheathing("wood_structural_panel", ticks("0.4375"), ticks(48), None, "horizontal", None, None)
+
+
+def ends(plan, connection):
+    return sum(x.group.joint_count for x in plan.lines if x.group.connection_id == connection)
+
+
+# Rows set from the left: a block finds the far side of its left stud taken by the block before it, and that of its right stud free.
+@pytest.mark.parametrize(
+    ("wall", "through", "slanted"),
+    [
+        # 96 in at 16: six bays, one row at 48 in
+        pytest.param(replace(FREE, length=ticks(96)), 7, 5, id="six bays in line"),
+        # 288 in: kings 51 to 52.5 and 93.5 to 95; studs at 48 and 96 stand 2.25 and 0.25 off them, too near for a block or to drive
+        # a nail between. Three bays from 0 to 48 and twelve from 96 to 288. In line: 2 + 11 left ends; slanted too: the right end on
+        # the stud at 48 and the left end on that at 96. The joint passes neither over the header (from 80) nor under the sill (34.5).
+        pytest.param(replace(FREE, openings=(window(at="54", width="38"),)), 2 * 15 - (2 + 11) - 2, 2 + 11 + 2, id="beside a window"),
+    ],
+)
+def test_a_block_is_toe_nailed_where_the_far_side_of_the_stud_is_not_free(wall, through, slanted):
+    plan = planned(replace(wall, braced=True, sheathing=LYING), sheathing_nail=PANEL_NAIL)
+    assert ends(plan, "block-to-stud-end-nail") == through
+    assert ends(plan, "block-to-stud-toe-nail") == slanted
+
+
+# A row stands where a panel joint is; the free heights it leaves decide on fire rows (120 in, IRC R302.11, from memory).
+@pytest.mark.parametrize(
+    ("height", "panel", "rows"),
+    [
+        pytest.param("144", "96", {"joint"}, id="12 ft, 96 in panels: the joint row at 96 leaves 93.75 and 42.75"),
+        pytest.param("144", "144", {"fire"}, id="12 ft, panels as high: 139.5 free, one row"),
+    ],
+)
+def test_a_joint_row_makes_a_fire_row_needless(height, panel, rows):
+    sheets = replace(LYING, orientation="vertical", panel_length=ticks(panel))
+    made = planned(replace(FREE, length=ticks(96), height=ticks(height), sheathing=sheets), sheathing_nail=PANEL_NAIL).framing.blocks
+    assert {b.purpose for b in made} == rows
+    assert len(made) == 6
+
+
+def test_panel_joints_over_and_under_an_opening_get_blocks_between_the_cripples():
+    """Lying panels, 144 in: joints at 48 and 96. Window 54 to 92, sill 60, head 80, 2x8 to 87.25: the joint at 48 passes under the sill
+    (cripples 1.5 to 58.5), that at 96 over the header (cripples 87.25 to 139.5): at both ends, 53.25 and 91.25 over, and on the marks
+    64 and 80 there are four cripples, three bays over; under, from 54 to 92: the same three bays.
+    """
+    wall = replace(FREE, height=ticks(144), braced=True, sheathing=LYING, openings=(window(at="54", width="38", sill="60"),))
+    plan = planned(wall, sheathing_nail=PANEL_NAIL)
+    over = sorted((inches(b.z), inches(b.x), inches(b.right)) for b in plan.framing.blocks if b.owner == "w1")
+    under = [(47.25, 55.5, 63.25), (47.25, 64.75, 79.25), (47.25, 80.75, 90.5)]
+    assert over == [*under, (95.25, 54, 63.25), (95.25, 64.75, 79.25), (95.25, 80.75, 92)]
+    assert plan.panels is not None and plan.panels.cover.unframed == ()

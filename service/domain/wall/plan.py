@@ -9,7 +9,7 @@ from service.domain.joint.counting import nails_for
 from service.domain.joint.requirement import Requirement
 from service.domain.joint.scope import stud_limits_passed
 from service.domain.joint.stop import Stop, past
-from service.domain.nails.nail import Nail
+from service.domain.nails.nail import Nail, by_id
 from service.domain.wall.judging import Bench, Setting, bench_for
 from service.domain.wall.layout import lay_out
 from service.domain.wall.members import Framing
@@ -65,11 +65,12 @@ class PlanLine:
 
 @dataclass(frozen=True, slots=True)
 class TiePlates:
-    """Steel splice plates of a single top plate; `row` is None where none is held."""
+    """Steel splice plates of a single top plate; `row` and `nail` are None where none is held."""
 
     where: str
     plate_count: int
     row: SplicePlateRow | None
+    nail: Nail | None
     fastener = "tie_plate"
 
     @property
@@ -103,15 +104,15 @@ class Plan:
 
     @property
     def framing_nail_count(self) -> int:
-        """Nails of every line that has a number."""
-        return sum(line.nail_count or 0 for line in self.lines)
+        """Nails of every line that has a number, those of tie plates too."""
+        return sum(line.nail_count or 0 for line in self.lines) + sum(plates.nail_count or 0 for plates in self.tie_plates)
 
     @cached_property
     def nail_totals(self) -> list[tuple[Nail, int]]:
         """Nails by id and coating, in the order of the lines."""
         out: dict[tuple[str, str], tuple[Nail, int]] = {}
-        for line in (*self.lines, *((self.panels,) if self.panels else ())):
-            if line.nail_count:
+        for line in (*self.lines, *self.tie_plates, *((self.panels,) if self.panels else ())):
+            if line.nail and line.nail_count:
                 key = (line.nail.nail_id, line.nail.coating)
                 out[key] = (line.nail, out.get(key, (line.nail, 0))[1] + line.nail_count)
         return list(out.values())
@@ -201,10 +202,12 @@ def _tie_plates(order: Order, framing: Framing, edition: Edition, book: Book) ->
         "butt_joint": len(framing.top_plates) - 1,
     }
     wide = site.seismic_design_category in book.rules.splice_plate_seismic_categories and site.wide_braced_wall_lines(book.rules)
+    held = {r.where: r for r in edition.splice_plates if r.high_seismic_wide_lines == wide}
     return tuple(
-        TiePlates(where, count, next((r for r in edition.splice_plates if r.where == where and r.high_seismic_wide_lines == wide), None))
+        TiePlates(where, count, row, by_id(row.nail_id, book) if row else None)
         for where, count in counts.items()
         if count
+        for row in [held.get(where)]
     )
 
 

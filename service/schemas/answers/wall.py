@@ -169,7 +169,7 @@ class Plates(NamedTuple):
 
 
 class SplicePlateShape(Shape):
-    """Steel plates of a single top plate; their nails come on top of the totals."""
+    """Steel plates of a single top plate; their nails are in `nails` and in the totals."""
 
     where = word(PLATE_PLACE, of="plates.where")
     plate = say("Size [in]; null where none is held.", of=lambda p: p.plates.row and p.plates.row.plate, null=True)
@@ -185,7 +185,7 @@ class SplicePlateShape(Shape):
 class TotalsShape(Shape):
     """Sums of one wall."""
 
-    framing_nail_count = whole("Nails of framing joints that have a number.")
+    framing_nail_count = whole("Nails of framing joints that have a number, those of steel tie plates too.")
     sheathing_nail_count = whole("Nails of panels.", of=lambda p: (p.panels.nail_count or 0) if p.panels else 0)
     lumber_length_ft = number("Length of all sticks [ft].", of="load.lumber_length", form=feet)
     board_ft = number("Board feet.", of=lambda p: round(p.load.board_ft, 2))

@@ -97,6 +97,8 @@ def test_one_top_plate_has_no_plate_to_plate_nails_and_steel_splices():
     single = plan(replace(WORKED, top_plate_count=1))
     assert not [x for x in single.lines if x.group.connection_id.startswith("top-plate")]
     assert {s.where: s.nail_count for s in single.tie_plates} == {"corner": 12, "intersection": 12, "butt_joint": 24}
+    assert {nail.nail_id: count for nail, count in single.nail_totals}["8d-box"] == 48
+    assert single.framing_nail_count == sum(count for _, count in single.nail_totals)
 
 
 def test_a_plate_on_concrete_takes_galvanized_nails_on_their_own_line_and_no_floor_nails():
@@ -151,7 +153,8 @@ def test_there_is_a_position_for_every_nail_and_no_more(wall, words):
     spots = Counter(id(line) for line, _ in locate(whole))
     for line in whole.lines:
         assert spots[id(line)] == (line.nail_count or 0), line.group.connection_id
-    assert sum(spots.values()) == whole.framing_nail_count == sum(n for _, n in whole.nail_totals)
+    in_plates = sum(s.nail_count or 0 for s in whole.tie_plates)
+    assert sum(spots.values()) + in_plates == whole.framing_nail_count == sum(n for _, n in whole.nail_totals)
 
 
 @settings(deadline=None)

@@ -1,7 +1,7 @@
 """Lays panels over a framed wall and puts every panel nail on its line."""
 
 from bisect import bisect_left
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from service.domain.wall.members import Framing
@@ -20,7 +20,8 @@ class Piece:
     """One panel as cut: its place, its cut-outs and its nail lines.
 
     `runs` are nailed at the edge spacing, each from its first corner to the next run's, but for `loose` ones along an
-    unblocked joint: `ends` are last corners before such a joint, `crossings` its nails, one a member.
+    unblocked joint: `ends` are last corners before such a joint, `crossings` its nails, one a member. `bare` are the stretches
+    of a blocked joint too narrow for a block: height, from, to.
     """
 
     rect: Rect
@@ -30,6 +31,7 @@ class Piece:
     ends: tuple[Corner, ...]
     crossings: tuple[Corner, ...]
     field: list[FieldLine]
+    bare: tuple[tuple[int, int, int], ...] = ()
 
     @property
     def area(self) -> int:
@@ -48,15 +50,19 @@ class Piece:
         return around + len(self.ends) + len(self.crossings) + sum([-(-(z1 - z0) // field) - 1 for _, z0, z1 in self.field])
 
     def spots(self, edge: int, field: int) -> list[Corner]:
-        """Place the nails in equal spaces; as many as `nail_count`."""
-        out = [
+        """Place the nails in equal spaces; as many as `nail_count`. Where no block fits, an edge nail moves onto the nearer stud."""
+        around = [
             (run.x0 + (run.x1 - run.x0) * k // n, run.z0 + (run.z1 - run.z0) * k // n)
             for run in self.edges
             for n in [ceil_div(run.length, edge)]
             for k in range(n)
         ]
+        out = [(self._on_stud(x, z), z) for x, z in around] if self.bare else around
         out += [*self.ends, *self.crossings]
         return out + [(f.x, f.z0 + (f.z1 - f.z0) * k // n) for f in self.field for n in [ceil_div(f.z1 - f.z0, field)] for k in range(1, n)]
+
+    def _on_stud(self, x: int, z: int) -> int:
+        return next((b if b - x < x - a else a for level, a, b in self.bare if z == level and a < x < b), x)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +121,7 @@ def cover(wall: Wall, framing: Framing, marks: tuple[int, ...], rules: Rules) ->
     unblocked = tuple(z for z in inner if z not in blocked)
     posts = find_posts(framing, marks)
     holes = tuple(Rect(o.at, o.sill_height or 0, o.at + o.width, o.head_height) for o in wall.openings)
+    gaps = {z: found for z in blocked if (found := _narrow_gaps(z, framing, rules))}
     pieces: list[Piece] = []
     seams: set[int] = set()
     for row, (z0, z1) in enumerate(pairwise((0, *inner, top))):
@@ -124,7 +131,8 @@ def cover(wall: Wall, framing: Framing, marks: tuple[int, ...], rules: Rules) ->
             rect = Rect(x0, z0, x1, z1)
             cuts = tuple([c for h in holes if h.x0 < x1 and x0 < h.x1 and (c := rect.cut(h))])
             if rect not in cuts:
-                pieces.append(_piece(rect, cuts, posts, wall, unblocked, rules))
+                piece = _piece(rect, cuts, posts, wall, unblocked, rules)
+                pieces.append(replace(piece, bare=_bare(piece, gaps)) if gaps else piece)
     return Cover(
         tuple(pieces),
         wall.height - top,
@@ -133,6 +141,19 @@ def cover(wall: Wall, framing: Framing, marks: tuple[int, ...], rules: Rules) ->
         unblocked,
         _unframed(wall, framing, rules),
     )
+
+
+def _narrow_gaps(level: int, framing: Framing, rules: Rules) -> list[tuple[int, int]]:
+    """Return the gaps between neighboring uprights at a height that are too narrow for a block, each from 3/8 in inside the one to the other."""
+    inset = rules.panel_edge_distance
+    standing = [m for m in framing.uprights if m.z < level < m.z + m.height]
+    return [(a.right - inset, b.x + inset) for a, b in pairwise(standing) if 0 < b.x - a.right < rules.least_bay]
+
+
+def _bare(piece: Piece, gaps: dict[int, list[tuple[int, int]]]) -> tuple[tuple[int, int, int], ...]:
+    """Return the narrow gaps behind the level edges of a piece."""
+    levels = {run.z0: z for run in piece.runs if run.level for z in (piece.rect.z0, piece.rect.z1) if abs(run.z0 - z) < T}
+    return tuple((line, a, b) for line, z in levels.items() for a, b in gaps.get(z, ()))
 
 
 def _off_stud(seams: set[int], posts: Posts, framing: Framing, rules: Rules) -> tuple[int, ...]:

@@ -328,10 +328,15 @@ def test_no_two_nails_of_a_panel_stand_within_a_quarter_inch(built, edge, field)
 @settings(max_examples=60, deadline=None)
 @given(LAID, st.sampled_from(["2", "4", "6"]), st.sampled_from(["6", "12"]))
 def test_nails_of_an_edge_line_are_no_farther_apart_than_asked(built, edge, field):
-    """Every run of the edge line is spanned in spaces no wider than the spacing, one tick of rounding aside."""
+    """Every run of the edge line is spanned in spaces no wider than the spacing, one tick of rounding aside.
+
+    A nail of a bay under 3 in moves onto the nearer stud, half the bay and 3/8 in at most.
+    """
     got = laid(built)
     for piece in got.pieces:
-        spots = piece.spots(ticks(edge), ticks(field))
+        spots = replace(piece, bare=()).spots(ticks(edge), ticks(field))
+        moved = piece.spots(ticks(edge), ticks(field))
+        assert all(abs(a - x) <= ticks("1.875") and b == z for (a, b), (x, z) in zip(moved, spots, strict=True))
         for run in piece.edges:
             line = LineString([(run.x0, run.z0), (run.x1, run.z1)])
             along = sorted(line.project(Point(s)) for s in spots if line.distance(Point(s)) <= 1)
@@ -380,3 +385,14 @@ def test_a_lying_panel_is_never_cut_higher_than_its_sheet(height, rows, short):
     found = laid(wall("96", height, orientation="horizontal"))
     assert all(p.rect.z1 - p.rect.z0 <= ticks(48) for p in found.pieces)
     assert (len({p.rect.z0 for p in found.pieces}), found.short_by) == (rows, ticks(short))
+
+
+def test_an_edge_nail_in_a_bay_too_narrow_for_a_block_moves_onto_the_nearer_stud():
+    """99 in: stud at 96 (95.25 to 96.75), end stud from 97.5: 0.75 in take no block. Panel 80 to 99, its line 80.375 to 98.625 at 2 in:
+    10 spaces of 1.825, the ninth at 96.8; 3/8 in inside the stud is 96.375, inside the end stud 97.875. The joint is at 48 in.
+    """
+    (below,) = [p for p in laid(wall("99", "97.125", None, "horizontal", braced=True)).pieces if sides(p)[:2] == (80, 0)]
+    spots = [(inches(x), inches(z)) for x, z in below.spots(ticks(2), ticks(12))]
+    assert len(spots) == below.nail_count(ticks(2), ticks(12))
+    assert [x for x, z in spots if z == 47.625 and 96 < x < 98] == [96.375]
+    assert [x for x, z in spots if z == 0.375 and 96 < x < 98] == [96.8]

@@ -103,3 +103,68 @@ def test_the_house_in_one_call_adds_up(client: FlaskClient) -> None:
     results = [planned(client, r["id"]) for r in batch["results"]]
     assert sum(nails.values()) == sum(r["totals"]["framing_nail_count"] + r["totals"]["sheathing_nail_count"] for r in results)
     assert [r["result"]["totals"] for r in batch["results"]] == [r["totals"] for r in results]
+
+
+# Two more walls, counted by hand before they were planned; 3 x 0.131 by IRC 2021 Table R602.3(1).
+GARAGE = {
+    "length_in": 288,
+    "height_in": 109.125,
+    "openings": [
+        {
+            "id": "garage-door",
+            "kind": "door",
+            "at_in": 46.5,
+            "width_in": 195,
+            "head_height_in": 84,
+            "header": {"ply_count": 2, "nominal": "2x12"},
+            "jack_count": 2,
+            "king_count": 2,
+        }
+    ],
+}
+GARAGE_NAILS = {
+    # full-height: 2 end, 4 king, marks 16 32 256 272 (13 of 17 stand over 46.5 to 241.5): 10, two ends: 20; 4 jacks;
+    # head cripples at both ends of the header 43.5 to 244.5 and on the 13 marks: 15 at the plate
+    "stud-to-plate-end-nail": 39 * 3,
+    "stud-to-plate-toe-nail": 15 * 4,
+    # each side king to king, 104.625 at 16: 7 + 1; king to jack and jack to jack, 82.5: 6 + 1
+    "stud-to-stud-face-nail": 2 * (8 + 7 + 7),
+    # the last stud within 16 ft is at 42.75 and would cost a third piece: over the cripple at 192; upper at 168
+    "top-plate-to-top-plate-face-nail": 15 + 11,
+    "top-plate-splice-face-nail": 3 * 12,
+    # two pieces of 46.5 at 12, not braced
+    "bottom-plate-to-floor-face-nail": 2 * 5,
+}
+PARTITIONED = {
+    "length_in": 240,
+    "height_in": 97.125,
+    "braced": True,
+    "start_corner": "three_stud",
+    "intersections": [{"at_in": 100}, {"at_in": 168, "backing": "ladder"}],
+}
+PARTITIONED_NAILS = {
+    # 2 end, 1 corner, 14 marks 16 to 224, 2 backing: 19, two ends
+    "stud-to-plate-end-nail": 19 * 2 * 3,
+    # corner stud to end stud, the meeting wall, both backing studs: 92.625 at 12
+    "stud-to-stud-face-nail": 4 * 9,
+    # laps 0 to 3.5, 98.25 to 101.75, 166.25 to 169.75: of the studs within 192 those at 192 (22.25), 176, 160, 144 (22.25) are too
+    # near; 128 is not. Upper: 24 from 128 and from laps: 74.25. Pieces 74.25 and 165.75; joints 53.75 apart share nothing
+    "top-plate-to-top-plate-face-nail": 8 + 15,
+    "top-plate-splice-face-nail": 4 * 12,
+    "top-plate-lap-face-nail": 3 * 3,
+    # pieces 192 and 48, braced: 12 and 3 groups of 4
+    "bottom-plate-to-floor-face-nail": 15 * 4,
+    # 92.625 / 24: three ladder blocks
+    "block-to-stud-end-nail": 3 * 2 * 2,
+}
+
+
+@pytest.mark.parametrize(("wall", "expected"), [(GARAGE, GARAGE_NAILS), (PARTITIONED, PARTITIONED_NAILS)])
+def test_walls_with_a_wide_door_or_partitions_are_as_counted_by_hand(
+    client: FlaskClient, wall: dict[str, Any], expected: dict[str, int]
+) -> None:
+    answer = client.post("/v1/wall-plans", json={"framing_nail": {"nail_designation": "3 x 0.131"}, "wall": wall})
+    assert answer.status_code == 200, answer.json
+    counted = counts(answer.json["result"])
+    assert {name: counted[name] for name in expected} == expected
+    assert set(counted) - set(expected) <= {"stud-to-header-end-nail", "built-up-header-face-nail"}

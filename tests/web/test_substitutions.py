@@ -123,7 +123,7 @@ def test_groups_say_what_reaches_the_weakest(client: FlaskClient) -> None:
     """Braced bottom plate: 4 x 0.131^2 / 0.120^2 = 4.77 -> 5 in each 16 in; two 16d common: 2 x 119.59 / 69.17 = 3.46 -> 4."""
     asked = {"connection_id": "bottom-plate-to-floor-face-nail", "nail_designation": "3 x 0.120", "braced_wall_panel": True}
     found = post(client, asked, path="/v1/requirements")["result"]
-    assert (found["nail_count_per_group"], found["spacing_in"], found["weakest_option_nail_count"]) == (5, 16, 4)
+    assert (found["nail_count_per_group"], found["group_spacing_in"], found["weakest_option_nail_count"]) == (5, 16, 4)
 
 
 def test_metric_adds_twins(client: FlaskClient) -> None:

@@ -6,8 +6,8 @@ from typing import Any, NamedTuple
 from service import API_VERSION
 from service.domain.cautions.caution import Spoken
 from service.domain.nails.nail import Nail
-from service.schemas.answers.declare import Shape, Variants, flag, many, number, one, other, say, spread, texts, whole, word
-from service.schemas.answers.vocabulary import COATING, CONFIDENCE, FASTENER, HEAD, NAIL_TYPE, SEVERITY, SHANK, UNITS
+from service.schemas.answers.declare import Part, Shape, Variants, flag, many, number, one, other, say, spread, texts, whole, word
+from service.schemas.answers.vocabulary import COATING, CONFIDENCE, FASTENER, HEAD, NAIL_TYPE, NUMBER_KIND, SEVERITY, SHANK, UNITS
 from service.tables.book import open_book
 from service.tables.nails import NailRow
 from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
@@ -75,34 +75,60 @@ class Number(NamedTuple):
     kind: Nailing | None
 
 
+def _kind(kind: str | None) -> Part:
+    return word(
+        NUMBER_KIND,
+        "Which of the fields beside it hold the number; null where nobody says how the joint is counted.",
+        of=lambda n: kind,
+        null=True,
+    )
+
+
 class PerJointNumber(Shape):
     """Nails in each joint."""
 
+    number_kind = _kind("per_joint")
     nail_count_per_joint = whole(
         "Nails in each joint; null where there is no number.", of=lambda n: n.nailing and n.nailing.count, null=True
     )
 
 
+class NoNumber(Shape):
+    """A joint of which no row says how it is counted."""
+
+    number_kind = _kind(None)
+    nail_count_per_joint = PerJointNumber.nail_count_per_joint
+
+
 class OnCenterNumber(Shape):
     """A nail at each spacing."""
 
+    number_kind = _kind("on_center")
     spacing_in = number(
         "Spacing on center [in]; null where there is no number.", of=lambda n: n.nailing and n.nailing.spacing, form=inches, null=True
     )
     row_count = whole("Rows at that spacing.", of=lambda n: getattr(n.nailing or n.kind, "row_count", 1))
 
 
-class GroupedNumber(OnCenterNumber):
-    """Nails in each spacing."""
+class GroupedNumber(Shape):
+    """Nails in groups."""
 
+    number_kind = _kind("grouped")
     nail_count_per_group = whole(
-        "Nails in each spacing; null where there is no number.", of=lambda n: n.nailing and n.nailing.count, null=True
+        "Nails in each group; null where there is no number.", of=lambda n: n.nailing and n.nailing.count, null=True
+    )
+    group_spacing_in = number(
+        "Length that takes one group each [in]; null where there is no number.",
+        of=lambda n: n.nailing and n.nailing.spacing,
+        form=inches,
+        null=True,
     )
 
 
 class PanelNumber(Shape):
     """Edge and field spacing."""
 
+    number_kind = _kind("edge_and_field")
     edge_spacing_in = number(
         "Along panel edges [in]; null where there is no number.", of=lambda n: n.nailing and n.nailing.edge, form=inches, null=True
     )
@@ -116,7 +142,7 @@ NUMBERS: dict[Any, type[Shape]] = {
     OnCenter: OnCenterNumber,
     Grouped: GroupedNumber,
     Panel: PanelNumber,
-    type(None): PerJointNumber,
+    type(None): NoNumber,
 }
 
 
@@ -126,8 +152,8 @@ def numbered(of: str | Callable[[Any], Any]) -> Variants:
 
 
 def number_field(n: Number) -> str:
-    """Return the first field of a number: the one that is null when there is none."""
-    return next(iter(NUMBERS[type(n.nailing or n.kind)].parts))
+    """Return the field that is null when there is no number: the first after its kind."""
+    return tuple(NUMBERS[type(n.nailing or n.kind)].parts)[1]
 
 
 class ListedOption(Shape):

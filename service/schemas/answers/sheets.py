@@ -25,10 +25,12 @@ NAIL = {
     "coating": "nail.coating",
 }
 NUMBER = (
+    "number_kind",
     "nail_count_per_joint",
     "spacing_in",
     "row_count",
     "nail_count_per_group",
+    "group_spacing_in",
     "edge_spacing_in",
     "field_spacing_in",
 )

@@ -41,6 +41,7 @@ UNITS = Words("Units", ("us", "metric"), "Units of an answer; metric adds twins.
 CODE_EDITION = Words("CodeEditionId", tuple(_BOOK.editions), "A code edition.")
 CONNECTION_ID = Words("ConnectionId", tuple(_BOOK.connections), "A kind of joint.")
 SPECIES_ID = Words("SpeciesId", tuple(_BOOK.species), "A species group of framing lumber.")
+NUMBER_KIND = Words("NumberKind", ("per_joint", "on_center", "grouped", "edge_and_field"), "How the nails of a joint are counted.")
 CATEGORY = Words("SeismicDesignCategory", ("A", "B", "C", "D", "D0", "D1", "D2", "E", "F"), "Seismic design category of the code family.")
 WIND_BASIS = Words("WindSpeedBasis", ("ultimate", "allowable"), "Basis of a wind speed.")
 SPAN_RATING = Words("SpanRating", tuple(_BOOK.span_ratings), "Span rating stamped on a panel.")
@@ -98,6 +99,7 @@ ALL = (
     SHORT_METHOD,
     WITHDRAWAL_SHANK,
     VALUE_KIND,
+    NUMBER_KIND,
     UNITS,
     CODE_EDITION,
     CONNECTION_ID,

@@ -1,0 +1,58 @@
+"""What an answer says beside its numbers: how they are counted, why, and names that people read."""
+
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+
+NAIL = {"nail_designation": "3 x 0.131"}
+KINDS = {
+    "per_joint": ("nail_count_per_joint",),
+    "on_center": ("spacing_in", "row_count"),
+    "grouped": ("nail_count_per_group", "group_spacing_in"),
+    "edge_and_field": ("edge_spacing_in", "field_spacing_in"),
+}
+FOOT = {"connection_id": "bottom-plate-to-floor-face-nail", "braced_wall_panel": True, **NAIL}
+# IRC 2021 Table R602.3(1): item 17 end-nailed studs, 14 double top plate, 16 braced bottom plate; R602.3(3) wall panels.
+NUMBERED = [
+    ({"connection_id": "stud-to-plate-end-nail", **NAIL}, "per_joint", {"nail_count_per_joint": 3}),
+    ({"connection_id": "top-plate-to-top-plate-face-nail", **NAIL}, "on_center", {"spacing_in": 12, "row_count": 1}),
+    (FOOT, "grouped", {"nail_count_per_group": 4, "group_spacing_in": 16}),
+    (
+        {"connection_id": "exterior-wall-panel-to-framing", "nail_id": "8d-common", "panel_thickness_in": 0.4375},
+        "edge_and_field",
+        {"edge_spacing_in": 6, "field_spacing_in": 12},
+    ),
+]
+
+
+def post(client: FlaskClient, path: str, asked: Any) -> Any:
+    answer = client.post(path, json=asked)
+    assert answer.status_code == 200, answer.json
+    return answer.json
+
+
+@pytest.mark.parametrize(("asked", "kind", "number"), NUMBERED)
+def test_a_number_says_its_kind_and_has_the_fields_of_it_alone(client: FlaskClient, asked: Any, kind: str, number: Any) -> None:
+    result = post(client, "/v1/requirements", asked)["result"]
+    assert (result["number_kind"], {k: result[k] for k in KINDS[kind]}) == (kind, number)
+    assert not {field for other in KINDS if other != kind for field in KINDS[other]} & set(result)
+    assert {o["number_kind"] for o in result["listed_options"]} <= set(KINDS)
+
+
+@pytest.mark.parametrize(("asked", "kind", "number"), NUMBERED)
+def test_without_a_number_the_kind_stays_and_the_stop_points_at_what_is_null(
+    client: FlaskClient, asked: Any, kind: str, number: Any
+) -> None:
+    body = post(client, "/v1/requirements", {**asked, "wind_speed_mph": 240})
+    assert body["result"]["number_kind"] == kind
+    assert {body["result"][field] for field in number if field != "row_count"} == {None}
+    (pointer,) = {p for c in body["cautions"] if c["severity"] == "stop" for p in c["applies_to"]}
+    assert pointer == f"/result/{next(iter(number))}"
+
+
+def test_a_joint_without_a_row_has_no_kind(client: FlaskClient) -> None:
+    """IBC 2021 Table 2304.10.2 has no row for studs into header ends."""
+    asked = {"connection_id": "stud-to-header-end-nail", "code_edition": "ibc-2021", **NAIL}
+    result = post(client, "/v1/requirements", asked)["result"]
+    assert (result["outcome"], result["number_kind"], result["nail_count_per_joint"]) == ("not_applicable", None, None)

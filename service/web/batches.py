@@ -170,12 +170,12 @@ def _summary(entries: list[Entry], counted: list[Counted], worst: str) -> Summar
 
 def _totals(counted: list[Counted]) -> list[NailSum]:
     """Add up nails by id and coating."""
-    out: dict[tuple[str, str], int] = {}
+    out: dict[tuple[str, str], tuple[str, int]] = {}
     for c in counted:
         for nail, count in c.nails:
             key = (nail.nail_id, nail.coating)
-            out[key] = out.get(key, 0) + count
-    return [NailSum(*key, count) for key, count in sorted(out.items())]
+            out[key] = (nail.label, out.get(key, ("", 0))[1] + count)
+    return [NailSum(*key, label, count) for key, (label, count) in sorted(out.items())]
 
 
 def _of_all(entries: list[Entry]) -> tuple[Spoken, ...]:

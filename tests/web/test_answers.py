@@ -1,9 +1,14 @@
 """What an answer says beside its numbers: how they are counted, why, and names that people read."""
 
+import csv
+import io
 from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
+
+from service.web.examples import examples_of
+from service.web.registry import OPERATIONS
 
 NAIL = {"nail_designation": "3 x 0.131"}
 KINDS = {
@@ -56,3 +61,60 @@ def test_a_joint_without_a_row_has_no_kind(client: FlaskClient) -> None:
     asked = {"connection_id": "stud-to-header-end-nail", "code_edition": "ibc-2021", **NAIL}
     result = post(client, "/v1/requirements", asked)["result"]
     assert (result["outcome"], result["number_kind"], result["nail_count_per_joint"]) == ("not_applicable", None, None)
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ({**NAIL}, "listed for this joint: 3 nails each end"),
+        (
+            {"nail_designation": "3-1/4 x 0.131"},
+            "at least as long and as thick as 10d box (3 x 0.128), so it takes that nail's number: 3 nails",
+        ),
+        ({"nail_designation": "3 x 0.120"}, "by strength it takes 4 nails each end to match"),
+        ({**NAIL, "wind_speed_mph": 240}, "240 mph"),
+    ],
+)
+def test_a_joint_says_its_number_and_its_ground_in_one_sentence(client: FlaskClient, more: Any, said: str) -> None:
+    """IRC 2021 Table R602.3(1) item 17; 3 x 0.120 takes 4: common practice, no source."""
+    assert said in post(client, "/v1/requirements", {"connection_id": "stud-to-plate-end-nail", **more})["result"]["reason"]
+
+
+WALL = {"length_in": 288, "height_in": 97.125, "sheathing": {"thickness_in": 0.4375}}
+PLAN = {"framing_nail": NAIL, "sheathing_nail": {"nail_id": "8d-common"}, "wall": WALL}
+
+
+def test_each_line_of_a_wall_has_its_reason_and_closer_panels_say_who_asked(client: FlaskClient) -> None:
+    lines = post(client, "/v1/wall-plans", PLAN)["result"]["connections"]
+    assert all(line["reason"] for line in lines)
+    assert lines[-1]["reason"] == "listed for this joint: 6 in along edges, 12 in in the field"
+    closer = {**WALL, "sheathing": {"thickness_in": 0.4375, "edge_spacing_in": 4}}
+    panels = post(client, "/v1/wall-plans", {**PLAN, "wall": closer})["result"]["connections"][-1]
+    assert panels["reason"].endswith("nailed closer as you asked, 4 in along edges, 12 in in the field")
+
+
+NAMED = {
+    "outcome": ("outcome_label",),
+    "role": ("label",),
+    "connection_id": ("description",),
+    "nail_id": ("label", "nail_label"),
+    "listed_nail_id": ("listed_nail_label",),
+}
+ANSWERS = [pytest.param(e.answer, id=f"{o.operation_id}.{n}") for o in OPERATIONS for n, e in examples_of(o.operation_id).items()]
+
+
+def unnamed(thing: Any, path: str = "") -> list[str]:
+    """List the ids that stand without words for people; located nails are for programs, candidates show their sizes, `input` what was sent."""
+    if isinstance(thing, list):
+        return [p for i, inner in enumerate(thing) for p in unnamed(inner, f"{path}/{i}")]
+    if not isinstance(thing, dict):
+        return []
+    mine = [f"{path}/{k}" for k, names in NAMED.items() if thing.get(k) and not any(thing.get(n) for n in names)]
+    return mine + [
+        p for k, inner in thing.items() if k not in ("input", "candidates", "nail_positions") for p in unnamed(inner, f"{path}/{k}")
+    ]
+
+
+@pytest.mark.parametrize("answer", ANSWERS)
+def test_words_stand_beside_each_id_that_people_read(answer: Any) -> None:
+    assert unnamed(list(csv.DictReader(io.StringIO(answer, newline=""))) if isinstance(answer, str) else answer) == []

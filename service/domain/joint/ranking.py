@@ -1,13 +1,23 @@
 """Ranks the nails on hand for a joint, and says why in words a framer uses."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from service.domain.joint.counting import effort, nails_for, say_nailing
 from service.domain.joint.requirement import Question, Requirement, judge
 from service.tables.book import Book
-from service.tables.schedule import Nailing, Panel, PerJoint
+from service.tables.schedule import Nailing, OptionRow, Panel, PerJoint
 from service.ticks import inches, label
 
+GROUNDS = {
+    "prescriptive": "listed in the code",
+    "exceeds_listed": "at least as large as a listed nail",
+    "calculated": "by strength, if the building official accepts it",
+    "engineering_required": "no number: it takes a design",
+    "no_data": "no number: the value is not held here",
+    "not_applicable": "does not apply here",
+}
+"""Outcomes as a framer would say them."""
 RANK = ("prescriptive", "exceeds_listed", "calculated", "engineering_required", "no_data", "not_applicable")
 
 
@@ -18,7 +28,6 @@ class Judgement:
     requirement: Requirement
     nail_count: int | None
     listed_nail_count: int | None
-    reason: str
 
 
 def rank(questions: tuple[Question, ...], joint_count: int | None, run_length: int | None, book: Book) -> tuple[Judgement, ...]:
@@ -43,7 +52,6 @@ def _judgement(requirement: Requirement, joint_count: int | None, run_length: in
         requirement,
         count(requirement.nailing, joint_count, run_length),
         count(first.nailing if first else None, joint_count, run_length),
-        say_why(requirement),
     )
 
 
@@ -58,24 +66,54 @@ def count(nailing: Nailing | None, joint_count: int | None, run_length: int | No
             return None if run_length is None else nails_for(nailing, (run_length,))
 
 
-def say_why(requirement: Requirement) -> str:
-    """Say the judgement and its ground."""
+def say_outcome(requirement: Requirement) -> str:
+    """Say on what ground the number stands, in a few words."""
+    custom = requirement.outcome == "prescriptive" and requirement.provenance.confidence == "common_practice"
+    return "trade custom, no row of the code" if custom else GROUNDS[requirement.outcome]
+
+
+@lru_cache(maxsize=512)
+def say_why(requirement: Requirement, used: Nailing | None = None) -> str:
+    """Say the judgement and its ground in one sentence.
+
+    Parameters
+    ----------
+    used : Nailing, optional
+        What the caller nails instead, where that is closer.
+    """
     r = requirement
     if r.nailing is None:
-        return r.stop.because if r.stop else r.provenance.note or r.outcome.replace("_", " ")
-    said = say_nailing(r.nailing)
+        return r.no_number_because
+    closer = f"; nailed closer as you asked, {say_nailing(used)}" if used and used != r.nailing else ""
+    return f"{_ground(r)}{closer}"
+
+
+def _ground(r: Requirement) -> str:
+    said = say_nailing(r.nailing) if r.nailing else ""
     governing = r.governing
     if r.provenance.confidence == "common_practice":
         return f"common practice, no row of the code: {said}"
     if r.outcome == "prescriptive" or governing is None:
         return f"listed for this joint: {said}"
-    printed = governing.option
-    size = f"{label(printed.length or 0)} x {inches(printed.diameter or 0):.3f}"
-    by_size = not printed.nail_id or printed.nail_id.startswith(("smooth-", "ring-", "screw-"))
-    listed = size if by_size else f"{printed.nail_id.replace('-', ' ')} ({size})"
+    listed = say_option(governing.option)
     if r.outcome == "exceeds_listed":
         return f"not listed, but at least as long and as thick as {listed}, so it takes that nail's number: {said}"
     found = r.substitute
     weakest = f"; {say_nailing(found.weakest_nailing)} would do against the weakest" if found and found.weakest_nailing != r.nailing else ""
     match_ = f"to match {listed} at {say_nailing(governing.nailing)}"
     return f"not listed; by strength it takes {said} {match_}{weakest}. The building official has to accept it"
+
+
+def say_option(option: OptionRow) -> str:
+    """Name a printed option as people say it: 16d common (3-1/2 x 0.162), 3 x 0.131 smooth, staple 1-3/4, 16 gauge."""
+    lengths = ((option.length, label), (option.diameter, lambda d: f"{inches(d):.3f}"))
+    size = " x ".join(write(length) for length, write in lengths if length)
+    if option.fastener != "nail":
+        name = f"{option.pennyweight} {option.fastener.replace('_', ' ')}".strip()
+        return f"{name} {size}, {option.detail}" if option.detail else f"{name} {size}"
+    if option.shank == "rsrs":
+        return f"{option.nail_id.upper()} ({size})"
+    shank = option.shank.replace("_", " ")
+    if not option.pennyweight:
+        return f"{size} {shank}"
+    return f"{option.nail_id.replace('-', ' ') or f'{option.pennyweight} {shank}'} ({size})"

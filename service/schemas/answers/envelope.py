@@ -27,6 +27,7 @@ class NailSum:
 
     nail_id: str
     coating: str
+    label: str
     nail_count: int
 
 
@@ -83,6 +84,7 @@ class NailSumShape(Shape):
 
     nail_id = say("Id of the nail.")
     coating = word(COATING)
+    label = say("As people say it.")
     nail_count = whole("Nails.")
 
 

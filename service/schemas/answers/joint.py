@@ -7,7 +7,7 @@ from typing import Any
 from service.domain.cautions.advice import Advised, advisor_for
 from service.domain.cautions.caution import Spoken, merge, settle, standing_notes
 from service.domain.joint.counting import nails_for, say_count, say_nailing
-from service.domain.joint.ranking import Judgement, rank
+from service.domain.joint.ranking import Judgement, rank, say_option, say_outcome, say_why
 from service.domain.joint.requirement import Requirement
 from service.schemas.answers.declare import Shape, Variants, flag, keep, many, number, one, say, spread, texts, whole, word
 from service.schemas.answers.envelope import Answered
@@ -70,6 +70,30 @@ class CloserZoneShape(Shape):
     note = say("Where the zone is.")
 
 
+class OutcomeShape(Shape):
+    """The ground of a judgement."""
+
+    outcome = word(OUTCOME)
+    outcome_label = say("The ground in a few words.", of=say_outcome)
+
+
+def _listed_id(requirement: Requirement) -> str | None:
+    first = requirement.first_listed
+    return first.option.nail_id or None if first else None
+
+
+def _listed_label(requirement: Requirement) -> str | None:
+    first = requirement.first_listed
+    return say_option(first.option) if first else None
+
+
+class FirstListedShape(Shape):
+    """The nail that a row names first."""
+
+    listed_nail_id = say("The first nail the row lists here; null where it names none.", of=_listed_id, null=True)
+    listed_nail_label = say("That nail as people say it; null where the row lists none.", of=_listed_label, null=True)
+
+
 class TotalShape(Shape):
     """A total that was asked for."""
 
@@ -86,10 +110,11 @@ class RequirementResult(Shape):
     connection_id = say("Id of the joint.", of="requirement.connection.connection_id")
     description = say("The joint in words.", of="requirement.connection.description")
     method = word(METHOD, of="requirement.connection.method")
-    outcome = word(OUTCOME, of="requirement.outcome")
+    _outcome = spread(OutcomeShape, "requirement", kept=True)
     nail = one(NailShape, of="requirement.question.nail", kept=True)
     _number = numbered(lambda a: Number(a.requirement.nailing, a.requirement.counted_as))
     _total = _total(lambda a: a.counted)
+    reason = say("Why this number, or why there is none, in one sentence.", of=lambda a: say_why(a.requirement))
     basis = say("The arithmetic in words.")
     closer_zone = one(CloserZoneShape, of="advised.closer_zone", absent="where there is none")
     _calculated = spread(CalculatedShape, "requirement", kept=True)
@@ -115,9 +140,9 @@ class AdvisedJudgement:
 class GroundShape(Shape):
     """A judgement and its ground, the same for nails on hand and for uses."""
 
-    outcome = word(OUTCOME, of="requirement.outcome")
+    _outcome = spread(OutcomeShape, "requirement", kept=True)
     _number = numbered(lambda j: Number(j.requirement.nailing, j.requirement.counted_as))
-    reason = say("The judgement and its ground in words.", of="judgement.reason")
+    reason = say("The judgement and its ground in words.", of=lambda j: say_why(j.requirement))
     closer_zone = one(CloserZoneShape, of="advised.closer_zone", absent="where there is none")
     _calculated = spread(CalculatedShape, "requirement", kept=True)
     provenance = one(ProvenanceShape, of="requirement.provenance", kept=True)
@@ -134,9 +159,7 @@ class JudgementShape(Shape):
         of="judgement.nail_count",
         null=True,
     )
-    listed_nail_id = say(
-        "The first nail the row lists here; null where it names none.", of=lambda j: first_listed_id(j.requirement), null=True
-    )
+    _first_listed = spread(FirstListedShape, "requirement", kept=True)
     listed_nail_count = whole("Total of that nail.", of="judgement.listed_nail_count", null=True)
 
 
@@ -178,12 +201,6 @@ class NailUseShape(Shape):
         null=True,
     )
     _ground = spread(GroundShape)
-
-
-def first_listed_id(requirement: Requirement) -> str | None:
-    """Return the id of the first nail the row lists here; None where it names none."""
-    first = requirement.first_listed
-    return first.option.nail_id or None if first else None
 
 
 def joint_answer(ask: JointAsk, requirement: Requirement, book: Book) -> Answered:

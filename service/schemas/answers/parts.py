@@ -5,6 +5,7 @@ from typing import Any, NamedTuple
 
 from service import API_VERSION
 from service.domain.cautions.caution import Spoken
+from service.domain.joint.ranking import say_option
 from service.domain.nails.nail import Nail
 from service.schemas.answers.declare import Part, Shape, Variants, flag, many, number, one, other, say, spread, texts, whole, word
 from service.schemas.answers.vocabulary import COATING, CONFIDENCE, FASTENER, HEAD, NAIL_TYPE, NUMBER_KIND, SEVERITY, SHANK, UNITS
@@ -159,6 +160,7 @@ def number_field(n: Number) -> str:
 class ListedOption(Shape):
     """One printed option of the row."""
 
+    label = say("As people say it.", of=lambda c: say_option(c.option))
     fastener = word(FASTENER, of="option.fastener")
     nail_id = say("Id of the nail it names; null where it names none.", of="option.nail_id", form=text_or_null, null=True)
     pennyweight = say("Old size name as printed.", of="option.pennyweight", form=text_or_null, null=True)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from service.domain.cautions.caution import WAITING
+from service.domain.joint.ranking import say_option
 from service.schemas.answers.declare import Shape, Variants, flag, many, number, one, other, say, texts, whole, word, words
 from service.schemas.answers.parts import Number, numbered, text_or_null
 from service.schemas.answers.vocabulary import (
@@ -86,6 +87,7 @@ class WindLimits(Shape):
 class RowOptionShape(Shape):
     """One printed option of a row."""
 
+    label = say("As people say it.", of=say_option)
     fastener = word(FASTENER)
     nail_id = say("Nail it names.", form=text_or_null, null=True)
     detail = say("What else is printed.", form=text_or_null, null=True)

@@ -20,6 +20,7 @@ from service.schemas.answers.wall import ConnectionLineShape, MemberShape, NailT
 RISKY = ("=", "+", "-", "@", "\t", "\r")
 NAIL = {
     "nail_id": "nail.id",
+    "nail_label": "nail.label",
     "nail_length_in": "nail.length_in",
     "shank_diameter_in": "nail.shank_diameter_in",
     "coating": "nail.coating",
@@ -45,13 +46,13 @@ def _same(*names: str) -> dict[str, str]:
     return {name: name for name in names}
 
 
-def _joint_columns(*before: str, reason: str = "basis", total: bool = True) -> dict[str, str]:
+def _joint_columns(*before: str, total: bool = True, basis: bool = True) -> dict[str, str]:
     """Return the columns of a judged joint; `before` stand in front of them."""
-    total_column = ("nail_count",) if total else ()
+    counted = (*(("nail_count",) if total else ()), "reason", *(("basis",) if basis else ()))
     return {
-        **_same(*before, "connection_id", "method", "outcome"),
+        **_same(*before, "connection_id", "description", "method", "outcome", "outcome_label"),
         **NAIL,
-        **_same(*NUMBER, *total_column, reason),
+        **_same(*NUMBER, *counted),
         **PRINTED,
         **_same(*WORST),
         **ZONE,
@@ -161,21 +162,20 @@ def _nails(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
 
 
 JOINT = ("connection_id", "description", "method")
-LABELLED = {"description": "description", "nail_label": "nail.label"}
 JOINT_SHEET = Sheet(RequirementResult, _joint_columns(), _whole)
 JUDGED_SHEET = Sheet(
-    JudgementShape, {**_same("listed_nail_id", "listed_nail_count"), **LABELLED, **_joint_columns(reason="reason")}, _judgements, JOINT
+    JudgementShape, _joint_columns("listed_nail_id", "listed_nail_label", "listed_nail_count", basis=False), _judgements, JOINT
 )
 USE_SHEET = Sheet(
     NailUseShape,
-    {**_same("group", "braced_wall_panel", "use"), **LABELLED, **_joint_columns(reason="reason", total=False)},
+    _joint_columns("group", "braced_wall_panel", "use", total=False, basis=False),
     _uses,
     head=(),
 )
 STRENGTH_SHEET = Sheet(
     NailStrengthResult,
     {
-        **_same("outcome"),
+        **_same("outcome", "outcome_label"),
         **NAIL,
         **_same(
             "penetration_in",
@@ -208,7 +208,11 @@ STRENGTH_SHEET = Sheet(
     _whole,
 )
 WALL_SHEETS = {
-    "connections": Sheet(ConnectionLineShape, _joint_columns("joint_count", "run_count", "run_length_in", "listed_nail_count"), _lines),
-    "members": Sheet(MemberShape, _same("role", "nominal", "length_in", "member_count", "x_in", "z_in"), _members),
+    "connections": Sheet(
+        ConnectionLineShape,
+        _joint_columns("joint_count", "run_count", "run_length_in", "listed_nail_id", "listed_nail_label", "listed_nail_count"),
+        _lines,
+    ),
+    "members": Sheet(MemberShape, _same("role", "label", "nominal", "length_in", "member_count", "x_in", "z_in"), _members),
     "nails": Sheet(NailTotalShape, {**NAIL, **_same("nail_count", "totals_complete", "max_severity")}, _nails, ("totals_complete",)),
 }

@@ -67,6 +67,7 @@ class NailStrengthResult(Shape):
     """The values of one nail: reference values of one, adjusted and combined ones of the group. Null where there is no value."""
 
     outcome = word(OUTCOME, "calculated or engineering_required.", of=lambda a: "engineering_required" if a.strength.stop else "calculated")
+    outcome_label = say("The outcome in a few words.", of=lambda a: "no value: it takes a design" if a.strength.stop else "by strength")
     nail = one(NailShape, of="strength.nail", kept=True)
     penetration_in = number(
         "Into the holding piece, tip included; the far piece for two shear planes [in].", of="strength.penetration_in", form=fine

@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 from service.domain.cautions.advice import Advised
 from service.domain.cautions.caution import Spoken, merge, settle
 from service.domain.cautions.wall import WallAdvice, advise_wall, tie_plate_cautions
+from service.domain.joint.ranking import say_why
 from service.domain.joint.stop import Provenance
 from service.domain.nails.nail import Nail
 from service.domain.wall.members import Member
@@ -16,9 +17,9 @@ from service.domain.wall.panels.outline import Rect
 from service.domain.wall.plan import Plan, PlanLine, TiePlates, locate
 from service.schemas.answers.declare import Shape, Variants, flag, many, number, numbers, one, say, spread, texts, whole, word
 from service.schemas.answers.envelope import Answered
-from service.schemas.answers.joint import CloserZoneShape, first_listed_id
+from service.schemas.answers.joint import CloserZoneShape, FirstListedShape, OutcomeShape
 from service.schemas.answers.parts import NailShape, Number, PlacementShape, ProvenanceShape, numbered, text_or_null
-from service.schemas.answers.vocabulary import METHOD, NOMINAL, OUTCOME, PLATE_PLACE, ROLE
+from service.schemas.answers.vocabulary import METHOD, NOMINAL, PLATE_PLACE, ROLE
 from service.schemas.answers.working import CalculatedShape
 from service.schemas.asks.wall import WallAsk
 from service.tables.book import Book
@@ -56,6 +57,11 @@ class Line(NamedTuple):
         return Number(r.nailing, r.counted_as)
 
     @property
+    def reason(self) -> str:
+        """Why this number; of panels, also that the caller asked for closer ones."""
+        return say_why(self.line.requirement, self.line.used if isinstance(self.line, PanelLine) else None)
+
+    @property
     def counted(self) -> str:
         """How its joints are counted: by runs, by joints, by panels."""
         return "panels" if isinstance(self.line, PanelLine) else "runs" if self.line.group.runs else "joints"
@@ -82,6 +88,7 @@ class MemberShape(Shape):
     """Sticks cut alike."""
 
     role = word(ROLE)
+    label = say("The role in words.", of=lambda g: g.role.replace("_", " "))
     nominal = word(NOMINAL)
     length_in = number("Cut length [in].", of="length", form=inches)
     member_count = whole("Sticks.", of=lambda g: len(g.members))
@@ -116,6 +123,14 @@ class JointKindShape(Shape):
     method = word(METHOD)
 
 
+class LineGroundShape(Shape):
+    """What a line says of its judgement; written once for all walls that share it."""
+
+    _outcome = spread(OutcomeShape)
+    _first_listed = spread(FirstListedShape)
+    _calculated = spread(CalculatedShape)
+
+
 class ConnectionLineShape(Shape):
     """All joints of one kind with one nail."""
 
@@ -126,13 +141,10 @@ class ConnectionLineShape(Shape):
     nail = one(NailShape, of="line.nail", kept=True)
     _number = numbered("number")
     nail_count = whole("Nails of all its joints; null where there is no number.", of="line.nail_count", null=True)
-    outcome = word(OUTCOME, of="line.requirement.outcome")
-    listed_nail_id = say(
-        "The first nail the row lists here; null where it names none.", of=lambda c: first_listed_id(c.line.requirement), null=True
-    )
+    reason = say("Why this number, or why there is none, in one sentence.")
+    _ground = spread(LineGroundShape, "line.requirement", kept=True)
     listed_nail_count = whole("What the first nail the row lists would take.", of="line.listed_nail_count", null=True)
     closer_zone = one(CloserZoneShape, of="advised.closer_zone", absent="where there is none")
-    _calculated = spread(CalculatedShape, "line.requirement", kept=True)
     provenance = one(ProvenanceShape, of="line.requirement.provenance", kept=True)
     basis = say("The arithmetic in words, or why there is no number.", of="line.basis")
     placement = one(PlacementShape, "Null where there is no number.", of="advised.placement", null=True, kept=True)

@@ -80,9 +80,10 @@ def test_a_size_off_the_range_is_said_in_the_inches_of_its_limits(client: FlaskC
     assert f"{error['minimum']} to {error['maximum']} in" in error["detail"]
 
 
-def test_a_sheet_says_inches_and_runs_nothing(client: FlaskClient) -> None:
+def test_a_sheet_speaks_the_units_asked_and_runs_nothing(client: FlaskClient) -> None:
     wall = {"length_in": 144, "height_in": 140}
     asked = {"wall": wall, "framing_nail": {"nail_id": "16d-common"}, "units": "metric"}
     text = client.post("/v1/wall-plans?format=csv", json=asked).text
-    assert "stud height 135.5 in is past the 120 in" in text
+    assert "stud height 3441.7 mm is past the 3048 mm" in text  # 135.5 and 120 in
+    assert "stud height 135.5 in is past the 120 in" in client.post("/v1/wall-plans?format=csv", json={**asked, "units": "us"}).text
     assert _cell(f"{say_length(ticks(-1))} past") == "'-1 in past"

@@ -27,7 +27,7 @@ ABOUT = (
     "Answers may gain fields and enumerations may gain words at any time: ignore fields you do not know, and read an unknown severity as the worst. "
     "A field is null where it is known to have no value, and absent only where its description says so. "
     "With units metric, lengths, weights and speeds have metric twins beside the US fields, and sentences made for the question speak metric units; "
-    "a csv answer stays in US units."
+    "a csv answer has the twins as columns beside the US ones."
 )
 TAGS = {
     "questions": "Joints and walls judged and planned.",

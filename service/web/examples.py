@@ -1,7 +1,8 @@
 """The examples that ship with the service: questions, and the answers they were given when the contract was written.
 
 A question stands in `openapi/examples/<operation>[.<name>].json`, its answer beside it in `.answer.json`, or `.answer.csv`
-where the question asks for a sheet. `python -m openapi` asks every question again and writes the answers; tests replay them.
+where the question asks for a sheet: by its query, or by its name `sheet` or `sheet-<table>` where it is a body.
+`python -m openapi` asks every question again and writes the answers; tests replay them.
 """
 
 from dataclasses import dataclass

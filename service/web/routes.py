@@ -67,7 +67,7 @@ def install(app: Flask) -> None:
 def _written(o: Operation, reply: Reply, form: str, table: str) -> bytes:
     noted().max_severity = first_word(reply.cautions)
     if form == "csv":
-        return o.sheets[table or next(iter(o.sheets))].write(reply.entries)
+        return o.sheets[table or next(iter(o.sheets))].write(reply.entries, reply.units == "metric")
     return worded(orjson.dumps(write(o.shape, reply)), reply.units == "metric")
 
 

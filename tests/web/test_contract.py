@@ -60,7 +60,7 @@ queried = pytest.mark.parametrize(("o", "name", "shown"), [p for p in EXAMPLES i
 
 
 def replay(client: FlaskClient, o: Operation, name: str, shown: Example) -> Any:
-    raw = ask(client, o, shown.question, is_sheet(o, name, shown.question))
+    raw = ask(client, o, name, shown.question)
     return raw.decode() if is_sheet(o, name, shown.question) else orjson.loads(raw)
 
 

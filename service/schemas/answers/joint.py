@@ -70,6 +70,14 @@ class CloserZoneShape(Shape):
     note = say("Where the zone is.")
 
 
+class JointKindShape(Shape):
+    """A kind of joint."""
+
+    connection_id = say("Id of the joint.")
+    description = say("The joint in words.")
+    method = word(METHOD)
+
+
 class OutcomeShape(Shape):
     """The ground of a judgement."""
 
@@ -107,9 +115,7 @@ def _total(asked: Any) -> Variants:
 class RequirementResult(Shape):
     """The judgement of one joint."""
 
-    connection_id = say("Id of the joint.", of="requirement.connection.connection_id")
-    description = say("The joint in words.", of="requirement.connection.description")
-    method = word(METHOD, of="requirement.connection.method")
+    _kind = spread(JointKindShape, "requirement.connection", kept=True)
     _outcome = spread(OutcomeShape, "requirement", kept=True)
     nail = one(NailShape, of="requirement.question.nail", kept=True)
     _number = numbered(lambda a: Number(a.requirement.nailing, a.requirement.counted_as))
@@ -173,9 +179,7 @@ class JudgedConnection:
 class JudgedConnectionShape(Shape):
     """One joint with every nail on hand, best first."""
 
-    connection_id = say("Id of the joint.", of=lambda c: c.judgements[0].requirement.connection.connection_id)
-    description = say("The joint in words.", of=lambda c: c.judgements[0].requirement.connection.description)
-    method = word(METHOD, of=lambda c: c.judgements[0].requirement.connection.method)
+    _kind = spread(JointKindShape, lambda c: c.judgements[0].requirement.connection, kept=True)
     judgements = many(JudgementShape, "Best first: listed, exceeding, calculated, refused.")
 
 
@@ -189,10 +193,8 @@ class NailUseShape(Shape):
     """A joint, and what the nail is worth in it."""
 
     nail = one(NailShape, of="requirement.question.nail", kept=True)
-    connection_id = say("Id of the joint.", of="requirement.connection.connection_id")
     group = word(GROUP, of="requirement.connection.group")
-    description = say("The joint in words.", of="requirement.connection.description")
-    method = word(METHOD, of="requirement.connection.method")
+    _kind = spread(JointKindShape, "requirement.connection", kept=True)
     braced_wall_panel = flag("The row of braced wall panels.", of="requirement.question.selectors.braced")
     use = word(
         USE,

@@ -1,4 +1,4 @@
-"""Answers as rows for a spreadsheet: one header line, the names of the JSON, CRLF, US units, no text that a sheet would run.
+"""Answers as rows for a spreadsheet: one header line, the names of the JSON, CRLF, no text that a sheet would run.
 
 A column names a path in the declaration of an answer, so that no sheet can show what an answer has not.
 """
@@ -10,12 +10,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from service.said import plain
-from service.schemas.answers.declare import Shape, fields_of, name_of, writer_of
+from service.schemas.answers.declare import Shape, fields_of, name_of, spread, writer_of
 from service.schemas.answers.envelope import Answered, Entry
-from service.schemas.answers.joint import JudgedConnectionShape, JudgementShape, NailUseShape, RequirementResult
+from service.schemas.answers.joint import JointKindShape, JudgementShape, NailUseShape, RequirementResult
+from service.schemas.answers.metric import metric_twin
 from service.schemas.answers.parts import first_word
 from service.schemas.answers.strength import NailStrengthResult
-from service.schemas.answers.wall import ConnectionLineShape, MemberShape, NailTotal, NailTotalShape, WallAnswer, alike
 
 RISKY = ("=", "+", "-", "@", "\t", "\r")
 NAIL = {
@@ -39,24 +39,25 @@ PRINTED = {name: f"provenance.{name}" for name in ("code", "edition", "section",
 ZONE = {"closer_zone_spacing_in": "closer_zone.spacing_in", "closer_zone_width_in": "closer_zone.width_in"}
 WEAKEST = tuple(f"weakest_option_{name}" for name in ("nail_count", "spacing_in", "edge_spacing_in", "field_spacing_in"))
 WORST = ("max_severity", "caution_codes")
-HEAD = ("id", "item_status", "error_code")
+HEAD = ("id", "item_status", "error_code", "error_field", "error_detail")
 
 
-def _same(*names: str) -> dict[str, str]:
+def same(*names: str) -> dict[str, str]:
+    """Return columns that are called as their fields."""
     return {name: name for name in names}
 
 
-def _joint_columns(*before: str, total: bool = True, basis: bool = True) -> dict[str, str]:
+def joint_columns(*before: str, total: bool = True, basis: bool = True) -> dict[str, str]:
     """Return the columns of a judged joint; `before` stand in front of them."""
     counted = (*(("nail_count",) if total else ()), "reason", *(("basis",) if basis else ()))
     return {
-        **_same(*before, "connection_id", "description", "method", "outcome", "outcome_label"),
+        **same(*before, "connection_id", "description", "method", "outcome", "outcome_label"),
         **NAIL,
-        **_same(*NUMBER, *counted),
+        **same(*NUMBER, *counted),
         **PRINTED,
-        **_same(*WORST),
+        **same(*WORST),
         **ZONE,
-        **_same(*WEAKEST),
+        **same(*WEAKEST),
     }
 
 
@@ -79,27 +80,45 @@ class Sheet:
             if column not in (*WORST, *self.beside):
                 _check_path(self.shape, path.split("."))
 
-    def write(self, entries: Iterable[Entry]) -> bytes:
-        """Write the rows of some entries; a refused one is a row with its code."""
+    def write(self, entries: Iterable[Entry], metric: bool = False) -> bytes:
+        """Write the rows of some entries; a refused one is a row with its error. `metric` adds the twins, as in JSON."""
+        columns = _with_twins(self.columns) if metric else self.columns
         out = io.StringIO()
         sheet = csv.writer(out, lineterminator="\r\n")
-        sheet.writerow((*self.head, *self.columns))
+        sheet.writerow((*self.head, *columns))
         for entry in entries:
-            for row in self._rows_of(entry):
-                sheet.writerow([_cell(row.get(name)) for name in (*self.head, *self.columns)])
+            for row in self._rows_of(entry, columns, metric):
+                sheet.writerow([_cell(row.get(name), metric) for name in (*self.head, *columns)])
         return out.getvalue().encode()
 
-    def _rows_of(self, entry: Entry) -> Iterable[dict[str, Any]]:
+    def _rows_of(self, entry: Entry, columns: dict[str, str], metric: bool) -> Iterable[dict[str, Any]]:
         first = {"id": entry.id, "item_status": entry.status}
         if entry.answered is None:
-            problem = entry.problem or {}
-            yield {**first, "error_code": problem["errors"][0]["code"]}
+            yield {**first, **_refusal(entry.problem or {})}
             return
-        write = writer_of(self.shape, plain=True)
+        write = writer_of(self.shape, metric, plain=True)
         for thing, more in self.rows(entry.answered):
             written = None if thing is None else write(thing)
-            cells = {column: more.get(column, _at(written, path)) for column, path in self.columns.items()}
+            cells = {column: more.get(column, _at(written, path)) for column, path in columns.items()}
             yield {**first, **cells}
+
+
+def _with_twins(columns: dict[str, str]) -> dict[str, str]:
+    """Put the metric twin of each quantity beside it."""
+    out: dict[str, str] = {}
+    for column, path in columns.items():
+        out[column] = path
+        twin, above = metric_twin(column), path.rpartition(".")
+        if twin:
+            out[twin] = f"{above[0]}{above[1]}{metric_twin(above[2])}"
+    return out
+
+
+def _refusal(problem: dict[str, Any]) -> dict[str, Any]:
+    """Return the cells of a refused item: its first error, and how many more there are."""
+    first, more = problem["errors"][0], len(problem["errors"]) - 1
+    detail = f"{first['detail']} (and {more} more)" if more else first["detail"]
+    return {"error_code": first["code"], "error_field": first["pointer"], "error_detail": detail}
 
 
 def _check_path(shape: type[Shape], path: list[str]) -> None:
@@ -116,11 +135,11 @@ def _at(written: Any, path: str) -> Any:
     return written
 
 
-def _cell(value: Any) -> Any:
+def _cell(value: Any, metric: bool = False) -> Any:
     if value is None:
         return ""
     if isinstance(value, str):
-        said = plain(value)
+        said = plain(value, metric)
         return "'" + said if said.startswith(RISKY) else said
     return " ".join(map(str, value)) if isinstance(value, list) else value
 
@@ -131,11 +150,9 @@ def _whole(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
 
 
 def _judgements(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
-    write = writer_of(JudgedConnectionShape, plain=True)
     for connection in answered.result:
-        joint = {k: v for k, v in write(connection).items() if k in JOINT}
         for j in connection.judgements:
-            yield j, {**joint, "max_severity": first_word(j.advised.cautions)}
+            yield j, {"max_severity": first_word(j.advised.cautions)}
 
 
 def _uses(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
@@ -143,41 +160,27 @@ def _uses(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
         yield j, {"max_severity": first_word(j.advised.cautions)}
 
 
-def _lines(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
-    for line in answered.result.lines:
-        yield line, {"max_severity": first_word(line.advised.cautions)}
+class JudgedRowShape(Shape):
+    """A nail judged for a joint, with the joint."""
+
+    _kind = spread(JointKindShape, "requirement.connection")
+    _judgement = spread(JudgementShape)
 
 
-def _members(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
-    answer: WallAnswer = answered.result
-    return ((group, {}) for group in alike(answer.plan))
-
-
-def _nails(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
-    """Each kind of nail; a wall without a number is a row too, since who adds up the column has to see what is missing."""
-    answer: WallAnswer = answered.result
-    plan = answer.plan
-    beside = {"totals_complete": plan.complete, "max_severity": first_word(answered.cautions)}
-    return [(NailTotal(*n), beside) for n in plan.nail_totals] or [(None, beside)]
-
-
-JOINT = ("connection_id", "description", "method")
-JOINT_SHEET = Sheet(RequirementResult, _joint_columns(), _whole)
-JUDGED_SHEET = Sheet(
-    JudgementShape, _joint_columns("listed_nail_id", "listed_nail_label", "listed_nail_count", basis=False), _judgements, JOINT
-)
+JOINT_SHEET = Sheet(RequirementResult, joint_columns(), _whole)
+JUDGED_SHEET = Sheet(JudgedRowShape, joint_columns("listed_nail_id", "listed_nail_label", "listed_nail_count", basis=False), _judgements)
 USE_SHEET = Sheet(
     NailUseShape,
-    _joint_columns("group", "braced_wall_panel", "use", total=False, basis=False),
+    joint_columns("group", "braced_wall_panel", "use", total=False, basis=False),
     _uses,
     head=(),
 )
 STRENGTH_SHEET = Sheet(
     NailStrengthResult,
     {
-        **_same("outcome", "outcome_label"),
+        **same("outcome", "outcome_label"),
         **NAIL,
-        **_same(
+        **same(
             "penetration_in",
             "penetration_diameters",
             "main_specific_gravity",
@@ -203,16 +206,7 @@ STRENGTH_SHEET = Sheet(
             "basis",
         ),
         **{name: f"provenance.{name}" for name in ("code", "edition", "section", "confidence")},
-        **_same(*WORST),
+        **same(*WORST),
     },
     _whole,
 )
-WALL_SHEETS = {
-    "connections": Sheet(
-        ConnectionLineShape,
-        _joint_columns("joint_count", "run_count", "run_length_in", "listed_nail_id", "listed_nail_label", "listed_nail_count"),
-        _lines,
-    ),
-    "members": Sheet(MemberShape, _same("role", "label", "nominal", "length_in", "member_count", "x_in", "z_in"), _members),
-    "nails": Sheet(NailTotalShape, {**NAIL, **_same("nail_count", "totals_complete", "max_severity")}, _nails, ("totals_complete",)),
-}

@@ -11,15 +11,16 @@ from service.domain.joint.ranking import say_why
 from service.domain.joint.stop import Provenance
 from service.domain.nails.nail import Nail
 from service.domain.wall.members import Member
-from service.domain.wall.panels.lay import panels_by_area
+from service.domain.wall.panels.lay import panels_by_area, stock_length
 from service.domain.wall.panels.line import PanelLine
 from service.domain.wall.panels.outline import Rect
 from service.domain.wall.plan import Plan, PlanLine, TiePlates, locate
+from service.said import say_fraction, say_length
 from service.schemas.answers.declare import Shape, Variants, flag, many, number, numbers, one, say, spread, texts, whole, word
 from service.schemas.answers.envelope import Answered
-from service.schemas.answers.joint import CloserZoneShape, FirstListedShape, OutcomeShape
+from service.schemas.answers.joint import CloserZoneShape, FirstListedShape, JointKindShape, OutcomeShape
 from service.schemas.answers.parts import NailShape, Number, PlacementShape, ProvenanceShape, numbered, text_or_null
-from service.schemas.answers.vocabulary import METHOD, NOMINAL, PLATE_PLACE, ROLE
+from service.schemas.answers.vocabulary import NOMINAL, PLATE_PLACE, ROLE
 from service.schemas.answers.working import CalculatedShape
 from service.schemas.asks.wall import WallAsk
 from service.tables.book import Book
@@ -115,14 +116,6 @@ class PiecesShape(Shape):
     joint_count = whole("Joints; of panels, the pieces.", of=lambda c: len(c.line.cover.pieces))
 
 
-class JointKindShape(Shape):
-    """A kind of joint."""
-
-    connection_id = say("Id of the joint.")
-    description = say("The joint in words.")
-    method = word(METHOD)
-
-
 class LineGroundShape(Shape):
     """What a line says of its judgement; written once for all walls that share it."""
 
@@ -202,7 +195,7 @@ class TotalsShape(Shape):
     lumber_length_ft = number("Length of all sticks [ft].", of="load.lumber_length", form=feet)
     board_ft = number("Board feet.", of=lambda p: round(p.load.board_ft, 2))
     panel_count = whole("Pieces of panel.", of=lambda p: len(p.panels.cover.pieces) if p.panels else 0)
-    panel_count_by_area = whole("Sheets by gross area, openings not deducted.", of=lambda p: panels_by_area(p.order.wall, p.rules))
+    panel_count_by_area = whole("SheetSize by gross area, openings not deducted.", of=lambda p: panels_by_area(p.order.wall, p.rules))
     wall_weight_lb = number("For lifting; from memory figures.", of=lambda p: round(p.load.weight_lb, 1))
     lifter_count = whole("People at 50 lb each.", of="load.lifter_count")
     totals_complete = flag("False when a joint has no number.", of="complete")
@@ -281,13 +274,40 @@ class PanelShape(Shape):
     nail_count = whole("Its nails; null where there is no spacing.", null=True)
 
 
+class SheetSize(NamedTuple):
+    """SheetSize of one size."""
+
+    width: int
+    length: int
+    thickness: int
+    sheet_count: int
+
+    @property
+    def label(self) -> str:
+        """The size in words."""
+        return f"{say_length(self.width, form='F')} x {say_length(self.length, form='F')} x {say_fraction(self.thickness)}"
+
+
+class SheetSizeShape(Shape):
+    """SheetSize of one size: what to load on the truck, one for each panel as cut."""
+
+    label = say("The size as people say it.")
+    panel_width_in = number("Width of a whole sheet [in].", of="width", form=inches)
+    panel_length_in = number(
+        "Length of a whole sheet; the smallest stock that covers the wall, where none was sent [in].", of="length", form=inches
+    )
+    thickness_in = number("Thickness [in].", of="thickness", form=inches)
+    sheet_count = whole("SheetSize before waste.")
+
+
 class WallPlanResult(Shape):
     """The plan of one wall."""
 
     id = say("Id of the wall, as sent; null without one.", of="plan.order.wall.wall_id", form=text_or_null, null=True)
     members = many(MemberShape, "Every stick, grouped by cut.", of=lambda a: alike(a.plan))
     connections = many(ConnectionLineShape, "One line for each joint and nail.", of="lines")
-    panels = many(PanelShape, "Panels as cut, in order of z, then x.", of=lambda a: _panels(a.plan.panels))
+    panels = many(PanelShape, "Panels as cut, in order of z, then x.", of=lambda a: panels_of(a.plan.panels))
+    sheets = many(SheetSizeShape, "SheetSize by size; empty without sheathing.", of=lambda a: sheets_of(a.plan))
     nails = many(NailTotalShape, "Nails by id and coating.", of=lambda a: [NailTotal(*n) for n in a.plan.nail_totals])
     splice_plates = many(
         SplicePlateShape,
@@ -331,10 +351,19 @@ def _cautions(answer: WallAnswer, book: Book) -> Iterator[Spoken]:
 STANDING = ("counts_not_a_design", "verify_local_amendments", "nail_gun")
 
 
-def _panels(panels: PanelLine | None) -> list[CutPanel]:
+def panels_of(panels: PanelLine | None) -> list[CutPanel]:
+    """Return the panels of a plan as cut, each with its nails."""
     if panels is None:
         return []
     return [CutPanel(p.rect, p.cut_outs, count) for p, count in zip(panels.cover.pieces, panels.counts, strict=True)]
+
+
+def sheets_of(plan: Plan) -> list[SheetSize]:
+    """Return the sheets that the panels of a plan are cut from, by size."""
+    asked = plan.order.wall.sheathing
+    if plan.panels is None or asked is None:
+        return []
+    return [SheetSize(asked.panel_width, stock_length(plan.order.wall, plan.rules), asked.thickness, len(plan.panels.cover.pieces))]
 
 
 def _positions(plan: Plan) -> Iterator[Any]:

@@ -7,8 +7,8 @@ from service.domain.wall.work import most_members
 from service.errors import FasteningError
 from service.schemas.answers.envelope import Answered, Reply
 from service.schemas.answers.envelope import single as one_answer
-from service.schemas.answers.sheets import WALL_SHEETS
 from service.schemas.answers.wall import WallAnswer, WallPlanResult, wall_answer
+from service.schemas.answers.wall_sheets import WALL_SHEETS
 from service.schemas.asks.batch import batch_ask
 from service.schemas.asks.wall import WALL_PLAN, WallAsk, read_wall
 from service.schemas.fields import Choice, Items

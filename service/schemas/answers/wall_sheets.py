@@ -1,0 +1,138 @@
+"""The tables of a wall plan: joints, sticks, panels, nails, and what was said beside them."""
+
+from collections.abc import Iterable
+from typing import Any, NamedTuple
+
+from service.domain.cautions.caution import Spoken
+from service.domain.wall.plan import Plan
+from service.said import say_length
+from service.schemas.answers.declare import Shape, one, say, whole
+from service.schemas.answers.envelope import Answered
+from service.schemas.answers.parts import CautionShape, first_word
+from service.schemas.answers.sheets import NAIL, Sheet, joint_columns, same
+from service.schemas.answers.wall import (
+    ConnectionLineShape,
+    CutPanel,
+    Line,
+    MemberShape,
+    NailTotal,
+    NailTotalShape,
+    PanelShape,
+    SheetSize,
+    SheetSizeShape,
+    WallAnswer,
+    alike,
+    panels_of,
+    sheets_of,
+)
+
+
+class PanelRow(NamedTuple):
+    """A panel as cut, with its index, the sheet it is cut from and the line that nails it."""
+
+    panel_index: int
+    panel: CutPanel
+    sheet: SheetSize
+    line: Line
+
+    @property
+    def cut_outs(self) -> str:
+        """Each cut-out as width x height at x, z."""
+        return "; ".join(
+            f"{say_length(c.x1 - c.x0, form='D')} x {say_length(c.z1 - c.z0)} at {say_length(c.x0, c.z0)}" for c in self.panel.cut_outs
+        )
+
+
+class PanelRowShape(Shape):
+    """A panel as cut with all that an estimator asks of it."""
+
+    panel_index = whole("Index in `panels`.")
+    cut_outs = say("Each cut-out as width x height at x, z.")
+    panel = one(PanelShape)
+    sheet = one(SheetSizeShape)
+    line = one(ConnectionLineShape)
+
+
+class Remark(NamedTuple):
+    """A line of the notes: a caution, a note of the plan, or something that was assumed."""
+
+    kind: str
+    text: str
+    caution: Spoken | None = None
+
+
+class RemarkShape(Shape):
+    """A line of the notes."""
+
+    kind = say("caution, note or assumption.")
+    text = say("What it says.")
+    caution = one(CautionShape, null=True)
+
+
+def _panels(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
+    answer: WallAnswer = answered.result
+    panels, sheets = panels_of(answer.plan.panels), sheets_of(answer.plan)
+    return ((PanelRow(i, p, sheets[0], answer.lines[-1]), {}) for i, p in enumerate(panels))
+
+
+def _notes(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
+    plan: Plan = answered.result.plan
+    said = [Remark("caution", c.row.text, c) for c in answered.cautions]
+    said += [Remark("note", note) for note in plan.notes]
+    said += [Remark("assumption", f"{field}: {_say(value)}") for field, value in answered.assumptions]
+    return ((remark, {}) for remark in said)
+
+
+def _say(value: Any) -> str:
+    """Write an assumed value as JSON would, without quotation marks."""
+    return str(value).lower() if isinstance(value, bool) else "none" if value in (None, [], ()) else str(value)
+
+
+def _lines(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
+    for line in answered.result.lines:
+        yield line, {"max_severity": first_word(line.advised.cautions)}
+
+
+def _members(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
+    answer: WallAnswer = answered.result
+    return ((group, {}) for group in alike(answer.plan))
+
+
+def _nails(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
+    """Each kind of nail; a wall without a number is a row too, since who adds up the column has to see what is missing."""
+    answer: WallAnswer = answered.result
+    plan = answer.plan
+    beside = {"totals_complete": plan.complete, "max_severity": first_word(answered.cautions)}
+    return [(NailTotal(*n), beside) for n in plan.nail_totals] or [(None, beside)]
+
+
+WALL_SHEETS = {
+    "connections": Sheet(
+        ConnectionLineShape,
+        joint_columns("joint_count", "run_count", "run_length_in", "listed_nail_id", "listed_nail_label", "listed_nail_count"),
+        _lines,
+    ),
+    "members": Sheet(MemberShape, same("role", "label", "nominal", "length_in", "member_count", "x_in", "z_in"), _members),
+    "panels": Sheet(
+        PanelRowShape,
+        {
+            **same("panel_index"),
+            **{name: f"panel.{name}" for name in ("x_in", "z_in", "width_in", "height_in")},
+            **same("cut_outs"),
+            "nail_count": "panel.nail_count",
+            **{name: f"line.{path}" for name, path in NAIL.items()},
+            **{name: f"line.{name}" for name in ("edge_spacing_in", "field_spacing_in", "outcome", "outcome_label")},
+            **{name: f"sheet.{name}" for name in ("panel_width_in", "panel_length_in", "thickness_in")},
+        },
+        _panels,
+    ),
+    "nails": Sheet(NailTotalShape, {**NAIL, **same("nail_count", "totals_complete", "max_severity")}, _nails, ("totals_complete",)),
+    "notes": Sheet(
+        RemarkShape,
+        {
+            **same("kind", "text"),
+            **{name: f"caution.{name}" for name in ("severity", "code", "applies_because", "action", "applies_to")},
+        },
+        _notes,
+    ),
+}

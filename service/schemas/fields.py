@@ -1,7 +1,7 @@
 """Strict fields: a number is a number, a length is ticks, and every refusal names its limit."""
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from difflib import get_close_matches
 from functools import partial
 from typing import Any
@@ -271,6 +271,8 @@ class Strict(Schema):
     """A request object: unknown fields are refused, metric twins are one or the other."""
 
     twins: tuple[tuple[str, str, str, bool], ...] = ()
+    elsewhere: Mapping[str, str] = {}
+    """What is no field here but somewhere else, and where, for those who send it."""
     error_messages: dict[str, Any] = {
         "unknown": Fault("unknown_field", "is not a field here"),
         "type": Fault("wrong_type", "must be an object"),

@@ -6,12 +6,11 @@ from typing import Any
 from urllib.parse import unquote_to_bytes
 
 from flask import request
-from marshmallow import Schema
 from werkzeug.datastructures import MIMEAccept, MultiDict
 from werkzeug.exceptions import RequestURITooLarge, UnsupportedMediaType
 
 from service.errors import Fault, QueryError, UnreadableBodyError
-from service.schemas.fields import Choice, Flag, Items, Number, Text, near, show
+from service.schemas.fields import Choice, Flag, Items, Number, Strict, Text, near, show
 from service.web.current import noted, settings
 from service.web.problems import MEDIA_TYPE as PROBLEM
 from service.web.problems import NotOfferedError
@@ -95,7 +94,7 @@ def _check_encoding(query: bytes) -> None:
         raise UnreadableBodyError("invalid_json", "the query is badly percent-encoded; use UTF-8") from None
 
 
-def read_query(schema: Schema | None, extra: tuple[str, ...] = ()) -> dict[str, Any]:
+def read_query(schema: Strict | None, extra: tuple[str, ...] = ()) -> dict[str, Any]:
     """Return the query parameters as typed values, by the fields of a schema.
 
     Raises
@@ -110,11 +109,13 @@ def read_query(schema: Schema | None, extra: tuple[str, ...] = ()) -> dict[str, 
     args: MultiDict[str, str] = request.args
     faults = []
     out: dict[str, Any] = {}
+    elsewhere = schema.elsewhere if schema else {}
     known: dict[str, Any] = {**(schema.fields if schema else {}), **dict.fromkeys((*extra, "format"))}
     for name, values in args.lists():
         field: Any = known.get(name)
         if name not in known:
-            faults.append(Fault("unknown_field", "is not a parameter here", (name[:64],), near(name, known)))
+            hint = {} if name in elsewhere else near(name, known)
+            faults.append(Fault("unknown_field", elsewhere.get(name, "is not a parameter here"), (name[:64],), hint))
         elif isinstance(field, Items):
             read: Any = field.inner
             out[name] = [read.from_text(v) for v in values]

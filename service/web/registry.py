@@ -4,11 +4,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from marshmallow import Schema
-
 from service.schemas.answers.declare import Shape, name_of
 from service.schemas.answers.envelope import Reply, batch, catalogue, single
 from service.schemas.answers.sheets import Sheet
+from service.schemas.fields import Strict
 
 Handler = Callable[..., Reply]
 ABOUT_POST = "A pure computation: the same question gives the same answer and nothing is stored, so it may be sent again at will."
@@ -26,7 +25,7 @@ class Operation:
     tag: str
     handler: Handler
     shape: type[Shape]
-    ask: Schema | None = None
+    ask: Strict | None = None
     cache: str = NEVER
     description: str = ""
     path_about: str = ""
@@ -67,9 +66,9 @@ def question(
     ids: tuple[str, str],
     summary: str,
     shape: type[Shape],
-    ask: Schema,
+    ask: Strict,
     *,
-    query: Schema | None = None,
+    query: Strict | None = None,
     about: str = "",
     **more: Any,
 ) -> Callable[[Handler], Handler]:

@@ -91,24 +91,26 @@ def _view(o: Operation, kept: Kept) -> Any:
             noted().metric = units_of(raw) == "metric"
             raise FasteningError(*(as_sent(f, raw) for f in error.faults)) from None
 
-    def made(query: bytes, path: dict[str, str], form: str) -> Made:
+    also = ("table",) if o.tables else ()
+
+    def made(query: bytes, path: dict[str, str], form: str, table: str) -> Made:
         question = (o.operation_id, query, *path.values(), form)
         found = kept.find(question)
         if found is None:
-            raw = _written(o, asked(read_query(o.ask), path), form, "")
+            raw = _written(o, asked(read_query(o.ask, also), path), form, table)
             found = Made(raw, tag(raw), noted().max_severity)
             kept.keep(question, found, len(query))
         return found
 
     def get(**path: str) -> Response:
-        form, _ = output_form(bool(o.sheets))
-        answer = made(request.query_string, path, form)
+        form, table = output_form(bool(o.sheets), o.tables)
+        answer = made(request.query_string, path, form, table)
         noted().max_severity = answer.max_severity
         return send_bytes(answer.raw, o.cache, answer.tag, TYPES[form], name=names[form])
 
     def post(**path: str) -> Response:
         form, table = output_form(bool(o.sheets), o.tables)
-        read_query(None, ("table",) if o.tables else ())
+        read_query(None, also)
         raw = _written(o, asked(read_json(), path), form, table)
         return send_bytes(raw, o.cache, "", TYPES[form], name=names[form])
 

@@ -211,7 +211,7 @@ def said(method: str, route: str | None, status: int, **more: Any) -> dict[str, 
     [
         ("/v1/nails/no-such-nail", "/v1/nails/<nail_id>", 404, "unknown_id"),
         ("/nowhere", None, 404, "not_found"),
-        ("/v1/wall-plans", None, 405, "method_not_allowed"),
+        ("/v1/wall-plans/batch", None, 405, "method_not_allowed"),
         ("/v1/nails?colour=1", "/v1/nails", 422, "validation_error"),
     ],
 )

@@ -24,7 +24,7 @@ REFUSED = [
     ("GET", "/v1/cautions/no_such_code", {}, 404, "unknown_id"),
     ("GET", "/v1/problems/no-such-problem", {}, 404, "unknown_id"),
     ("DELETE", "/v1/nails", {}, 405, "method_not_allowed"),
-    ("GET", "/v1/wall-plans", {}, 405, "method_not_allowed"),
+    ("GET", "/v1/wall-plans/batch", {}, 405, "method_not_allowed"),
     ("GET", "/v1/nails", {"headers": {"Accept": "text/csv"}}, 406, "not_acceptable"),
     ("GET", "/v1/nails?q=" + "a" * 5000, {}, 414, "uri_too_long"),
     ("POST", "/v1/requirements", {"data": "{", "content_type": "application/json"}, 400, "invalid_json"),
@@ -54,7 +54,7 @@ def test_refusal_is_a_problem_document(client: FlaskClient, method: str, path: s
     [
         ("DELETE", "/v1/nails", {"GET", "HEAD", "OPTIONS"}),
         ("PUT", "/v1/requirements", {"GET", "HEAD", "OPTIONS", "POST"}),
-        ("GET", "/v1/wall-plans", {"OPTIONS", "POST"}),
+        ("GET", "/v1/wall-plans/batch", {"OPTIONS", "POST"}),
         ("PATCH", "/livez", {"GET", "HEAD", "OPTIONS"}),
     ],
 )

@@ -109,6 +109,18 @@ class WallSchema(Twinned):
     stud_to_plate_method = Choice(("end_nail", "toe_nail", "toe_nail_bottom"), "How studs meet plates.", usual=WALL.stud_to_plate_method)
 
 
+NO_PARAMETERS = {
+    **dict.fromkeys(
+        ("openings", "sheathing", "sheathing_nail", "intersections", "connection_nails", "include"),
+        "is no parameter of a plain wall; send it in the JSON body of a POST",
+    ),
+    **dict.fromkeys(
+        ("wall", "framing_nail"), "is an object of the JSON body; a query sends its fields side by side: length_in, nail_designation"
+    ),
+}
+"""Fields of a body that no query can hold."""
+
+
 @with_twins
 class WallItemSchema(CommonSchema):
     """A wall with its nails and site, as an item of a batch."""
@@ -135,7 +147,20 @@ class WallPlanSchema(WallItemSchema):
     include = Items(Choice(("positions",), "positions: every nail located."), 1, "What else to answer.")
 
 
-WALL_PLAN = WallPlanSchema()
+@with_twins
+class WallQuerySchema(CommonSchema, NailSchema, WallSchema):
+    """A plain wall with its nail and site, as query parameters: the fields of the body side by side."""
+
+    units = WallPlanSchema._declared_fields["units"]
+    elsewhere = NO_PARAMETERS
+
+    class Meta:
+        """What holds lists and objects is for a body."""
+
+        exclude = ("intersections", "openings", "sheathing")
+
+
+WALL_PLAN, WALL_QUERY = WallPlanSchema(), WallQuerySchema()
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,6 +204,27 @@ def read_wall(raw: Any, book: Book) -> WallAsk:
         fire_rated=got.get("fire_rated", False),
     )
     return WallAsk(Order(wall, setting), "positions" in got.get("include", []), tuple(assumed))
+
+
+def plain_wall(raw: dict[str, Any]) -> dict[str, Any]:
+    """Return the body that asks what a query asks.
+
+    Raises
+    ------
+    FasteningError
+        All faults of the parameters.
+    """
+    load(WALL_QUERY, raw)
+    wall, nail = _WALL.fields, _NAIL.fields
+    common = {k: v for k, v in raw.items() if k not in wall and k not in nail}
+    return {**common, "framing_nail": {k: v for k, v in raw.items() if k in nail}, "wall": {k: v for k, v in raw.items() if k in wall}}
+
+
+def in_query(fault: Fault) -> Fault:
+    """Return a fault of that body as the query sees it, where all fields stand side by side."""
+    alone = {"wall": "length_in", "framing_nail": "nail_designation"}
+    path = fault.path
+    return replace(fault, path=path[1:] or (alone[str(path[0])],)) if path and path[0] in alone else fault
 
 
 def _read_wall(got: dict[str, Any], site: Site, edition: Edition, assumed: list[tuple[str, Any]], book: Book) -> Wall:
@@ -251,4 +297,4 @@ def _sheathing(got: dict[str, Any], assumed: list[tuple[str, Any]], book: Book) 
     )
 
 
-_WALL, _HEADER, _SHEATHING = WallSchema(), HeaderSchema(), SheathingSchema()
+_WALL, _NAIL, _HEADER, _SHEATHING = WallSchema(), NailSchema(), HeaderSchema(), SheathingSchema()

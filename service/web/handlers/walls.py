@@ -2,6 +2,8 @@
 
 from typing import Any
 
+from flask import request
+
 from service.domain.wall.plan import plan_wall
 from service.domain.wall.work import most_members
 from service.errors import FasteningError
@@ -10,29 +12,38 @@ from service.schemas.answers.envelope import single as one_answer
 from service.schemas.answers.wall import WallAnswer, WallPlanResult, wall_answer
 from service.schemas.answers.wall_sheets import WALL_SHEETS
 from service.schemas.asks.batch import batch_ask
-from service.schemas.asks.wall import WALL_PLAN, WallAsk, read_wall
+from service.schemas.asks.wall import WALL_PLAN, WALL_QUERY, WallAsk, in_query, plain_wall, read_wall
 from service.schemas.fields import Choice, Items
 from service.tables.book import open_book
 from service.web.batches import Counted, Kind, batch, check_work, single
 from service.web.current import settings
-from service.web.registry import ABOUT_POST, many_at_once, op
+from service.web.registry import many_at_once, question
 
 WALL_BATCH = batch_ask("WallPlanBatch", include=Items(Choice(("positions",), "Every nail located."), 1, "What else to answer."))
 
 
-@op(
-    "POST",
+@question(
     "/v1/wall-plans",
-    "planWall",
+    ("planWall", "getWallPlan"),
     "One wall: every stick, every joint, every nail",
-    "questions",
     one_answer(WallPlanResult, "WallPlanAnswer"),
-    ask=WALL_PLAN,
-    description=ABOUT_POST,
+    WALL_PLAN,
+    query=WALL_QUERY,
+    about="One plain wall: the answer that a POST of the same fields gives. Openings, sheathing, partitions, other nails for single joints "
+    "and the place of each nail need a POST.",
     sheets=WALL_SHEETS,
 )
 def wall_plan(raw: Any) -> Reply:
     """Plan one wall."""
+    if request.method == "POST":
+        return _planned(raw)
+    try:
+        return _planned(plain_wall(raw))
+    except FasteningError as error:
+        raise FasteningError(*(in_query(f) for f in error.faults)) from None
+
+
+def _planned(raw: Any) -> Reply:
     ask = read_wall(raw, open_book())
     _check_members([ask], ("wall",))
     answered = _answer(ask)

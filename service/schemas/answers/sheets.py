@@ -12,10 +12,11 @@ from typing import Any
 from service.said import plain
 from service.schemas.answers.declare import Shape, fields_of, name_of, spread, writer_of
 from service.schemas.answers.envelope import Answered, Entry
-from service.schemas.answers.joint import JointKindShape, JudgementShape, NailUseShape, RequirementResult
+from service.schemas.answers.joint import JointKindShape, RequirementResult
 from service.schemas.answers.metric import metric_twin
 from service.schemas.answers.parts import first_word
 from service.schemas.answers.strength import NailStrengthResult
+from service.schemas.answers.substitution import JudgementShape, NailUseShape
 
 RISKY = ("=", "+", "-", "@", "\t", "\r")
 NAIL = {

@@ -180,6 +180,7 @@ class SplicePlateShape(Shape):
     plate = say("Size [in]; null where none is held.", of=lambda p: p.plates.row and p.plates.row.plate, null=True)
     plate_count = whole("Plates.", of="plates.plate_count")
     nail_id = say("Nail; null where none is held.", of=lambda p: p.plates.row and p.plates.row.nail_id, null=True)
+    nail_label = say("That nail as people say it; null where none is held.", of=lambda p: p.plates.nail and p.plates.nail.label, null=True)
     nail_count_per_side = whole(
         "Nails each side; null where none is held.", of=lambda p: p.plates.row and p.plates.row.nail_count_per_side, null=True
     )

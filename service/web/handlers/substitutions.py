@@ -6,8 +6,8 @@ from flask import request
 
 from service.schemas.answers.envelope import Entry, Reply, catalogue
 from service.schemas.answers.envelope import single as one_answer
-from service.schemas.answers.joint import NailUseShape, SubstitutionResult, substitution_answer, uses_answer
 from service.schemas.answers.sheets import JUDGED_SHEET, USE_SHEET
+from service.schemas.answers.substitution import NailUseShape, SubstitutionResult, substitution_answer, uses_answer
 from service.schemas.asks.substitution import SUBSTITUTION, SUBSTITUTION_QUERY, USES, read_substitution, read_uses
 from service.tables.book import open_book
 from service.web.batches import single, units_of

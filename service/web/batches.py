@@ -1,12 +1,13 @@
 """Single answers and batches: what every question has in common once it is judged."""
 
 from collections.abc import Callable, Iterable
+from copy import copy
 from dataclasses import dataclass, replace
 from typing import Any
 
 from service.domain.cautions.caution import Spoken, merge, settle, standing_notes
 from service.errors import FasteningError, Fault
-from service.schemas.answers.envelope import Answered, Entry, NailSum, Reply, Summary
+from service.schemas.answers.envelope import Answered, Assumptions, Entry, NailSum, Reply, Summary
 from service.schemas.asks.batch import ITEM_ID
 from service.schemas.fields import near_later
 from service.schemas.loading import load
@@ -25,8 +26,22 @@ def single(answered: Answered, raw: Any, repeated: bool = True, name: str | None
     """Return one answer; `repeated` with the question as understood, `name` as the caller calls the thing."""
     asked = None
     if repeated:
-        asked = dict(sorted({**dict(answered.assumptions), **{k: v for k, v in raw.items() if k != "units"}}.items()))
+        asked = dict(sorted(_filled_in({k: v for k, v in raw.items() if k != "units"}, answered.assumptions).items()))
     return Reply([Entry(name, answered)], answered.cautions, answered.assumptions, units_of(raw), asked)
+
+
+def _filled_in(raw: dict[str, Any], assumptions: Assumptions) -> dict[str, Any]:
+    """Return a question with what was assumed at its place: wall.openings.0.jack_count stands in that opening."""
+    out = dict(raw)
+    for name, value in assumptions:
+        *above, last = name.split(".")
+        holder: Any = out
+        for step in above:
+            place = int(step) if isinstance(holder, list) else step
+            holder[place] = copy(holder[place])  # what was sent stays as it was sent
+            holder = holder[place]
+        holder[last] = value
+    return out
 
 
 @dataclass(frozen=True, slots=True)

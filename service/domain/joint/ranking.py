@@ -23,11 +23,15 @@ RANK = ("prescriptive", "exceeds_listed", "calculated", "engineering_required", 
 
 @dataclass(frozen=True, slots=True)
 class Judgement:
-    """One nail in one joint: totals are None where nothing was counted or there is no number."""
+    """One nail in one joint: totals are None where nothing was counted or there is no number.
+
+    `used` is what the caller nails instead of what is required, where that is closer.
+    """
 
     requirement: Requirement
     nail_count: int | None
     listed_nail_count: int | None
+    used: Nailing | None = None
 
 
 def rank(questions: tuple[Question, ...], joint_count: int | None, run_length: int | None, book: Book) -> tuple[Judgement, ...]:
@@ -39,10 +43,11 @@ def rank(questions: tuple[Question, ...], joint_count: int | None, run_length: i
         What a total is counted over; the length in ticks. A joint takes the one it is counted by.
     """
     judged = [judge(q, book) for q in questions]
-    return tuple(_judgement(r, joint_count, run_length) for r in sorted(judged, key=_order))
+    return tuple(_judgement(r, joint_count, run_length) for r in sorted(judged, key=worth))
 
 
-def _order(requirement: Requirement) -> tuple[int, tuple[int, int]]:
+def worth(requirement: Requirement) -> tuple[int, tuple[int, int]]:
+    """Order judgements of one joint, the best first."""
     return RANK.index(requirement.outcome), effort(requirement.nailing) if requirement.nailing else (0, 0)
 
 

@@ -1,7 +1,7 @@
 """Plans a wall: sticks, joints, nails, and what it weighs."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import ceil
 
@@ -11,11 +11,11 @@ from service.domain.joint.scope import stud_limits_passed
 from service.domain.joint.stop import Stop, past
 from service.domain.nails.nail import Nail, by_id
 from service.domain.wall.judging import Bench, Setting, bench_for
-from service.domain.wall.layout import lay_out
+from service.domain.wall.layout import lay_out, layout_marks
 from service.domain.wall.members import Framing
 from service.domain.wall.nailed import BlockEnd, Group, HeaderEnd, Splice, list_joints
 from service.domain.wall.notes import plan_notes
-from service.domain.wall.panels.lay import blocked_levels
+from service.domain.wall.panels.lay import Cover, blocked_levels, cover
 from service.domain.wall.panels.line import PanelLine, nail_panels
 from service.domain.wall.positions import Spot, joint_spots, make_way, run_spots
 from service.domain.wall.wall import Wall
@@ -110,17 +110,22 @@ class Plan:
     @cached_property
     def nail_totals(self) -> list[tuple[Nail, int]]:
         """Nails by id and coating, in the order of the lines."""
-        out: dict[tuple[str, str], tuple[Nail, int]] = {}
-        for line in (*self.lines, *self.tie_plates, *((self.panels,) if self.panels else ())):
-            if line.nail and line.nail_count:
-                key = (line.nail.nail_id, line.nail.coating)
-                out[key] = (line.nail, out.get(key, (line.nail, 0))[1] + line.nail_count)
-        return list(out.values())
+        return sum_nails((*self.lines, *self.tie_plates, *((self.panels,) if self.panels else ())))
 
     @property
     def notes(self) -> tuple[str, ...]:
         """What the plan leaves to others."""
         return plan_notes(self)
+
+
+def sum_nails(lines: Iterable[PlanLine | PanelLine | TiePlates]) -> list[tuple[Nail, int]]:
+    """Add up nails by id and coating, in the order of the lines; those without a number add nothing."""
+    out: dict[tuple[str, str], tuple[Nail, int]] = {}
+    for line in lines:
+        if line.nail and line.nail_count:
+            key = (line.nail.nail_id, line.nail.coating)
+            out[key] = (line.nail, out.get(key, (line.nail, 0))[1] + line.nail_count)
+    return list(out.values())
 
 
 def plan_wall(order: Order, book: Book) -> Plan:
@@ -133,17 +138,35 @@ def plan_wall(order: Order, book: Book) -> Plan:
     """
     wall, edition = order.wall, book.editions[order.setting.edition_id]
     depth = book.lumber[wall.stud].depth
-    bench = bench_for(order.setting, book)
     framing = lay_out(wall, edition, book, blocked_levels(wall, book.rules))
-    limits = tuple(stud_limits_passed(wall.stud, wall.spacing, wall.stud_length, wall.supports, edition))
     ends = [book.wall_joints[place] for place in HEADER_ENDS]
     header_end = next((c for c in ends if c.connection_id in edition.rows), ends[-1])
-    headers = limits + _headers_past(wall, edition)
-    lines = tuple([_line(g, wall, bench, limits, headers, depth) for g in list_joints(wall, framing, header_end, book)])
-    panels = nail_panels(wall, framing, bench, limits, depth)
+    sheets = cover(wall, framing, layout_marks(wall), book.rules)
+    lines, panels = _nailed(order, list_joints(wall, framing, header_end, book), sheets, depth, book)
     gravity = book.species[order.setting.species].specific_gravity
-    load = weigh(wall, framing, panels.cover if panels else None, gravity, book)
+    load = weigh(wall, framing, sheets, gravity, book)
     return Plan(order, edition, depth, framing, lines, _tie_plates(order, framing, edition, book), panels, load, book.rules)
+
+
+def renailed(plan: Plan, nail: Nail, book: Book) -> Plan:
+    """Return the plan of the same wall with another nail for its framing, and for its panels: sticks, joints and panels stay."""
+    setting = replace(plan.order.setting, framing_nail=nail, sheathing_nail=nail if plan.panels else None)
+    order = Order(plan.order.wall, setting)
+    groups, sheets = tuple(line.group for line in plan.lines), plan.panels.cover if plan.panels else None
+    lines, panels = _nailed(order, groups, sheets, plan.depth, book)
+    return replace(plan, order=order, lines=lines, panels=panels)
+
+
+def _nailed(
+    order: Order, groups: tuple[Group, ...], sheets: Cover | None, depth: int, book: Book
+) -> tuple[tuple[PlanLine, ...], PanelLine | None]:
+    """Judge and count the joints and the panels of a wall."""
+    wall, edition = order.wall, book.editions[order.setting.edition_id]
+    bench = bench_for(order.setting, book)
+    limits = tuple(stud_limits_passed(wall.stud, wall.spacing, wall.stud_length, wall.supports, edition))
+    headers = limits + _headers_past(wall, edition)
+    lines = tuple([_line(g, wall, bench, limits, headers, depth) for g in groups])
+    return lines, nail_panels(wall, sheets, bench, limits, depth)
 
 
 def _headers_past(wall: Wall, edition: Edition) -> tuple[Stop, ...]:

@@ -7,16 +7,24 @@ import csv
 import io
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
+from service.errors import Fault, QueryError
 from service.said import plain
 from service.schemas.answers.declare import Shape, fields_of, name_of, spread, writer_of
 from service.schemas.answers.envelope import Answered, Entry
-from service.schemas.answers.joint import JointKindShape, RequirementResult
+from service.schemas.answers.joint import RequirementResult
 from service.schemas.answers.metric import metric_twin
 from service.schemas.answers.parts import first_word
 from service.schemas.answers.strength import NailStrengthResult
-from service.schemas.answers.substitution import JudgementShape, NailUseShape
+from service.schemas.answers.substitution import (
+    AdvisedJudgement,
+    BoxShape,
+    JudgedConnection,
+    JudgedJointShape,
+    JudgementShape,
+    NailUseShape,
+)
 
 RISKY = ("=", "+", "-", "@", "\t", "\r")
 NAIL = {
@@ -151,9 +159,27 @@ def _whole(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
 
 
 def _judgements(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
-    for connection in answered.result:
+    for connection in answered.result.connections:
         for j in connection.judgements:
-            yield j, {"max_severity": first_word(j.advised.cautions)}
+            yield JudgedRow(connection, j), {"max_severity": first_word(j.advised.cautions)}
+
+
+def _boxes(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
+    """Each nail over the framing, then over the panels of a wall.
+
+    Raises
+    ------
+    QueryError
+        No wall was sent.
+    """
+    if answered.result.framing is None:
+        said = "nails lists each nail over a whole wall: send a wall in the body of a POST, or take judgements"
+        raise QueryError(Fault("conflicting_fields", said, ("table",)))
+    for part, boxes in (("framing", answered.result.framing), ("sheathing", answered.result.panels)):
+        for box in boxes:
+            named = {"calculated": box.by_strength, "refused": box.refused}
+            ids = {column: [line.requirement.connection.connection_id for line in lines] for column, lines in named.items()}
+            yield box, {"part": part, **ids}
 
 
 def _uses(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
@@ -161,15 +187,36 @@ def _uses(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
         yield j, {"max_severity": first_word(j.advised.cautions)}
 
 
+class JudgedRow(NamedTuple):
+    """A nail judged for a joint, with the joint."""
+
+    connection: JudgedConnection
+    judgement: AdvisedJudgement
+
+
 class JudgedRowShape(Shape):
     """A nail judged for a joint, with the joint."""
 
-    _kind = spread(JointKindShape, "requirement.connection")
-    _judgement = spread(JudgementShape)
+    _joint = spread(JudgedJointShape, "connection")
+    _judgement = spread(JudgementShape, "judgement")
 
 
 JOINT_SHEET = Sheet(RequirementResult, joint_columns(), _whole)
-JUDGED_SHEET = Sheet(JudgedRowShape, joint_columns("listed_nail_id", "listed_nail_label", "listed_nail_count", basis=False), _judgements)
+JUDGED_SHEET = Sheet(
+    JudgedRowShape,
+    joint_columns("joint_count", "run_count", "run_length_in", "listed_nail_id", "listed_nail_label", "listed_nail_count", basis=False),
+    _judgements,
+)
+BOX_SHEET = Sheet(
+    BoxShape,
+    {
+        **same("part"),
+        **NAIL,
+        **same("nail_count", "totals_complete", "serves_count", "calculated_count", "refused_count", "calculated", "refused", "reason"),
+    },
+    _boxes,
+    ("part", "calculated", "refused"),
+)
 USE_SHEET = Sheet(
     NailUseShape,
     joint_columns("group", "braced_wall_panel", "use", total=False, basis=False),

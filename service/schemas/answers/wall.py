@@ -64,8 +64,13 @@ class Line(NamedTuple):
 
     @property
     def counted(self) -> str:
-        """How its joints are counted: by runs, by joints, by panels."""
-        return "panels" if isinstance(self.line, PanelLine) else "runs" if self.line.group.runs else "joints"
+        """How its joints are counted."""
+        return counted_by(self.line)
+
+
+def counted_by(line: PlanLine | PanelLine) -> str:
+    """Say how the joints of a line are counted: by runs, by joints, by panels."""
+    return "panels" if isinstance(line, PanelLine) else "runs" if line.group.runs else "joints"
 
 
 class Alike(NamedTuple):

@@ -5,9 +5,12 @@ from typing import Any
 
 from service.domain.conditions import Conditions
 from service.domain.joint.requirement import Question, Requirement
+from service.domain.nails.nail import Nail
+from service.domain.wall.plan import Order
 from service.errors import FasteningError, Fault
 from service.schemas.asks.common import BOOK, COATINGS, NailSchema, read_conditions, read_nail, read_site
 from service.schemas.asks.joint import JointSchema, check_joints, joint_question, miscounted
+from service.schemas.asks.wall import WALL_PLAN, WallSchema, read_wall
 from service.schemas.fields import Choice, Inner, Items, Length, Text
 from service.schemas.loading import fill, load
 from service.schemas.twins import with_twins
@@ -33,6 +36,10 @@ class _Joints(JointSchema):
 class SubstitutionSchema(_Joints):
     """Joints and the nails on hand."""
 
+    wall = Inner(
+        WallSchema,
+        "A whole wall, as in a wall plan: its joints, counts, spacing, stud and panels follow from it. Instead of connection_ids.",
+    )
     nails = Items(Inner(NailSchema, "A nail on hand."), MOST_NAILS, "The nails on hand.", 1, required=True)
 
 
@@ -47,6 +54,7 @@ class SubstitutionQuerySchema(_Joints):
         1,
         required=True,
     )
+    elsewhere = dict.fromkeys(("wall", "nails"), "is no parameter; send it in the JSON body of a POST")
 
 
 @with_twins
@@ -65,6 +73,8 @@ class UsesSchema(JointSchema):
 
 
 SUBSTITUTION, SUBSTITUTION_QUERY, USES = SubstitutionSchema(), SubstitutionQuerySchema(), UsesSchema()
+OF_JOINTS = set(SUBSTITUTION.fields) - set(WALL_PLAN.fields) - {"nails"}
+"""Fields of a question about joints that a whole wall answers itself."""
 WALL_GROUP = tuple(c.connection_id for c in BOOK.connections.values() if c.group == "wall")
 WIND_PANELS = tuple(c.connection_id for c in BOOK.connections.values() if c.wind_panel)
 
@@ -108,6 +118,41 @@ def read_substitution(raw: Any, by_query: bool, book: Book) -> SubstitutionAsk:
         got.get("run_length"),
         tuple(assumed),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class BoxesAsk:
+    """A wall and the nails on hand as understood; the order takes the first nail for all."""
+
+    order: Order
+    nails: tuple[Nail, ...]
+    assumptions: tuple[tuple[str, Any], ...]
+
+
+def read_boxes(raw: Any, book: Book) -> BoxesAsk:
+    """Check and understand a question about a whole wall and nails on hand: a wall plan of the first nail, and the others.
+
+    Raises
+    ------
+    FasteningError
+        All faults of the fields; if none, all faults of the fields against each other.
+    """
+    got = load(SUBSTITUTION, raw)
+    faults = [
+        Fault("conflicting_fields", "is of questions about joints; leave it out where a wall is sent", (name,))
+        for name in raw
+        if name in OF_JOINTS
+    ]
+    nails = [read_nail(box, ("nails", i), faults, book) for i, box in enumerate(got["nails"])]
+    sheathed = {"sheathing_nail": raw["nails"][0]} if raw["wall"].get("sheathing") else {}
+    common = {name: value for name, value in raw.items() if name in WALL_PLAN.fields}
+    try:
+        ask = read_wall({**common, "framing_nail": raw["nails"][0], **sheathed}, book)
+    except FasteningError as error:
+        faults += [f for f in error.faults if f.path[0] not in ("framing_nail", "sheathing_nail")]
+    if faults:
+        raise FasteningError(*faults)
+    return BoxesAsk(ask.order, tuple(dict.fromkeys(n for n in nails if n)), ask.assumptions)
 
 
 def read_uses(raw: Any, nail_id: str, book: Book) -> SubstitutionAsk:

@@ -4,17 +4,20 @@ from typing import Any
 
 from flask import request
 
-from service.schemas.answers.envelope import Entry, Reply, catalogue
+from service.domain.wall.work import most_members
+from service.errors import FasteningError
+from service.schemas.answers.envelope import Answered, Entry, Reply, catalogue
 from service.schemas.answers.envelope import single as one_answer
-from service.schemas.answers.sheets import JUDGED_SHEET, USE_SHEET
-from service.schemas.answers.substitution import NailUseShape, SubstitutionResult, substitution_answer, uses_answer
-from service.schemas.asks.substitution import SUBSTITUTION, SUBSTITUTION_QUERY, USES, read_substitution, read_uses
+from service.schemas.answers.sheets import BOX_SHEET, JUDGED_SHEET, USE_SHEET
+from service.schemas.answers.substitution import NailUseShape, SubstitutionResult, boxes_answer, substitution_answer, uses_answer
+from service.schemas.asks.substitution import SUBSTITUTION, SUBSTITUTION_QUERY, USES, read_boxes, read_substitution, read_uses
 from service.tables.book import open_book
-from service.web.batches import single, units_of
+from service.web.batches import check_work, single, units_of
+from service.web.current import settings
 from service.web.handlers.reference import find_nail
 from service.web.registry import COMPUTED, op, question
 
-SAID = "The nails on hand judged for each joint, best first"
+SAID = "The nails on hand judged for each joint or for a whole wall, best first"
 
 
 @question(
@@ -25,16 +28,29 @@ SAID = "The nails on hand judged for each joint, best first"
     SUBSTITUTION,
     query=SUBSTITUTION_QUERY,
     about=f"{SAID}. Repeat nail_designation and connection_ids for more nails and joints.",
-    sheets={"judgements": JUDGED_SHEET},
+    sheets={"judgements": JUDGED_SHEET, "nails": BOX_SHEET},
 )
 def substitutions(raw: Any) -> Reply:
-    """Judge every nail for every joint."""
+    """Judge every nail for every joint, or for a whole wall."""
     by_query = request.method in ("GET", "HEAD")
+    if not by_query and isinstance(raw, dict) and raw.get("wall") is not None:
+        return single(_boxes(raw), raw)
     ask = read_substitution(raw, by_query, open_book())
     if by_query:
         raw = {**raw, "nails": [{"nail_designation": words} for words in raw["nail_designation"]]}
         del raw["nail_designation"]
     return single(substitution_answer(ask, open_book()), raw)
+
+
+def _boxes(raw: dict[str, Any]) -> Answered:
+    """Judge every nail for a whole wall; the limit on sticks counts the wall once for each nail."""
+    ask, book = read_boxes(raw, open_book()), open_book()
+    sticks = most_members(ask.order.wall, book.rules) * len(ask.nails)
+    check_work("sticks", sticks, (settings().max_members, "APP_MAX_MEMBERS"), ("wall",))
+    try:
+        return boxes_answer(ask, book)
+    except FasteningError as error:
+        raise FasteningError(*(f.under("wall") for f in error.faults)) from None
 
 
 @op(

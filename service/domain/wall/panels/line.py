@@ -7,9 +7,7 @@ from service.domain.joint.requirement import Requirement
 from service.domain.joint.stop import Stop
 from service.domain.nails.nail import Nail
 from service.domain.wall.judging import Bench
-from service.domain.wall.layout import layout_marks
-from service.domain.wall.members import Framing
-from service.domain.wall.panels.lay import Cover, cover
+from service.domain.wall.panels.lay import Cover
 from service.domain.wall.wall import Wall
 from service.said import say_length
 from service.tables.schedule import Panel
@@ -56,17 +54,19 @@ class PanelLine:
         return f"{say_nailing(self.used)}; panel by panel {' + '.join(str(c) for c in self.counts)} = {self.nail_count}"
 
 
-def nail_panels(wall: Wall, framing: Framing, bench: Bench, limits: tuple[Stop, ...], depth: int) -> PanelLine | None:
+def nail_panels(wall: Wall, sheets: Cover | None, bench: Bench, limits: tuple[Stop, ...], depth: int) -> PanelLine | None:
     """Return the line of the panels of a wall; None where it has none.
 
     Parameters
     ----------
+    sheets : Cover or None
+        The panels as laid.
     limits : tuple of Stop
         What the wall is past; then there is no number.
     depth : int
         Depth of the studs, in ticks.
     """
-    sheets, asked = cover(wall, framing, layout_marks(wall), bench.book.rules), wall.sheathing
+    asked = wall.sheathing
     if sheets is None or asked is None or bench.setting.sheathing_nail is None:
         return None
     joint = bench.book.wall_joints["outside_panel" if wall.exterior else "inside_panel"]

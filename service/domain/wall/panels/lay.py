@@ -3,6 +3,7 @@
 from bisect import bisect_left
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import NamedTuple
 
 from service.domain.wall.members import Framing
 from service.domain.wall.panels.outline import Line, Rect, in_order, outline
@@ -15,13 +16,22 @@ from service.ticks import ceil_div
 Corner = tuple[int, int]
 
 
+class Gap(NamedTuple):
+    """A stretch of a panel edge behind which no block fits: height, where the studs beside it take nails, and how far those stand apart."""
+
+    z: int
+    left: int
+    right: int
+    apart: int
+
+
 @dataclass(frozen=True, slots=True)
 class Piece:
     """One panel as cut: its place, its cut-outs and its nail lines.
 
     `runs` are nailed at the edge spacing, each from its first corner to the next run's, but for `loose` ones along an
     unblocked joint: `ends` are last corners before such a joint, `crossings` its nails, one a member. `bare` are the stretches
-    of a blocked joint too narrow for a block: height, from, to.
+    of a blocked joint too narrow for a block.
     """
 
     rect: Rect
@@ -31,7 +41,7 @@ class Piece:
     ends: tuple[Corner, ...]
     crossings: tuple[Corner, ...]
     field: list[FieldLine]
-    bare: tuple[tuple[int, int, int], ...] = ()
+    bare: tuple[Gap, ...] = ()
 
     @property
     def area(self) -> int:
@@ -57,12 +67,19 @@ class Piece:
             for n in [ceil_div(run.length, edge)]
             for k in range(n)
         ]
-        out = [(self._on_stud(x, z), z) for x, z in around] if self.bare else around
+        out = [(self._on_stud(x, z, around), z) for x, z in around] if self.bare else around
         out += [*self.ends, *self.crossings]
         return out + [(f.x, f.z0 + (f.z1 - f.z0) * k // n) for f in self.field for n in [ceil_div(f.z1 - f.z0, field)] for k in range(1, n)]
 
-    def _on_stud(self, x: int, z: int) -> int:
-        return next((b if b - x < x - a else a for level, a, b in self.bare if z == level and a < x < b), x)
+    def _on_stud(self, x: int, z: int, around: list[Corner]) -> int:
+        """Return where an edge nail of a bare stretch goes: onto the nearer stud, as near as other nails and the panel's edge allow."""
+        gap = next((g for g in self.bare if g.z == z and g.left < x < g.right), None)
+        if gap is None:
+            return x
+        line = [v for v, w in around if w == z]
+        places = [s for step in range(3) for s in (gap.left - step * gap.apart, gap.right + step * gap.apart)]
+        free = [s for s in places if min(line) <= s <= max(line) and all(v == x or abs(v - s) >= gap.apart for v in line)]
+        return min(free, key=lambda s: abs(s - x), default=x)
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +149,7 @@ def cover(wall: Wall, framing: Framing, marks: tuple[int, ...], rules: Rules) ->
             cuts = tuple([c for h in holes if h.x0 < x1 and x0 < h.x1 and (c := rect.cut(h))])
             if rect not in cuts:
                 piece = _piece(rect, cuts, posts, wall, unblocked, rules)
-                pieces.append(replace(piece, bare=_bare(piece, gaps)) if gaps else piece)
+                pieces.append(replace(piece, bare=_bare(piece, gaps, rules.nails_apart)) if gaps else piece)
     return Cover(
         tuple(pieces),
         wall.height - top,
@@ -150,10 +167,10 @@ def _narrow_gaps(level: int, framing: Framing, rules: Rules) -> list[tuple[int, 
     return [(a.right - inset, b.x + inset) for a, b in pairwise(standing) if 0 < b.x - a.right < rules.least_bay]
 
 
-def _bare(piece: Piece, gaps: dict[int, list[tuple[int, int]]]) -> tuple[tuple[int, int, int], ...]:
+def _bare(piece: Piece, gaps: dict[int, list[tuple[int, int]]], apart: int) -> tuple[Gap, ...]:
     """Return the narrow gaps behind the level edges of a piece."""
     levels = {run.z0: z for run in piece.runs if run.level for z in (piece.rect.z0, piece.rect.z1) if abs(run.z0 - z) < T}
-    return tuple((line, a, b) for line, z in levels.items() for a, b in gaps.get(z, ()))
+    return tuple(Gap(line, a, b, apart) for line, z in levels.items() for a, b in gaps.get(z, ()))
 
 
 def _off_stud(seams: set[int], posts: Posts, framing: Framing, rules: Rules) -> tuple[int, ...]:
@@ -174,7 +191,7 @@ def _unframed(wall: Wall, framing: Framing, rules: Rules) -> tuple[str, ...]:
     for z in blocked_levels(wall, rules):
         for f in framing.frames:
             o = f.opening
-            flats = (*f.header, *((f.sill,) if f.sill else ()))
+            flats = (*f.header, *f.flats, *((f.sill,) if f.sill else ()))
             held = any(m.z - reach <= z <= m.z + m.height + reach for m in flats) or any(
                 b.owner == o.opening_id and abs(b.z + T // 2 - z) <= T for b in framing.blocks
             )

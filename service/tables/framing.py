@@ -1,6 +1,7 @@
 """What the code says of studs, headers, kings and a single top plate."""
 
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
 
 from service.tables.nails import NailRow
@@ -8,6 +9,8 @@ from service.tables.sheet import Cells, keyed, read
 from service.tables.wood import LumberRow
 
 SUPPORTS = ("roof_only", "one_story_and_roof", "two_stories_and_roof", "one_floor_only")
+FLOORS = ("center", "clear_span")
+"""How a floor bears: on a wall or beam in the middle of the building too, or from wall to wall."""
 MOST_STUDS = 8
 
 
@@ -46,15 +49,22 @@ class SplicePlateRow:
 
 @dataclass(frozen=True, slots=True)
 class HeaderRow:
-    """A header span of the table: psf, ft, ticks, jacks each side."""
+    """A header span of the table: psf, ft, ticks, jacks each side.
+
+    `floor` says how the floor it carries bears, empty where it carries none; `cripple_factor` is times the span where
+    cripples stand on the header.
+    """
 
     supports: str
+    floor: str
     ply_count: int
     nominal: str
     ground_snow_load_psf: float
     building_width_ft: float
     span: int
     jack_count: int
+    cripple_factor: Fraction
+    cripple_confidence: str
     section: str
     table: str
     confidence: str
@@ -71,6 +81,7 @@ class KingRow:
     high_wind_count: int | None
     narrow_spacing: int | None
     narrow_spacing_count: int | None
+    wide_spacing: int | None
     wide_spacing_count: int | None
     section: str
     confidence: str
@@ -92,7 +103,7 @@ def read_headers(root: Path, name: str, lumber: dict[str, LumberRow]) -> tuple[H
         root,
         name,
         lambda c: _header(c, lumber),
-        lambda r: (r.supports, r.ply_count, r.nominal, r.ground_snow_load_psf, r.building_width_ft),
+        lambda r: (r.supports, r.floor, r.ply_count, r.nominal, r.ground_snow_load_psf, r.building_width_ft),
     )
 
 
@@ -132,12 +143,15 @@ def _splice_plate(c: Cells, nails: dict[str, NailRow]) -> SplicePlateRow:
 def _header(c: Cells, lumber: dict[str, LumberRow]) -> HeaderRow:
     return HeaderRow(
         c.word("supports", SUPPORTS),
+        c.word("floor", ("", *FLOORS)),
         c.count("ply_count", MOST_STUDS),
         c.one_of("nominal", lumber, "lumber.csv"),
         c.number("ground_snow_load_psf", 0, 300),
         c.number("building_width_ft", 0, 100),
         c.length("span_in"),
         c.count("jack_count", MOST_STUDS),
+        Fraction(str(c.number("cripple_factor", 0, 1))),
+        c.confidence("cripple_confidence"),
         c.key("section"),
         c.key("table"),
         c.confidence(),
@@ -154,12 +168,13 @@ def _king(c: Cells) -> KingRow:
         c.maybe_count("high_wind_count", MOST_STUDS),
         c.maybe_spacing("narrow_spacing_in"),
         c.maybe_count("narrow_spacing_count", MOST_STUDS),
+        c.maybe_spacing("wide_spacing_in"),
         c.maybe_count("wide_spacing_count", MOST_STUDS),
         c.key("section"),
         c.confidence(),
     )
     by_wind = (row.low_wind_mph, row.low_wind_count, row.high_wind_under_mph, row.high_wind_count)
-    by_spacing = (row.narrow_spacing, row.narrow_spacing_count, row.wide_spacing_count)
+    by_spacing = (row.narrow_spacing, row.narrow_spacing_count, row.wide_spacing, row.wide_spacing_count)
     if not (all(by_wind) and not any(by_spacing) or all(by_spacing) and not any(by_wind)):
         raise ValueError("says neither every count by wind nor every count by stud spacing")
     return row

@@ -15,6 +15,7 @@ WALL_PLACES = (
     "header_end",
     "header_toe",
     "header_plies",
+    "header_flats",
     "top_plates",
     "splice",
     "lap",

@@ -75,6 +75,8 @@ class Rules:
     tall_wall_from: int
     panel_short_over: int
     one_jack_to: int
+    flat_head_width: int
+    flat_head_above: int
     least_bay: int
     fireblock_height: int
     ladder_step: int

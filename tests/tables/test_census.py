@@ -63,14 +63,15 @@ PANELS = """combination-floor-panel exterior-wall-panel fiberboard gypsum-sheath
 
 
 def test_joints_have_their_groups_and_methods():
-    """43 joints of the schedules and trade custom; the near end of a block may be held apart."""
+    """43 joints of the schedules and trade custom, the near end of a block (trade custom) and the flats of R602.7.1."""
     expected = {
         f"{name}-{method.replace('_', '-')}": (group, method) for (group, method), names in JOINTS.items() for name in names.split()
     }
     expected |= {f"{name}-to-framing": ("sheathing", "face_nail") for name in PANELS.split()}
     assert len(expected) == 43
     held = {c.connection_id: (c.group, c.method) for c in BOOK.connections.values()}
-    held.pop("block-to-stud-toe-nail", None)
+    assert held.pop("block-to-stud-toe-nail") == ("wall", "toe_nail")
+    assert held.pop("header-flat-plate-face-nail") == ("wall", "face_nail")
     assert held == expected
     assert {c.connection_id for c in BOOK.connections.values() if c.panel} == {f"{name}-to-framing" for name in PANELS.split()}
     # dressed thickness of the piece nailed through: boards of 1 in 3/4, lumber of 2 in 1-1/2

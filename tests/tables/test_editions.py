@@ -11,7 +11,7 @@ from service.domain.joint.requirement import Question, judge
 from service.domain.joint.schedule import Selectors
 from service.domain.nails.nail import by_id
 from service.domain.site import Site
-from service.domain.wall.headers import Carried, jack_count, king_count, span_limit
+from service.domain.wall.headers import Carried, header_span, jack_count, king_count
 from service.domain.wall.judging import Setting
 from service.domain.wall.plan import Order, Plan, plan_wall
 from service.domain.wall.wall import Header, Intersection, Opening, Sheathing, Wall
@@ -71,7 +71,7 @@ def test_a_wall_is_planned_the_same_in_a_copied_folder(copied: Book, more: dict[
 def test_jacks_kings_and_spans_are_those_of_the_copied_folder(copied: Book) -> None:
     """2-2x8 at 58 in, 30 psf and 36 ft: two jacks in IRC 2021 Table R602.7(1); no other edition of the book but 2018 has a row."""
     assert jack_count(HEADER, copied.editions["irc-2099"], copied) == (2, True)
-    for count in (lambda e: king_count(HEADER, SITE, e, copied), lambda e: span_limit(HEADER, e)):
+    for count in (lambda e: king_count(HEADER, 1, SITE, e, copied), lambda e: header_span(HEADER, e, copied)):
         assert count(copied.editions["irc-2099"]) == count(BOOK.editions["irc-2021"])
 
 

@@ -19,6 +19,14 @@ HEADERS = {
     (2, "2x10"): ("9-0 6-10 5-9 7-8 5-11 4-11 6-9 5-3 4-5", "1 2 2 2 2 2 2 2 2"),
     (2, "2x12"): ("10-7 8-1 6-10 9-0 6-11 5-10 8-0 6-2 5-2", "2 2 2 2 2 2 2 2 3"),
 }
+# The same table under roof, ceiling and one floor that bears in the middle too.
+OVER_A_FLOOR = {
+    (2, "2x4"): ("3-3 2-6 2-2 3-0 2-4 2-0 2-8 2-2 1-10", "1 1 1 1 1 1 1 1 1"),
+    (2, "2x6"): ("4-10 3-9 3-3 4-5 3-6 3-0 4-1 3-3 2-9", "1 1 2 1 2 2 1 2 2"),
+    (2, "2x8"): ("6-1 4-10 4-1 5-7 4-5 3-9 5-2 4-1 3-6", "1 2 2 2 2 2 2 2 2"),
+    (2, "2x10"): ("7-3 5-8 4-10 6-8 5-3 4-5 6-1 4-10 4-1", "2 2 2 2 2 2 2 2 2"),
+    (2, "2x12"): ("8-6 6-8 5-8 7-10 6-2 5-3 7-2 5-8 4-10", "2 2 2 2 2 3 2 2 3"),
+}
 COLUMNS = [(snow, width) for snow in (30, 50, 70) for width in (12, 24, 36)]
 
 
@@ -28,13 +36,16 @@ def length(feet_and_inches):
 
 
 @pytest.mark.parametrize("edition_id", ["irc-2018", "irc-2021"])
-@pytest.mark.parametrize(("plies", "nominal"), HEADERS)
-def test_every_header_of_the_table_is_as_printed(edition_id, plies, nominal):
-    spans, jacks = HEADERS[plies, nominal]
+@pytest.mark.parametrize(
+    ("supports", "floor", "plies", "nominal"),
+    [("roof_only", "", *key) for key in HEADERS] + [("one_story_and_roof", "center", *key) for key in OVER_A_FLOOR],
+)
+def test_every_header_of_the_table_is_as_printed(edition_id, supports, floor, plies, nominal):
+    spans, jacks = (OVER_A_FLOOR if floor else HEADERS)[plies, nominal]
     held = {
         (r.ground_snow_load_psf, r.building_width_ft): (inches(r.span), r.jack_count)
         for r in BOOK.editions[edition_id].headers
-        if (r.supports, r.ply_count, r.nominal) == ("roof_only", plies, nominal)
+        if (r.supports, r.floor, r.ply_count, r.nominal) == (supports, floor, plies, nominal)
     }
     printed = zip(spans.split(), jacks.split(), strict=True)
     assert held == {column: (length(span), int(count)) for column, (span, count) in zip(COLUMNS, printed, strict=True)}

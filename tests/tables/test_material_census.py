@@ -88,12 +88,13 @@ def test_side_members_are_as_printed():
 
 # American Softwood Lumber Standard PS 20: dressed sizes; weights for lifting 1.3 and 2.0 lb/ft (from memory).
 LUMBER = {"2x4": (3.5, 1.3), "2x6": (5.5, 2.0), "2x8": (7.25, None), "2x10": (9.25, None), "2x12": (11.25, None)}
+FOUR_BY = {"4x6": (5.5, None), "4x8": (7.25, None), "4x10": (9.25, None), "4x12": (11.25, None)}
 
 
 def test_lumber_is_as_dressed():
     held = {n: (inches(r.depth), r.weight_lb_per_ft) for n, r in BOOK.lumber.items()}
-    assert held == LUMBER
-    assert {inches(r.thickness) for r in BOOK.lumber.values()} == {1.5}
+    assert held == LUMBER | FOUR_BY
+    assert {n: inches(r.thickness) for n, r in BOOK.lumber.items()} == dict.fromkeys(LUMBER, 1.5) | dict.fromkeys(FOUR_BY, 3.5)
     assert all(f"{r.nominal_thickness_in}x{r.nominal_depth_in}" == n for n, r in BOOK.lumber.items())
 
 

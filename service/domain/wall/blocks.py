@@ -65,8 +65,7 @@ def joint_blocks(
     for joint in levels:
         places = [(bay, T, top, "") for bay in bays_outside(wall, studs, rules)]
         for f in frames:
-            head = max(m.z + m.height for m in f.header)
-            places += [(bay, head, top, f.opening.opening_id) for bay in clear_bays(f.head_cripples, rules)]
+            places += [(bay, f.head_top, top, f.opening.opening_id) for bay in clear_bays(f.head_cripples, rules)]
             places += [(bay, T, f.sill.z, f.opening.opening_id) for bay in clear_bays(f.sill_cripples, rules) if f.sill]
         out += [
             _block(wall, bay, z, depth, "joint", owner)

@@ -1,7 +1,7 @@
 """What cannot be built as described, each fault with its numbers."""
 
-from service.domain.wall.members import Member, fixed_studs, header_depth
-from service.domain.wall.wall import T, Wall
+from service.domain.wall.members import Member, fixed_studs, header_depth, header_thickness
+from service.domain.wall.wall import Opening, T, Wall
 from service.errors import Fault
 from service.said import say_length
 from service.tables.book import Book
@@ -98,6 +98,7 @@ def opening_faults(wall: Wall, book: Book) -> list[Fault]:
             )
         if wall.bearing and o.header is None:
             out.append(Fault("missing_field", "a bearing wall needs a header here; null is for walls that do not bear", (*path, "header")))
+        out += _header_faults(o, wall, path, book)
         depth = header_depth(o, book)
         if o.head_height + depth > top:
             out.append(
@@ -109,6 +110,35 @@ def opening_faults(wall: Wall, book: Book) -> list[Fault]:
                 )
             )
     return out
+
+
+def _header_faults(o: Opening, wall: Wall, path: tuple[str | int, ...], book: Book) -> list[Fault]:
+    """Say what is wrong with the header alone: thicker than the wall, or none where the opening is too large for that."""
+    rules, deep = book.rules, book.lumber[wall.stud].depth
+    if o.header is None:
+        above = T + wall.stud_length - o.head_height
+        limits = (
+            ("width_in", o.width, rules.flat_head_width, "without a header an opening is at most {} wide (IRC R602.7.4)"),
+            ("head_height_in", above, rules.flat_head_above, "without a header at most {} stand between head and plates (IRC R602.7.4)"),
+        )
+        return [
+            Fault(
+                "out_of_range",
+                f"{said.format(say_length(most))}, here {say_length(value)}: send a header",
+                (*path, name),
+                {
+                    "limit": inches(most if name == "width_in" else T + wall.stud_length - most),
+                    "received": inches(o.width if name == "width_in" else o.head_height),
+                },
+            )
+            for name, value, most, said in limits
+            if value > most
+        ]
+    thick = header_thickness(o.header, book)
+    if thick <= deep:
+        return []
+    said = f"the header of {o.opening_id} is {say_length(thick)} thick, spacers included; the wall is {say_length(deep)} deep"
+    return [Fault("out_of_range", said, (*path, "header"), {"limit": inches(deep), "received": inches(thick)})]
 
 
 def overlap_faults(wall: Wall, book: Book) -> list[Fault]:

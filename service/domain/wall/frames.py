@@ -5,7 +5,7 @@
 |      |      |    sill    |      |      |
 """
 
-from service.domain.wall.members import Frame, Member, header_depth, jack_lefts, king_lefts
+from service.domain.wall.members import Frame, Member, has_flats, header_depth, jack_lefts, king_lefts, ply_size
 from service.domain.wall.wall import Opening, T, Wall
 from service.tables.book import Book
 
@@ -35,6 +35,7 @@ def frame(wall: Wall, o: Opening, marks: tuple[int, ...], studs: tuple[Member, .
         left_jacks=jacks[: o.jack_count],
         right_jacks=jacks[o.jack_count :],
         header=_header(wall, o, header_x, header_length, depth, book),
+        flats=_flats(wall, o, header_x, header_length, depth, book),
         sill=Member("sill", wall.stud, o.at, o.sill_height - T, o.width, T, 0, depth, o.opening_id) if o.sill_height else None,
         head_cripples=cripples("head_cripple", header_x, header_x + header_length, header_top, top),
         sill_cripples=cripples("sill_cripple", o.at, o.at + o.width, T, o.sill_height - T) if o.sill_height else (),
@@ -45,9 +46,21 @@ def _header(wall: Wall, o: Opening, x: int, length: int, depth: int, book: Book)
     """Return the plies of a header from the outside face inward, or the one flat 2-by of an opening without."""
     if o.header is None:
         return (Member("header", wall.stud, x, o.head_height, length, T, 0, depth, o.opening_id),)
-    step, high = T + o.header.spacer, book.lumber[o.header.nominal].depth
+    thick, high = ply_size(o.header, book)
+    z = o.head_height + (T if has_flats(o.header, book) else 0)
     return tuple(
-        Member("header", o.header.nominal, x, o.head_height, length, high, k * step, T, o.opening_id) for k in range(o.header.ply_count)
+        Member("header", o.header.nominal, x, z, length, high, k * (thick + o.header.spacer), thick, o.opening_id)
+        for k in range(o.header.ply_count)
+    )
+
+
+def _flats(wall: Wall, o: Opening, x: int, length: int, depth: int, book: Book) -> tuple[Member, ...]:
+    """Return the flat 2-by under and on a single-ply header."""
+    if not has_flats(o.header, book):
+        return ()
+    return tuple(
+        Member("header", wall.stud, x, z, length, T, 0, depth, o.opening_id)
+        for z in (o.head_height, o.head_height + header_depth(o, book) - T)
     )
 
 

@@ -5,7 +5,7 @@ from functools import cached_property
 from operator import attrgetter
 from typing import NamedTuple
 
-from service.domain.wall.wall import Opening, T, Wall
+from service.domain.wall.wall import EngineeredHeader, Header, Opening, T, Wall
 from service.tables.book import Book
 
 CORNER_STUDS = {"none": 0, "two_stud": 0, "three_stud": 1, "four_stud": 2}
@@ -60,6 +60,7 @@ class Frame:
     left_jacks: tuple[Member, ...]
     right_jacks: tuple[Member, ...]
     header: tuple[Member, ...]
+    flats: tuple[Member, ...]
     sill: Member | None
     head_cripples: tuple[Member, ...]
     sill_cripples: tuple[Member, ...]
@@ -68,7 +69,12 @@ class Frame:
     def members(self) -> tuple[Member, ...]:
         """The sticks that stand between the kings."""
         sill = (self.sill,) if self.sill else ()
-        return self.left_jacks + self.right_jacks + self.header + sill + self.head_cripples + self.sill_cripples
+        return self.left_jacks + self.right_jacks + self.header + self.flats + sill + self.head_cripples + self.sill_cripples
+
+    @property
+    def head_top(self) -> int:
+        """Height of the top of all that lies over the opening."""
+        return max(m.z + m.height for m in (*self.header, *self.flats))
 
     @property
     def uprights(self) -> tuple[Member, ...]:
@@ -145,6 +151,25 @@ def jack_lefts(o: Opening) -> tuple[int, ...]:
     return (*(o.at - T * (k + 1) for k in range(o.jack_count)), *(o.at + o.width + T * k for k in range(o.jack_count)))
 
 
+def ply_size(header: Header | EngineeredHeader, book: Book) -> tuple[int, int]:
+    """Return thickness and depth of one ply of a header."""
+    if isinstance(header, EngineeredHeader):
+        return header.thickness, header.depth
+    return book.lumber[header.nominal].thickness, book.lumber[header.nominal].depth
+
+
+def header_thickness(header: Header | EngineeredHeader, book: Book) -> int:
+    """Return the thickness of a built-up header, spacers included."""
+    return header.ply_count * ply_size(header, book)[0] + (header.ply_count - 1) * header.spacer
+
+
+def has_flats(header: Header | EngineeredHeader | None, book: Book) -> bool:
+    """Whether a header is one 2-by on edge, which has a flat 2-by on top and at the bottom (IRC R602.7.1)."""
+    return header is not None and header.ply_count == 1 and ply_size(header, book)[0] == T
+
+
 def header_depth(o: Opening, book: Book) -> int:
-    """Return the depth of the header, a flat 2-by where there is none."""
-    return book.lumber[o.header.nominal].depth if o.header else T
+    """Return the depth of all that lies over the opening: header and flats, a flat 2-by where there is no header."""
+    if o.header is None:
+        return T
+    return ply_size(o.header, book)[1] + (2 * T if has_flats(o.header, book) else 0)

@@ -123,6 +123,19 @@ class PlateRun(NamedTuple):
         return self.plate.width
 
 
+class FlatRun(NamedTuple):
+    """Nails along the flat 2-by under or on a single-ply header, into its edge; `z` is the face they are driven from."""
+
+    flat: Member
+    z: int
+    ply: Member
+
+    @property
+    def length(self) -> int:
+        """Length of the run."""
+        return self.flat.width
+
+
 class PlyRun(NamedTuple):
     """Nails along both edges of a header, from ply to ply; `y` is the face they are driven from."""
 
@@ -137,7 +150,7 @@ class PlyRun(NamedTuple):
 
 
 Joint = HeaderEnd | PlateEnd | ToeFoot | BlockEnd | BlockToe | Splice | Lap
-Run = UprightRun | PlateRun | PlyRun
+Run = UprightRun | PlateRun | PlyRun | FlatRun
 
 
 class Part(NamedTuple):
@@ -209,6 +222,7 @@ def list_joints(wall: Wall, framing: Framing, header_end: ConnectionRow, book: B
         Group(joints["uprights"], False, (), _upright_runs(wall, framing)),
         Group(header_end, False, (_header_ends(headers, header_end.method),)),
         Group(joints["header_plies"], False, (), tuple([r for f in headers for r in _ply_runs(f)])),
+        Group(joints["header_flats"], False, (), tuple([r for f in headers for r in _flat_runs(f)])),
         Group(joints["top_plates"], False, (), tuple([PlateRun(p, wall.height, (), lower) for p in upper])),
         _splices(wall, framing, joints["splice"], rules),
         Group(joints["lap"], False, _laps(wall, framing, rules)),
@@ -280,7 +294,7 @@ def _cripple_feet(framing: Framing) -> tuple[Part, ...]:
 
 def _on_header(f: Frame) -> Callable[[Member], Joint]:
     others = (*f.head_cripples, f.left_kings[0], f.right_kings[0])
-    return lambda c: _foot(c, others, c.z, 1, f.header)
+    return lambda c: _foot(c, others, c.z, 1, f.flats[1:] or f.header)
 
 
 def _foot(post: Member, others: tuple[Member, ...], z: int, up: int, onto: tuple[Member, ...]) -> ToeFoot:
@@ -310,6 +324,11 @@ def _ply_runs(f: Frame) -> list[PlyRun]:
     """One run per interface: the first nailed from the outside face, each further one from the inner face of its ply."""
     plies = f.header
     return [PlyRun(plies[k], 0 if k == 0 else plies[k].y + T, plies[k + 1]) for k in range(len(plies) - 1)]
+
+
+def _flat_runs(f: Frame) -> list[FlatRun]:
+    """One run for each flat of a single-ply header: up through the lower one, down through the upper one."""
+    return [FlatRun(flat, flat.z if flat.z < f.header[0].z else flat.z + T, f.header[0]) for flat in f.flats]
 
 
 def _merged(groups: tuple[Group, ...]) -> tuple[Group, ...]:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:  # a plan says its own notes
 def frame_notes(frame: Frame, wall: Wall) -> Iterator[str]:
     """Say where an opening has no cripples and no header."""
     o, top = frame.opening, T + wall.stud_length
-    header_top = o.head_height + frame.header[0].height
+    header_top = frame.head_top
     if not frame.head_cripples and top > header_top:
         yield f"opening {o.opening_id}: the {say_length(top - header_top)} over the header take no cripples; fill them"
     if o.sill_height and not frame.sill_cripples and o.sill_height > 2 * T:
@@ -28,7 +28,7 @@ def plan_notes(plan: "Plan") -> tuple[str, ...]:
     wall = plan.order.wall
     corners = wall.start_corner != "none" or wall.end_corner != "none"
     wide = _widest_gap(plan)
-    unchecked = [o.opening_id for o in wall.openings if o.header and o.span_limit is None]
+    unchecked = [o.opening_id for o in wall.openings if o.unchecked_because]
     numberless = [c.group.connection_id for c in plan.lines if c.nail_count is None and c.requirement.outcome != "not_applicable"]
     notes = (
         (

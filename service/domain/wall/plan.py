@@ -8,11 +8,11 @@ from math import ceil
 from service.domain.joint.counting import nails_for
 from service.domain.joint.requirement import Requirement
 from service.domain.joint.scope import stud_limits_passed
-from service.domain.joint.stop import Stop, past
+from service.domain.joint.stop import Stop
 from service.domain.nails.nail import Nail, by_id
 from service.domain.wall.judging import Bench, Setting, bench_for
 from service.domain.wall.layout import lay_out, layout_marks
-from service.domain.wall.members import Framing
+from service.domain.wall.members import Framing, ply_size
 from service.domain.wall.nailed import BlockEnd, Group, HeaderEnd, Splice, list_joints
 from service.domain.wall.notes import plan_notes
 from service.domain.wall.panels.lay import Cover, blocked_levels, cover
@@ -20,9 +20,7 @@ from service.domain.wall.panels.line import PanelLine, nail_panels
 from service.domain.wall.positions import Spot, joint_spots, make_way, run_spots
 from service.domain.wall.wall import Wall
 from service.domain.wall.weight import Load, weigh
-from service.said import say_length
 from service.tables.book import Book
-from service.tables.confidence import weakest
 from service.tables.editions import Edition
 from service.tables.framing import SplicePlateRow
 from service.tables.rules import Rules
@@ -164,29 +162,9 @@ def _nailed(
     wall, edition = order.wall, book.editions[order.setting.edition_id]
     bench = bench_for(order.setting, book)
     limits = tuple(stud_limits_passed(wall.stud, wall.spacing, wall.stud_length, wall.supports, edition))
-    headers = limits + _headers_past(wall, edition)
+    headers = limits + tuple([stop for o in wall.openings for stop in o.stops])
     lines = tuple([_line(g, wall, bench, limits, headers, depth) for g in groups])
     return lines, nail_panels(wall, sheets, bench, limits, depth)
-
-
-def _headers_past(wall: Wall, edition: Edition) -> tuple[Stop, ...]:
-    """Say each header that spans more than its row of the header table."""
-    if not edition.headers:
-        return ()
-    section, table = edition.headers[0].section, edition.headers[0].table
-    known = weakest(*(r.confidence for r in edition.headers))
-    return tuple(
-        past(
-            f"header {o.header.ply_count}-{o.header.nominal} of opening {o.opening_id} spans {say_length(o.width)}, past the {say_length(o.span_limit)} of Table {table}, by {say_length(o.width - o.span_limit)}",
-            edition.code,
-            edition.year,
-            section,
-            table,
-            known,
-        )
-        for o in wall.openings
-        if o.header and o.span_limit is not None and o.width > o.span_limit
-    )
 
 
 def _line(group: Group, wall: Wall, bench: Bench, limits: tuple[Stop, ...], headers: tuple[Stop, ...], depth: int) -> PlanLine:
@@ -212,7 +190,7 @@ def _spacer(wall: Wall) -> int:
 
 def _header_depth(wall: Wall, book: Book) -> int:
     """Return the depth of the shallowest header: the face that takes the nails of its ends; ticks."""
-    return min(book.lumber[o.header.nominal].depth for o in wall.openings if o.header)
+    return min(ply_size(o.header, book)[1] for o in wall.openings if o.header)
 
 
 def _tie_plates(order: Order, framing: Framing, edition: Edition, book: Book) -> tuple[TiePlates, ...]:

@@ -105,7 +105,7 @@ def _lower_joints(wall: Wall, studs: tuple[Member, ...], frames: tuple[Frame, ..
     """Return the joints of the lower plate: over the last full-height stud that keeps all distances, else over an opening."""
     inner = [m.center for m in studs if m.role != "end_stud"]
     cripples = [m.center for f in frames for m in f.head_cripples]
-    touching = [(f.header[0].x, f.header[0].right) for f in frames if max(m.z + m.height for m in f.header) == T + wall.stud_length]
+    touching = [(f.header[0].x, f.header[0].right) for f in frames if f.head_top == T + wall.stud_length]
     joints: list[int] = []
     while wall.length - (last := joints[-1] if joints else 0) > wall.plate_stock:
         reach, own = last + wall.plate_stock, _with_last(clear, joints, rules)

@@ -12,6 +12,7 @@ from service.domain.wall.members import Member
 from service.domain.wall.nailed import (
     BlockEnd,
     BlockToe,
+    FlatRun,
     HeaderEnd,
     Joint,
     Lap,
@@ -105,6 +106,9 @@ def run_spots(run: Run, nailing: Nailing, depth: int, rules: Rules) -> list[Spot
             edge, face = min(rules.edge_distance, ply.height // 4), "inside" if y else "outside"
             heights = (ply.z + edge, ply.z + ply.height - edge)
             return [Spot(ply.x + s, y, z, ply, other, face) for z in heights for s in stations(ply.width, spacing, rules)]
+        case FlatRun(flat, z, ply), OnCenter(spacing):
+            face = "bottom" if z < ply.z else "top"
+            return [Spot(flat.x + s, ply.y + ply.thickness // 2, z, flat, ply, face) for s in stations(flat.width, spacing, rules)]
         case PlateRun(plate, z, studs, onto), OnCenter(spacing):
             spots = _beside([plate.x + s for s in stations(plate.width, spacing, rules)], plate, studs, rules)
             return [Spot(x, depth // 2, z, plate, _over(onto, x) if onto else None, "top") for x in spots]

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from service.domain.joint.stop import Stop
 from service.ticks import PER_FT, ticks
 
 T = ticks("1.5")
@@ -19,11 +20,23 @@ class Header:
 
 
 @dataclass(frozen=True, slots=True)
+class EngineeredHeader:
+    """A beam of engineered wood in one piece; its maker's table decides its span."""
+
+    thickness: int
+    depth: int
+    nominal = "engineered"
+    ply_count = 1
+    spacer = 0
+
+
+@dataclass(frozen=True, slots=True)
 class Opening:
     """A rough opening: left edge, width, bottom and top.
 
-    `guessed` counts come from common practice, as no table row is held; `span_limit` is that of the header's row, None
-    where none is held.
+    `guessed` counts come from common practice or the severest row held, as none is for this case. `unchecked_because` says why
+    the header is not compared with a row of its own case, `stops` what it is past all the same, `counts_under` which counts
+    that were sent are under the table's.
     """
 
     opening_id: str
@@ -32,12 +45,14 @@ class Opening:
     width: int
     sill_height: int | None
     head_height: int
-    header: Header | None
+    header: Header | EngineeredHeader | None
     jack_count: int
     king_count: int
     jacks_guessed: bool = False
     kings_guessed: bool = False
-    span_limit: int | None = None
+    unchecked_because: str = ""
+    stops: tuple[Stop, ...] = ()
+    counts_under: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +104,7 @@ class Wall:
     fireblocking: bool = True
     stud_to_plate_method: str = "end_nail"
     building_width: int | None = None
+    floor_bearing: str = ""
 
     @property
     def stud_length(self) -> int:

@@ -31,11 +31,15 @@ def weigh(wall: Wall, framing: Framing, cover: Cover | None, gravity: float, boo
         Specific gravity of the framing. [-]
     """
     lengths: dict[str, int] = {}
+    beams = [m for m in framing.members if m.nominal not in book.lumber]
     for m, length in zip(framing.members, framing.lengths, strict=True):
         lengths[m.nominal] = lengths.get(m.nominal, 0) + length
-    sizes = [(length / PER_FT, book.lumber[nominal]) for nominal, length in lengths.items()]
+    sizes = [(length / PER_FT, book.lumber[nominal]) for nominal, length in lengths.items() if nominal in book.lumber]
     weight = sum(feet * _lumber_lb_per_ft(s, gravity, book.rules) for feet, s in sizes) + _panel_lb(wall, cover, book.rules)
     board_ft = sum(feet * s.nominal_thickness_in * s.nominal_depth_in / 12 for feet, s in sizes)
+    volume = sum(m.width * m.height * m.thickness for m in beams) / PER_FT**3
+    weight += volume * gravity * book.rules.water_weight * book.rules.lumber_moisture_factor
+    board_ft += volume * 12
     return Load(sum(lengths.values()), board_ft, weight, ceil(weight / book.rules.person_lift))
 
 

@@ -26,4 +26,4 @@ def most_members(wall: Wall, rules: Rules) -> int:
 def _framed(o: Opening, wall: Wall) -> int:
     """Return the sticks between the kings of an opening: jacks, header plies, sill, cripples over and under."""
     cripples = o.width // wall.spacing + 4
-    return 2 * (o.jack_count or 2) + (o.header.ply_count if o.header else 1) + 1 + 2 * cripples
+    return 2 * (o.jack_count or 2) + (o.header.ply_count + 2 if o.header else 1) + 1 + 2 * cripples

@@ -45,7 +45,7 @@ NUMBER_KIND = Words("NumberKind", ("per_joint", "on_center", "grouped", "edge_an
 CATEGORY = Words("SeismicDesignCategory", ("A", "B", "C", "D", "D0", "D1", "D2", "E", "F"), "Seismic design category of the code family.")
 WIND_BASIS = Words("WindSpeedBasis", ("ultimate", "allowable"), "Basis of a wind speed.")
 SPAN_RATING = Words("SpanRating", tuple(_BOOK.span_ratings), "Span rating stamped on a panel.")
-NOMINAL = Words("NominalSize", tuple(_BOOK.lumber), "Nominal size of lumber.")
+NOMINAL = Words("NominalSize", (*_BOOK.lumber, "engineered"), "Nominal size of lumber; engineered wood has none.")
 ROLE = Words(
     "MemberRole",
     (

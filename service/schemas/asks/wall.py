@@ -8,7 +8,7 @@ from service.domain.site import Site
 from service.domain.wall.headers import complete_openings
 from service.domain.wall.judging import Setting
 from service.domain.wall.plan import Order
-from service.domain.wall.wall import LEFT_OUT, Header, Intersection, Opening, Sheathing, Wall
+from service.domain.wall.wall import LEFT_OUT, EngineeredHeader, Header, Intersection, Opening, Sheathing, T, Wall
 from service.errors import FasteningError, Fault
 from service.schemas.asks.common import BOOK, CommonSchema, NailSchema, read_conditions, read_nail, read_site
 from service.schemas.fields import Choice, Flag, Inner, Items, Length, Named, Text, Whole
@@ -16,6 +16,7 @@ from service.schemas.loading import fill, load
 from service.schemas.twins import Twinned, with_twins
 from service.tables.book import Book
 from service.tables.editions import Edition
+from service.tables.framing import FLOORS
 from service.ticks import feet, inches
 
 WALL, HEADER, CROSS = Wall(0, 0), Header(2, ""), Intersection(0)
@@ -36,11 +37,14 @@ class IntersectionSchema(Twinned):
 
 @with_twins
 class HeaderSchema(Twinned):
-    """A built-up header."""
+    """A header: plies of 2-by, one solid 4-by, or one piece of engineered wood."""
 
-    ply_count = Whole(1, 4, "Plies.", usual=HEADER.ply_count)
-    nominal = Choice(BOOK.lumber, "Size of a ply.", required=True)
+    material = Choice(("sawn", "engineered"), "Sawn lumber, or engineered wood in one piece; sawn when left out.")
+    ply_count = Whole(1, 4, "Plies; 2 when left out, 1 for a 4-by.")
+    nominal = Choice(BOOK.lumber, "Size of a ply; required for sawn lumber.")
     spacer_in = Length("in", 0, 2, "Spacer between plies [in].", usual=inches(HEADER.spacer))
+    thickness_in = Length("in", 0.5, 12, "Thickness of an engineered header [in].")
+    depth_in = Length("in", 3, 30, "Depth of an engineered header [in].")
 
 
 @with_twins
@@ -102,6 +106,9 @@ class WallSchema(Twinned):
     intersections = Items(Inner(IntersectionSchema, "A partition."), 50, "Partitions that meet the wall.", usual=[])
     openings = Items(Inner(OpeningSchema, "A rough opening."), 50, "Rough openings.", usual=[])
     sheathing = Inner(SheathingSchema, "Panels on the outside face; null or left out: none.", usual=None, allow_none=True)
+    floor_bearing = Choice(
+        FLOORS, "How the floor that the wall carries bears: on a wall or beam in the middle of the building too, or from wall to wall."
+    )
     building_width_ft = Length("ft", 1, 100, "Width of the building across the ridge [ft]; for the header table.")
     bottom_plate_on = Choice(("wood_floor", "concrete"), "What the bottom plate stands on.", usual=WALL.bottom_plate_on)
     braced = Flag("The wall is a braced wall line; the braced rows are used over its whole length.", usual=WALL.braced, tell=False)
@@ -189,6 +196,9 @@ def read_wall(raw: Any, book: Book) -> WallAsk:
     panel_nail = read_nail(got["sheathing_nail"], ("sheathing_nail",), faults, book) if "sheathing_nail" in got else None
     if got["wall"].get("sheathing") and "sheathing_nail" not in got:
         faults.append(Fault("missing_field", "is required where there is sheathing", ("sheathing_nail",)))
+    wrong = header_faults(got["wall"].get("openings", []))
+    if wrong:
+        raise FasteningError(*faults, *wrong)
     wall = _read_wall(got["wall"], site, book.editions[got["code_edition"]], assumed, book)
     conditions = read_conditions(got, assumed, wall.bottom_plate_on)
     if faults or nail is None:
@@ -231,7 +241,7 @@ def _read_wall(got: dict[str, Any], site: Site, edition: Edition, assumed: list[
     """Return the wall with what was left out filled in; what was assumed is said in the order of the fields."""
     carried = {} if got.get("bearing", WALL.bearing) else {"supports": "none"}
     assumed += [(f"wall.{n}", v) for n, v in fill(got, _WALL, **carried)]
-    headers = [fill(o["header"], _HEADER) if o["header"] else [] for o in got["openings"]]
+    headers = [_fill_header(o["header"]) for o in got["openings"]]
     wall, counts = complete_openings(_wall(got), site, edition, book)
     for i, said in enumerate(zip(counts, headers, strict=True)):
         assumed += [(f"wall.openings.{i}.{n}", v) for n, v in said[0]] + [(f"wall.openings.{i}.header.{n}", v) for n, v in said[1]]
@@ -262,6 +272,7 @@ def _wall(got: dict[str, Any]) -> Wall:
         fireblocking=got["fireblocking"],
         stud_to_plate_method=got["stud_to_plate_method"],
         building_width=got.get("building_width"),
+        floor_bearing=got.get("floor_bearing", ""),
     )
 
 
@@ -274,10 +285,48 @@ def _opening(got: dict[str, Any]) -> Opening:
         width=got["width"],
         sill_height=got.get("sill_height"),
         head_height=got["head_height"],
-        header=None if raw is None else Header(raw["ply_count"], raw["nominal"], raw["spacer"]),
+        header=None if raw is None else _header(raw),
         jack_count=got.get("jack_count", LEFT_OUT),
         king_count=got.get("king_count", LEFT_OUT),
     )
+
+
+def _fill_header(got: dict[str, Any] | None) -> list[tuple[str, Any]]:
+    """Fill in plies and spacer of a sawn header, a 4-by in one piece; return what was assumed."""
+    if got is None or got.get("material") == "engineered":
+        return []
+    plies = []
+    if "ply_count" not in got:
+        got["ply_count"] = 1 if BOOK.lumber[got["nominal"]].thickness > T else HEADER.ply_count
+        plies = [("ply_count", got["ply_count"])]
+    return plies + fill(got, _HEADER)
+
+
+def _header(got: dict[str, Any]) -> Header | EngineeredHeader:
+    if got.get("material") == "engineered":
+        return EngineeredHeader(got["thickness"], got["depth"])
+    return Header(got["ply_count"], got["nominal"], got["spacer"])
+
+
+def header_faults(openings: list[dict[str, Any]]) -> list[Fault]:
+    """Say which headers lack a size or have that of the other material."""
+    out = []
+    for i, o in enumerate(openings):
+        got, path = o["header"], ("wall", "openings", i, "header")
+        if got is None:
+            continue
+        own: tuple[str, ...] = ("nominal",)
+        other: tuple[str, ...] = ("thickness", "depth")
+        if got.get("material") == "engineered":
+            own, other = other, ("nominal", "ply_count", "spacer")
+        field = {"thickness": "thickness_in", "depth": "depth_in", "spacer": "spacer_in"}
+        kind = got.get("material", "sawn")
+        out += [Fault("missing_field", f"is required for {kind} headers", (*path, field.get(n, n))) for n in own if n not in got]
+        out += [Fault("conflicting_fields", f"does not go with {kind} headers", (*path, field.get(n, n))) for n in other if n in got]
+        size = BOOK.lumber.get(got.get("nominal", ""))
+        if size and size.thickness > T and got.get("ply_count", 1) > 1:
+            out.append(Fault("conflicting_fields", f"a {size.nominal} is one piece: ply_count 1", (*path, "ply_count"), {"limit": 1}))
+    return out
 
 
 def _sheathing(got: dict[str, Any], assumed: list[tuple[str, Any]], book: Book) -> Sheathing:

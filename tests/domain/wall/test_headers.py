@@ -3,18 +3,22 @@
 from collections import Counter
 
 import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
 
 from service.domain.site import Site
 from service.domain.wall.headers import Carried, jack_count, king_count
 from service.domain.wall.plan import plan_wall
 from service.domain.wall.wall import Header
+from service.errors import FasteningError
 from service.said import plain
 from service.schemas.asks.wall import read_wall
 from service.tables.book import open_book
-from service.ticks import ticks
+from service.ticks import inches, ticks
 
 BOOK = open_book()
-HEADERS = BOOK.editions["irc-2021"].headers
+ALL = BOOK.editions["irc-2021"].headers
+HEADERS = tuple(r for r in ALL if r.supports == "roof_only")
 
 
 def carried(width, plies=2, nominal="2x8", **more):
@@ -91,7 +95,7 @@ KINGS = [
 @pytest.mark.parametrize("edition", ["irc-2018", "irc-2021"])
 def test_kings_of_table_r602_7_5_by_wind(edition, span, wind, exposure, kings):
     site = Site(wind_speed_mph=wind, exposure=exposure)
-    assert king_count(carried(span), site, BOOK.editions[edition], BOOK) == (kings, True)
+    assert king_count(carried(span), 1, site, BOOK.editions[edition], BOOK) == (kings, True, None)
 
 
 # IRC 2015 Table R602.7.5: full-height studs by stud spacing, 16 and 24 in on center; typed by hand.
@@ -102,20 +106,31 @@ def test_kings_of_table_r602_7_5_by_wind(edition, span, wind, exposure, kings):
 )
 def test_kings_of_irc_2015_table_r602_7_5_by_spacing(span, at_16, at_24):
     edition = BOOK.editions["irc-2015"]
-    assert king_count(carried(span), Site(), edition, BOOK) == (at_16, True)
-    assert king_count(carried(span, stud_spacing=ticks(24)), Site(), edition, BOOK) == (at_24, True)
+    assert king_count(carried(span), 1, Site(), edition, BOOK) == (at_16, True, None)
+    assert king_count(carried(span, stud_spacing=ticks(24)), 1, Site(), edition, BOOK) == (at_24, True, None)
+    # between two columns the severer; past them the severest that is held, said as assumed
+    assert king_count(carried(span, stud_spacing=ticks("19.2")), 1, Site(), edition, BOOK) == (at_16, True, None)
+    for spacing in (12, 32):
+        assert king_count(carried(span, stud_spacing=ticks(spacing)), 1, Site(), edition, BOOK) == (at_16, False, None)
 
 
 @pytest.mark.parametrize(("wind", "exposure"), [(140, "B"), (130, "C"), (100, "D")])
-def test_wind_past_table_r602_7_5_has_no_king_of_a_table(wind, exposure):
-    """IRC 2021 Table R602.7.5 heads its columns under 140 mph Exposure B and under 130 mph Exposure C; D is not there."""
+def test_wind_past_table_r602_7_5_takes_the_severest_column(wind, exposure):
+    """IRC 2021 Table R602.7.5 heads its columns under 140 mph Exposure B and under 130 mph Exposure C; D is not there. 6 ft: 2."""
     site = Site(wind_speed_mph=wind, exposure=exposure)
-    assert king_count(carried(72), site, BOOK.editions["irc-2021"], BOOK) == (1, False)
+    assert king_count(carried(72), 1, site, BOOK.editions["irc-2021"], BOOK) == (2, False, None)
 
 
-def test_a_header_past_the_last_row_has_no_king_of_a_table():
-    """IRC 2021 Table R602.7.5 ends at 18 ft = 216 in."""
-    assert king_count(carried(217), Site(), BOOK.editions["irc-2021"], BOOK) == (1, False)
+def test_a_header_hung_without_jacks_takes_the_high_column():
+    """Note to Table R602.7.5: the low column needs jack studs. 6 ft at 115 mph in B: 1 with jacks, 2 without."""
+    assert [king_count(carried(72), jacks, Site(), BOOK.editions["irc-2021"], BOOK)[0] for jacks in (1, 0)] == [1, 2]
+
+
+def test_a_header_past_the_last_row_stops_and_takes_the_last_row():
+    """IRC 2021 Table R602.7.5 ends at 18 ft = 216 in, 4 at most."""
+    kings, held, stop = king_count(carried(217), 1, Site(), BOOK.editions["irc-2021"], BOOK)
+    assert (kings, held) == (4, False)
+    assert stop is not None and "ends at 216 in" in plain(stop.because)
 
 
 def test_census_of_the_header_table():
@@ -128,7 +143,11 @@ def test_census_of_the_header_table():
         (s, w): 9 for s in (30, 50, 70) for w in (12, 24, 36)
     }
     assert len(HEADERS) == 81
-    assert {e.edition_id: e.headers for e in BOOK.editions.values() if e.headers} == {"irc-2018": HEADERS, "irc-2021": HEADERS}
+    held = {e.edition_id: [(r.span, r.jack_count, r.cripple_factor) for r in e.headers] for e in BOOK.editions.values() if e.headers}
+    assert held.keys() == {"irc-2018", "irc-2021"}
+    assert held["irc-2018"] == held["irc-2021"]
+    # one floor that bears in the middle too: 5 headers x 9
+    assert len(ALL) == 81 + 45
     # jacks counted in the printed rows: 1-ply ones 2, twos 27 less threes; by header (1, 2, 3 jacks)
     assert Counter((r.ply_count, r.nominal, r.jack_count) for r in HEADERS) == {
         (1, "2x6", 1): 2,
@@ -182,7 +201,7 @@ def test_an_edition_not_held_has_no_jacks_of_a_table(edition):
 @pytest.mark.parametrize("edition", ["irc-2012", "irc-2024", "ibc-2015", "ibc-2018", "ibc-2021", "ibc-2024"])
 def test_an_edition_not_held_has_no_kings_of_a_table(edition):
     """One king: common practice, no source."""
-    assert king_count(carried(192), Site(), BOOK.editions[edition], BOOK) == (1, False)
+    assert king_count(carried(192), 1, Site(), BOOK.editions[edition], BOOK) == (1, False, None)
 
 
 @pytest.mark.parametrize("more", [{"exterior": False}, {"supports": "one_story_and_roof"}])
@@ -192,7 +211,7 @@ def test_the_header_table_is_for_exterior_walls_under_a_roof(more):
 
 
 def test_a_header_past_its_row_stops_its_joints() -> None:
-    """IRC 2021 Table R602.7(1), roof and ceiling, 2-2x8 at 30 psf and 24 ft: 5 ft 9 in = 69 in, two reach 72."""
+    """IRC 2021 Table R602.7(1), roof and ceiling, 2-2x6 at 30 psf and 24 ft: 4 ft 7 in = 55 in; a 2x6 keeps its span under cripples."""
     opening = {
         "id": "w",
         "kind": "window",
@@ -200,7 +219,7 @@ def test_a_header_past_its_row_stops_its_joints() -> None:
         "width_in": 72,
         "sill_height_in": 36,
         "head_height_in": 82.5,
-        "header": {"nominal": "2x8"},
+        "header": {"nominal": "2x6"},
     }
     asked = {
         "framing_nail": {"nail_designation": "16d common"},
@@ -211,8 +230,180 @@ def test_a_header_past_its_row_stops_its_joints() -> None:
         line.requirement.connection.connection_id: line for line in plan_wall(read_wall(asked, open_book()).order, open_book()).lines
     }
     assert stopped["built-up-header-face-nail"].nail_count is None
-    assert "72 in, past the 69 in" in plain(stopped["stud-to-header-end-nail"].requirement.stop.because)
+    assert "72 in, past the 55 in" in plain(stopped["stud-to-header-end-nail"].requirement.stop.because)
     assert stopped["stud-to-plate-end-nail"].nail_count is not None
-    opening["width_in"] = 69
+    opening["width_in"] = 55
     fits = plan_wall(read_wall(asked, open_book()).order, open_book())
     assert fits.complete
+
+
+def asked(header, width, head=80, wall=None, **more):
+    """A 24 ft wall with one window; the header's depth decides whether cripples stand on it: 94.125 is the underside of the plates."""
+    opening = {"id": "w", "kind": "window", "at_in": 40, "width_in": width, "sill_height_in": 30, "head_height_in": head, "header": header}
+    raw = {
+        "code_edition": "irc-2018",
+        "framing_nail": {"nail_designation": "16d common"},
+        "wall": {"length_in": 288, "height_in": 97.125, "openings": [opening], **(wall or {})},
+        **more,
+    }
+    return plan_wall(read_wall(raw, BOOK).order, BOOK)
+
+
+def ends(plan):
+    return next(line for line in plan.lines if line.requirement.connection.in_wall in ("header_end", "header_toe"))
+
+
+FULL = {"ground_snow_load_psf": 30, "wall": {"building_width_ft": 24}}
+# IRC 2018 Table R602.7(1), 2-2x8, roof and ceiling, 30 psf, 24 ft: 5-9 = 69 in; footnote f: x 0.70 = 48.3 with cripples on a 2x8, 2x10
+# or 2x12. A head at 86.875 puts the 7.25 in header against the plates: no cripples.
+SPANS = [
+    pytest.param("48.3", 80, True, id="48.3 in under cripples"),
+    pytest.param("48.3001", 80, False, id="a hair more"),
+    pytest.param("60", 80, False, id="60 in under cripples"),
+    pytest.param("69", 86.875, True, id="69 in against the plates"),
+    pytest.param("69.0001", 86.875, False, id="a hair more"),
+]
+
+
+@pytest.mark.parametrize(("width", "head", "passes"), SPANS)
+def test_a_2_by_8_spans_seven_tenths_under_cripples(width, head, passes):
+    found = asked({"nominal": "2x8"}, float(width), head, **FULL)
+    assert (ends(found).nail_count is not None) == passes
+    assert found.order.wall.openings[0].unchecked_because == ""
+
+
+# The same table, under roof, ceiling and a floor that bears in the middle: 2-2x8 at 30 psf, 24 ft: 4-10 = 58, x 0.70 = 40.6.
+@pytest.mark.parametrize(
+    ("width", "floor", "passes", "unchecked"),
+    [
+        ("40.6", "center", True, False),
+        ("40.7", "center", False, False),
+        ("40.6", "clear_span", True, True),
+        ("40.7", "clear_span", False, True),
+        ("40.6", None, True, True),
+        ("40.7", None, False, True),
+    ],
+)
+def test_a_header_under_a_floor_is_checked_where_the_floor_bears_in_the_middle(width, floor, passes, unchecked):
+    """A floor from wall to wall is not held and asks for more; the center-bearing row bounds it."""
+    wall = {"building_width_ft": 24, "supports": "one_story_and_roof", **({"floor_bearing": floor} if floor else {})}
+    found = asked({"nominal": "2x8"}, float(width), ground_snow_load_psf=30, wall=wall)
+    assert (ends(found).nail_count is not None) == passes
+    assert bool(found.order.wall.openings[0].unchecked_because) == unchecked
+
+
+def test_a_header_that_cannot_be_compared_stops_past_the_most_favorable_row_of_its_size():
+    """2-2x6 in Table R602.7(1): 6-0 = 72 in at 12 ft and 30 psf is the most that any house has."""
+    for width, passes in ((72, True), (72.001, False), (192, False)):
+        for edition in ("irc-2018", "irc-2015", "ibc-2021"):
+            found = asked({"nominal": "2x6"}, width, code_edition=edition)
+            assert (ends(found).nail_count is not None) == passes
+            assert found.order.wall.openings[0].unchecked_because
+
+
+# Dressed 4-by sizes are 3-1/2 in thick (PS 20, from memory): one piece in a 2x4 wall; two would be 7 in.
+BAD_HEADERS = [
+    pytest.param({"nominal": "2x8", "ply_count": 3}, "header", "4.5 in thick", id="three plies in 3.5 in"),
+    pytest.param({"nominal": "2x8", "spacer_in": 0.51}, "header", "3.51 in thick", id="a thick spacer"),
+    pytest.param({"material": "engineered", "thickness_in": 5.25, "depth_in": 9.5}, "header", "5.25 in thick", id="engineered"),
+    pytest.param({"nominal": "4x8", "ply_count": 2}, "ply_count", "one piece", id="two 4-bys"),
+    pytest.param({"material": "engineered", "thickness_in": 3.5}, "depth_in", "is required", id="no depth"),
+    pytest.param({"material": "engineered", "thickness_in": 3.5, "depth_in": 9.5, "nominal": "2x8"}, "nominal", "does not go", id="both"),
+    pytest.param({"ply_count": 2}, "nominal", "is required", id="no size"),
+    pytest.param({"nominal": "2x8", "depth_in": 9.5}, "depth_in", "does not go", id="depth of a sawn one"),
+]
+
+
+@pytest.mark.parametrize(("header", "field", "said"), BAD_HEADERS)
+def test_headers_that_do_not_go_into_the_wall_are_refused(header, field, said):
+    with pytest.raises(FasteningError) as caught:
+        asked(header, 36)
+    (fault,) = caught.value.faults
+    assert fault.path[-1] == field and said in plain(fault.detail)
+
+
+@pytest.mark.parametrize(
+    ("header", "pieces", "nominal"),
+    [({"nominal": "4x8"}, 1, "4x8"), ({"material": "engineered", "thickness_in": 3.5, "depth_in": 7.25}, 1, "engineered")],
+)
+def test_one_piece_headers_have_no_plies_to_nail_and_no_row(header, pieces, nominal):
+    """4x8 is 3.5 x 7.25: head 80, top 87.25, cripples to 94.125 = 6.875."""
+    found = asked(header, 36, **FULL)
+    (frame,) = found.framing.frames
+    assert [m.nominal for m in frame.header] == [nominal] * pieces and frame.flats == ()
+    assert {inches(c.length) for c in frame.head_cripples} == {6.875}
+    assert "built-up-header-face-nail" not in {line.group.connection_id for line in found.lines}
+    assert found.order.wall.openings[0].unchecked_because
+    assert ends(found).nail_count is not None
+
+
+def test_a_single_ply_header_has_its_flats_and_their_nails():
+    """IRC R602.7.1: flat 2-by on and under it, 10d box at 12 in. Opening 36 wide, 2 jacks each side of 1-2x8: 42 long.
+
+    Head 80: flat to 81.5, ply to 88.75, flat to 90.25, cripples to 94.125 = 3.875. Each flat: 42 / 12 = 3.5, so 4 + 1 nails.
+    """
+    found = asked({"nominal": "2x8", "ply_count": 1}, 36, framing_nail={"nail_designation": "10d box"}, **FULL)
+    (frame,) = found.framing.frames
+    assert [(inches(m.z), inches(m.height), inches(m.length)) for m in (*frame.header, *frame.flats)] == [
+        (81.5, 7.25, 42),
+        (80, 1.5, 42),
+        (88.75, 1.5, 42),
+    ]
+    assert {inches(c.length) for c in frame.head_cripples} == {3.875}
+    (line,) = [x for x in found.lines if x.requirement.connection.in_wall == "header_flats"]
+    assert (line.requirement.outcome, line.nail_count) == ("prescriptive", 2 * 5)
+
+
+# R602.7.4, from memory: without a header 96 in wide and 24 in from head to plates at most, in walls that do not bear. 94.125 - 24 = 70.125.
+@pytest.mark.parametrize(
+    ("width", "head", "field"),
+    [(96, 70.125, None), (96.0001, 70.125, "width_in"), (96, 70.1249, "head_height_in"), (36, 80, None)],
+)
+def test_an_opening_without_a_header_is_narrow_and_high(width, head, field):
+    wall = {"bearing": False}
+    if field is None:
+        assert asked(None, width, head, wall=wall).framing.frames[0].header[0].height == ticks("1.5")
+        return
+    with pytest.raises(FasteningError) as caught:
+        asked(None, width, head, wall=wall)
+    assert [f.path[-1] for f in caught.value.faults] == [field]
+
+
+def milder(before, after):
+    """Whether the second plan is milder: a number where there was a stop, or fewer jacks or kings, and neither said to be assumed."""
+    (a,), (b,) = before.order.wall.openings, after.order.wall.openings
+    fewer = b.jack_count < a.jack_count and not b.jacks_guessed or b.king_count < a.king_count and not b.kings_guessed
+    return fewer or ends(before).nail_count is None and ends(after).nail_count is not None and not b.unchecked_because
+
+
+@settings(max_examples=120, deadline=None)
+@given(
+    st.sampled_from(["2x6", "2x8", "2x10", "2x12"]),
+    st.integers(24, 220),
+    st.sampled_from([70, 75, 80]),
+    st.sampled_from(["roof_only", "one_story_and_roof", "two_stories_and_roof"]),
+    st.sampled_from([12, 24, 30, 36]),
+    st.sampled_from([20, 30, 50, 70]),
+    st.integers(90, 135),
+    st.sampled_from(["B", "C", "D"]),
+    st.sampled_from(["irc-2015", "irc-2018", "irc-2021"]),
+    st.sampled_from(["width", "snow", "floor", "wind", "exposure", "more snow", "wider"]),
+)
+def test_saying_less_or_a_worse_site_is_never_milder(nominal, width, head, supports, building, snow, mph, exposure, edition, change):
+    """Left out: building width, snow, the floor's bearing. Worse: more wind, exposure, snow, a wider building."""
+    wall = {"building_width_ft": building, "supports": supports, "floor_bearing": "center"}
+    site = {"ground_snow_load_psf": snow, "wind_speed_mph": mph, "wind_speed_basis": "ultimate", "exposure": exposure}
+    assume(40 + width + 20 < 288)
+    before = asked({"nominal": nominal}, width, head, wall=wall, code_edition=edition, **site)
+    less = {"width": "building_width_ft", "floor": "floor_bearing"}
+    changed = {k: v for k, v in wall.items() if k != less.get(change)}
+    worse = {k: v for k, v in site.items() if (change, k) != ("snow", "ground_snow_load_psf")}
+    if change == "wind":
+        worse["wind_speed_mph"] = mph + 10
+    elif change == "exposure":
+        worse["exposure"] = {"B": "C"}.get(exposure, "D")
+    elif change == "more snow":
+        worse["ground_snow_load_psf"] = snow + 15
+    elif change == "wider":
+        changed["building_width_ft"] = building + 12
+    assert not milder(before, asked({"nominal": nominal}, width, head, wall=changed, code_edition=edition, **worse))

@@ -282,6 +282,7 @@ def walls(draw):
     return Wall(
         length,
         ticks(draw(st.sampled_from(["97.125", "109.125", "121.125"]))),
+        stud="2x6" if any(o.header.ply_count == 3 for o in made) else "2x4",
         spacing=ticks(draw(st.sampled_from(["12", "16", "19.2", "24"]))),
         openings=tuple(made),
         start_corner=corner,

@@ -240,7 +240,7 @@ def _stand_for(case: _Asked, outcome: str, matches: Callable[[Choice], bool]) ->
         for c in case.reading.choices
         if not c.refused_because
         and matches(c)
-        and head_holds(case.question.nail, c.option, case.connection.panel, case.book)
+        and head_holds(case.question.nail, c.option, case.connection.panel)
         and (c.option.min_penetration is None or reach is None or reach >= c.option.min_penetration)
     ]
     if not usable:

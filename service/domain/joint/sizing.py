@@ -6,7 +6,7 @@ from math import ceil, floor
 
 from service.domain.joint.comparison import Against, Case, Value
 from service.domain.joint.counting import effort
-from service.domain.nails.nail import exceeds, head_holds, listed_head
+from service.domain.nails.nail import exceeds, head_holds
 from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
 
 DUST = 1e-9
@@ -114,7 +114,7 @@ def of_greater_nails(case: Case, kind: type) -> list[Nailing]:
     for choice in open_here:
         length, diameter = choice.option.length or 0, choice.option.diameter_max or choice.option.diameter or 0
         own = case.nail
-        head = own.head_diameter and max(own.head_diameter, listed_head(choice.option, case.book))
+        head = own.head_diameter and max(own.head_diameter, choice.option.head_diameter or 0)
         greater = replace(
             own,
             length=max(own.length, length),
@@ -126,7 +126,7 @@ def of_greater_nails(case: Case, kind: type) -> list[Nailing]:
         stood_for = [
             c.nailing
             for c in open_here
-            if exceeds(greater, c.option, case.connection.panel) and head_holds(greater, c.option, case.connection.panel, case.book)
+            if exceeds(greater, c.option, case.connection.panel) and head_holds(greater, c.option, case.connection.panel)
         ]
         asked += [min(stood_for, key=effort)] if stood_for else []
     return asked

@@ -139,7 +139,7 @@ def _out_of_scope(case: _Asked) -> Requirement | None:
 
 
 def _too_shallow(case: _Asked) -> Requirement | None:
-    """Refuse a nail that what lies between keeps out of the wood, or that misses the least penetration of its row."""
+    """Refuse a nail that what lies between keeps out of the wood, or that misses the least penetration of every row it satisfies."""
     kept_out = _kept_out(case)
     if kept_out:
         return _answer(case, "engineering_required", stop=Stop("penetration_short", kept_out))
@@ -147,7 +147,7 @@ def _too_shallow(case: _Asked) -> Requirement | None:
     if reach is None:
         return None
     open_rows = [c for c in case.reading.choices if not c.refused_because]
-    own = [c for c in open_rows if fits(case.question.nail, c.option)]
+    own = [c for c in open_rows if fits(case.question.nail, c.option) or exceeds(case.question.nail, c.option, case.connection.panel)]
     wanted = [c.option.min_penetration for c in own or open_rows if c.option.min_penetration]
     if not wanted or reach >= min(wanted):
         return None
@@ -156,7 +156,7 @@ def _too_shallow(case: _Asked) -> Requirement | None:
         "engineering_required",
         stop=Stop(
             "penetration_short",
-            f"penetration {say_length(reach)} is under the {say_length(min(wanted))} of the row (nail {say_length(case.question.nail.length)}, panel {say_length(case.question.selectors.panel_thickness or 0)}, between {say_length(case.question.selectors.material_between)})",
+            f"penetration {say_length(reach)} is under the {say_length(min(wanted))} of the row by {say_length(min(wanted) - reach)} (nail {say_length(case.question.nail.length)}, panel {say_length(case.question.selectors.panel_thickness or 0)}, between {say_length(case.question.selectors.material_between)})",
         ),
     )
 

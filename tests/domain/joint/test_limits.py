@@ -114,15 +114,24 @@ def test_a_panel_row_ends_at_its_thickness_and_stud_spacing():
         ("6d common", "0.375", "0.125", True),  # 2 - 0.375 - 0.125 = 1.5
         ("6d common", "0.375", "0.1251", False),
         ("8d common", "0.75", "0", True),  # 2.5 - 0.75 = 1.75
-        ("8d common", "0.7501", "0", False),
         ("8d common", "0.4375", "0.3125", True),  # 2.5 - 0.4375 - 0.3125 = 1.75
-        ("8d common", "0.4375", "0.3126", False),
+        ("8d common", "0.4375", "0.3126", True),  # short of its own row, and more than the nail of the 6d row
+        ("8d common", "0.4375", "0.5625", True),  # 2.5 - 0.4375 - 0.5625 = 1.5
+        ("8d common", "0.4375", "0.5626", False),
     ],
 )
 def test_a_panel_nail_reaches_the_penetration_of_its_row(words, thickness, between, held):
     found = panel(words, thickness, between=between)
     assert (found.nailing is not None) == held
     assert (found.stop is not None and found.stop.code == "penetration_short") != held
+
+
+# Studs 24 in apart have the 8d row alone: 1.75 in.
+@pytest.mark.parametrize(("between", "held"), [("0.3125", True), ("0.3126", False)])
+def test_a_nail_short_of_its_row_has_no_other_on_wide_studs(between, held):
+    found = panel("8d common", "0.4375", "24", between=between)
+    assert (found.nailing is not None) == held
+    assert found.outcome == ("prescriptive" if held else "engineering_required")
 
 
 # IRC 2024 Table R602.3(3) note d: gravity 0.35 to under 0.42, 8 in field. Gravities: NDS Table 12.3.3A.

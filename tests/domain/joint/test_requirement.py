@@ -9,6 +9,7 @@ from service.domain.joint.schedule import Selectors
 from service.domain.nails.nail import by_id, of_size
 from service.domain.nails.words import read_designation
 from service.domain.site import Site
+from service.said import plain
 from service.tables.book import open_book
 from service.tables.schedule import Grouped, OnCenter, Panel, PerJoint
 from service.ticks import ticks
@@ -154,7 +155,9 @@ PENETRATION = [
     pytest.param("2 x 0.113", "0.4375", "0", "prescriptive", id="2 - 7/16 = 1.5625, 1.5 wanted"),
     pytest.param("2 x 0.113", "0.59375", "0", "engineering_required", id="2 - 19/32 = 1.40625, 1.5 wanted"),
     pytest.param("2.5 x 0.131", "0.59375", "0", "prescriptive", id="2.5 - 19/32 = 1.90625, 1.75 wanted"),
-    pytest.param("2.5 x 0.131", "0.4375", "0.5", "engineering_required", id="2.5 - 7/16 - 1/2 = 1.5625, 1.75 wanted"),
+    pytest.param("2.5 x 0.131", "0.4375", "0.5", "exceeds_listed", id="2.5 - 7/16 - 1/2 = 1.5625: not the 1.75 of its own row, the 6d row"),
+    pytest.param("2.5 x 0.113", "0.4375", "0.5", "exceeds_listed", id="8d box likewise: the 6d row"),
+    pytest.param("2.5 x 0.131", "0.4375", "0.5626", "engineering_required", id="2.5 - 7/16 - 0.5626 = 1.4999: no row"),
     pytest.param("2.375 x 0.113", "0.4375", "0", "exceeds_listed", id="2.375 - 7/16 = 1.9375, the 6d row"),
 ]
 
@@ -171,6 +174,7 @@ def test_a_short_penetration_is_named_where_only_the_8d_row_stands():
     answer = panel("2.5 x 0.131", "0.4375", "0.5", site=Site(130, exposure="C"))
     assert answer.outcome == "engineering_required"
     assert answer.stop.code == "penetration_short"
+    assert "1.5625 in is under the 1.75 in of the row by 0.1875 in" in plain(answer.stop.because)
 
 
 # IRC Table R602.3(3), limits in mph ultimate; IBC Table 2304.6.1 of 2018 in mph nominal (from memory): 90 in C and 24 in studs.

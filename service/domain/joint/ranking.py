@@ -104,6 +104,11 @@ def _ground(r: Requirement) -> str:
     if r.outcome == "exceeds_listed":
         return f"not listed, but at least as long and as thick as {listed}, so it takes that nail's number: {said}"
     found = r.substitute
+    if found and found.no_room:
+        return (
+            f"not listed; by strength it takes {said} to match the weakest listed nail, {listed} at {say_nailing(governing.nailing)}; "
+            f"against the strongest {found.no_room}. The building official has to accept it"
+        )
     weakest = f"; {say_nailing(found.weakest_nailing)} would do against the weakest" if found and found.weakest_nailing != r.nailing else ""
     match_ = f"to match {listed} at {say_nailing(governing.nailing)}"
     return f"not listed; by strength it takes {said} {match_}{weakest}. The building official has to accept it"

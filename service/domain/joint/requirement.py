@@ -11,11 +11,11 @@ from service.domain.joint.schedule import Choice, RowReading, Selectors, read_ro
 from service.domain.joint.scope import site_limits_passed
 from service.domain.joint.sizing import round_down
 from service.domain.joint.stop import Provenance, Stop, joined
-from service.domain.joint.substitute import Substitute, substitute
+from service.domain.joint.substitute import Substitute, substitute, too_close
 from service.domain.nails.nail import Nail, exceeds, fits, head_holds
 from service.domain.site import Site
 from service.domain.strength.reference import least_penetration
-from service.said import say_fraction, say_length
+from service.said import say_length
 from service.tables.book import Book
 from service.tables.editions import Edition
 from service.tables.joints import ConnectionRow
@@ -208,8 +208,8 @@ def _calculated(case: _Asked) -> Requirement | None:
     if refused:
         return _refuse(case, refused)
     note = f"by strength (NDS {found.nds.year}, 12.3.1) against the nails of this row; not a number of the table"
-    where = replace(_where(case, found.strongest.choice), note=note, confidence=found.confidence, modified=True)
-    return _answer(case, "calculated", nailing=found.nailing, provenance=where, governing=found.strongest.choice, working=found)
+    where = replace(_where(case, found.against.choice), note=note, confidence=found.confidence, modified=True)
+    return _answer(case, "calculated", nailing=found.nailing, provenance=where, governing=found.against.choice, working=found)
 
 
 def _refuse(case: _Asked, refusal: Stop) -> Requirement:
@@ -218,15 +218,12 @@ def _refuse(case: _Asked, refusal: Stop) -> Requirement:
 
 
 def _no_room_at_roof_edges(case: _Asked, found: Substitute) -> Stop | None:
-    zone = _roof_zone(case)
-    least = case.book.rules.least_calculated_spacing
-    close = zone and zone_spacing(zone, case.question.site, found.nailing, case.book.rules, found)
-    if not close or close >= least:
-        return None
-    return Stop(
-        "engineering_required_joint",
-        f"{case.question.nail.label} is not listed, and at the roof's edges it would take a nail every {say_fraction(close)}; closer than {say_fraction(least)} splits the wood",
-    )
+    """Refuse what would stand too close where wind asks for more; it is not compared again, since more wind never spreads nails."""
+    zone, rules = _roof_zone(case), case.book.rules
+    close = zone and zone_spacing(zone, case.question.site, found.nailing, rules, found)
+    crowded = too_close(close, rules) if close else ""
+    said = f"{case.question.nail.label} is not listed, and at the roof's edges {crowded}"
+    return Stop("engineering_required_joint", said) if crowded else None
 
 
 STEPS: tuple[Step, ...] = (_not_held, _anchored, _out_of_scope, _too_shallow, _listed, _exceeding, _calculated)
@@ -303,7 +300,7 @@ def zone_spacing(zone: FootnoteRow, site: Site, nailing: Nailing, rules: Rules, 
     spacing = zone.inside_spacing if over else zone.else_spacing
     if spacing is None or not isinstance(nailing, Panel):
         return spacing
-    scaled = round_down(spacing * min(calculated.strongest.ratio, 1), rules.calculated_step) if calculated else spacing
+    scaled = round_down(spacing * min(calculated.against.ratio, 1), rules.calculated_step) if calculated else spacing
     return min(scaled, nailing.edge)
 
 

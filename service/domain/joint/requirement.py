@@ -291,7 +291,7 @@ def _answer(
 def _roof_zone(case: _Asked) -> FootnoteRow | None:
     if not case.connection.panel or case.question.selectors.use != "roof":
         return None
-    return next((f for f in case.edition.footnotes if f.kind == "roof_zone"), None)
+    return case.edition.footnote("roof_zone")
 
 
 def zone_spacing(zone: FootnoteRow, site: Site, nailing: Nailing, rules: Rules, calculated: Substitute | None = None) -> int | None:

@@ -121,11 +121,9 @@ def _not_comparable(case: Case) -> Stop | None:
         return Stop("engineering_required_joint", f"{nail.label} is not listed and cannot be compared: {why}")
     if panel and case.selectors.braced and (case.site.high_seismic(case.book.rules) or category == "C" and building == "townhouse"):
         return Stop("calculated_not_offered", f"{nail.label} is not listed; braced panel in seismic design category {category}, {building}")
-    barred = next((c.refused_because for c in case.choices if c.option.max_wind_mph is not None and c.refused_because), None)
+    barred = next((c.refused_because for c in case.choices if c.barred), None)
     if barred:
-        return Stop(
-            "engineering_required_joint", f"{nail.label} is not listed for this wind: the thinner nails of this row are allowed {barred}"
-        )
+        return Stop("engineering_required_joint", f"{nail.label} is not listed here: other nails of this row are allowed {barred}")
     if not nail.carbon_steel:
         return Stop(
             "engineering_required_joint",

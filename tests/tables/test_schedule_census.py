@@ -174,26 +174,36 @@ def test_an_edition_holds_the_notes_that_change_a_number(edition_id):
             assert n.use == ("roof",)
 
 
-# Scope: IRC R301.2.1.1 (2012 a summary, the numbers from 2015 on from memory), R301.2.2, R301.2.3; IBC 2308.2.4 and 2308.2, from memory.
+# Scope: IRC R301.2.1.1 (2012 a summary, the numbers from 2015 on from memory), R301.2.2, R301.2.3, R101.2; IBC 2308.2.4 and, from memory,
+# 2308.2, 2308.2.3 (50 psf ground snow) and Table 2308.2.1 (3 stories in A and B, 2 in C, 1 in D and up).
 @pytest.mark.parametrize("edition_id", BOOK.editions)
 def test_the_scope_of_an_edition_is_as_held_in_the_notes(edition_id):
-    held = {(s.kind, s.exposure, s.hurricane_prone): (s.limit or s.categories, s.rule, s.basis) for s in BOOK.editions[edition_id].scope}
+    scope = BOOK.editions[edition_id].scope
+    held = {(s.kind, s.exposure, s.hurricane_prone, " ".join(s.categories)): (s.limit, s.rule, s.basis) for s in scope}
     at = ("from", "ultimate")
     past = ("over", "ultimate")
-    irc = {("seismic", "", None): (("E",), "one_of", ""), ("snow", "", None): (70, "over", "")}
+    irc = {
+        ("seismic", "", None, "E"): (0, "one_of", ""),
+        ("snow", "", None, ""): (70, "over", ""),
+        ("stories", "", None, ""): (3, "over", ""),
+    }
     expected = {
-        "2012": {("wind", "", None): (110, "from", "allowable"), **irc},
-        "irc": {("wind", "", False): (140, *at), ("wind", "", True): (130, *at), **irc},
+        "2012": {("wind", "", None, ""): (110, "from", "allowable"), **irc},
+        "irc": {("wind", "", False, ""): (140, *at), ("wind", "", True, ""): (130, *at), **irc},
         "ibc": {
-            ("wind", "B", False): (140, *past),
-            ("wind", "B", True): (130, *past),
-            ("wind", "C", None): (130, *past),
-            ("wind", "D", None): (130, *past),
-            ("seismic", "", None): (("E", "F"), "one_of", ""),
+            ("wind", "B", False, ""): (140, *past),
+            ("wind", "B", True, ""): (130, *past),
+            ("wind", "C", None, ""): (130, *past),
+            ("wind", "D", None, ""): (130, *past),
+            ("seismic", "", None, "E F"): (0, "one_of", ""),
+            ("snow", "", None, ""): (50, "over", ""),
+            ("stories", "", None, "A B"): (3, "over", ""),
+            ("stories", "", None, "C"): (2, "over", ""),
+            ("stories", "", None, "D E F"): (1, "over", ""),
         },
     }
     assert held == expected["2012" if edition_id == "irc-2012" else edition_id[:3]]
-    assert {s.confidence for s in BOOK.editions[edition_id].scope if s.kind != "wind"} == {"memory"}
+    assert {s.confidence for s in scope if s.kind != "wind"} == {"memory"}
 
 
 # IRC Table R602.3(2), 2015 to 2024 (four copies), walls and floors: panel [in], fastener, length, shank, edge and field spacing.

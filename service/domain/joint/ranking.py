@@ -46,9 +46,10 @@ def rank(questions: tuple[Question, ...], joint_count: int | None, run_length: i
     return tuple(_judgement(r, joint_count, run_length) for r in sorted(judged, key=worth))
 
 
-def worth(requirement: Requirement) -> tuple[int, tuple[int, int]]:
-    """Order judgements of one joint, the best first."""
-    return RANK.index(requirement.outcome), effort(requirement.nailing) if requirement.nailing else (0, 0)
+def worth(requirement: Requirement) -> tuple[int, bool, tuple[int, int]]:
+    """Order judgements of one joint, the best first; what reaches only the weakest listed nail comes after what reaches all."""
+    lesser = requirement.substitute is not None and requirement.substitute.no_room != ""
+    return RANK.index(requirement.outcome), lesser, effort(requirement.nailing) if requirement.nailing else (0, 0)
 
 
 def _judgement(requirement: Requirement, joint_count: int | None, run_length: int | None) -> Judgement:

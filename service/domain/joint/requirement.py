@@ -25,6 +25,8 @@ from service.tables.schedule import Nailing, Panel
 from service.tables.standard import Nds
 from service.ticks import ticks
 
+BRACED_OVER = "over foam or other material a panel counts as bracing only where a row of the bracing tables says so (from memory)"
+
 
 @dataclass(frozen=True, slots=True)
 class Question:
@@ -66,6 +68,12 @@ class Requirement:
     def no_number_because(self) -> str:
         """Why there is no number, in words."""
         return self.stop.because if self.stop else self.provenance.note or self.outcome
+
+    @property
+    def braced_over(self) -> int:
+        """How much foam or other material lies behind a panel that braces; ticks."""
+        ask = self.question.selectors
+        return ask.material_between if ask.braced and self.connection.panel else 0
 
     @cached_property
     def first_listed(self) -> Choice | None:
@@ -274,7 +282,7 @@ def _answer(
     stop: Stop | None = None,
     working: Substitute | None = None,
 ) -> Requirement:
-    return Requirement(
+    answer = Requirement(
         question=case.question,
         connection=case.connection,
         outcome=outcome,
@@ -286,6 +294,10 @@ def _answer(
         zone=_roof_zone(case) if governing else None,
         substitute=working,
     )
+    if nailing is None or not answer.braced_over:
+        return answer
+    note = "; ".join(filter(None, (answer.provenance.note, BRACED_OVER)))
+    return replace(answer, provenance=replace(answer.provenance, note=note))
 
 
 def _roof_zone(case: _Asked) -> FootnoteRow | None:

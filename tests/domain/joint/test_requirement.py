@@ -356,3 +356,13 @@ def test_blocks_take_two_nails_each_end():
     assert (answer.outcome, answer.nailing.count) == ("prescriptive", 2)
     assert answer.provenance.confidence == "common_practice"
     assert answer.provenance.code == "none"
+
+
+def test_a_braced_panel_over_foam_is_told_that_it_may_not_brace():
+    """A trade summary of wall sheathing (from memory): over gypsum or foam a panel keeps its place in the bracing tables only by a row."""
+    over, bare, plain_wall = (
+        panel("8d common", "0.4375", between, braced=b) for between, b in (("0.25", True), ("0", True), ("0.25", False))
+    )
+    assert (over.braced_over, bare.braced_over, plain_wall.braced_over) == (ticks("0.25"), 0, 0)
+    assert "counts as bracing only where" in over.provenance.note
+    assert not any("bracing" in (r.provenance.note or "") for r in (bare, plain_wall))

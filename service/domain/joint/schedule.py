@@ -171,9 +171,9 @@ def _one_nail(
     barred = tuple([
         replace(c, refused_because=c.refused_because or why, barred=True) if thin or c.option.max_wind_mph else c for c in choices
     ])  # fmt: skip
-    if not thin:
+    first = next((c for c in choices if not c.option.alternate and c.option.fastener == "nail"), None)
+    if first is None or not thin:
         return barred
-    first = next(c for c in choices if not c.option.alternate and c.option.fastener == "nail")
     option = replace(
         first.option,
         shank="rsrs",
@@ -210,16 +210,17 @@ def _wind_panels(ask: Selectors, site: Site, edition: Edition, book: Book) -> Ro
 
 
 def _wind_row_refusal(row: WindPanelRow, thickness: int, spacing: int, rating: str | None, site: Site, book: Book) -> str:
+    """Say which limit of a wall panel row is passed, and by how much; empty where none is."""
     if thickness < row.min_thickness - TOLERANCE:
-        return f"panel thickness {say_length(thickness)} is under the {say_length(row.min_thickness)} of the row"
+        return f"panel thickness {say_length(thickness)} is under the {say_length(row.min_thickness)} of the row by {say_length(row.min_thickness - thickness)}"
     if rating is None or book.span_ratings[rating].rank < book.span_ratings[row.min_span_rating].rank:
         return f"span rating {rating} is under the {row.min_span_rating} of the row"
-    if spacing > row.max_stud_spacing:
-        return f"stud spacing {say_length(spacing)} is past the {say_length(row.max_stud_spacing)} of the row"
     rated = book.span_ratings[rating].max_stud_spacing
-    if rated is not None and spacing > rated:
-        return f"stud spacing {say_length(spacing)} is past the {say_length(rated)} of span rating {rating}"
-    limit = row.max_wind_mph[site.exposure]
-    if site.wind_mph(row.wind_basis, book.rules) > limit + 1e-9:
-        return f"wind {site.say_wind(row.wind_basis, book.rules)} is past the {say_speed(f'{limit:g}')} {row.wind_basis} of the row in exposure {site.exposure}"
-    return ""
+    for most, what in ((row.max_stud_spacing, "the row"), (rated, f"span rating {rating}")):
+        if most is not None and spacing > most:
+            return f"stud spacing {say_length(spacing)} is past the {say_length(most)} of {what} by {say_length(spacing - most)}"
+    limit, wind = row.max_wind_mph[site.exposure], site.wind_mph(row.wind_basis, book.rules)
+    if wind <= limit + 1e-9:
+        return ""
+    past_by = say_speed(f"{wind - limit:.4g}")
+    return f"wind {site.say_wind(row.wind_basis, book.rules)} is past the {say_speed(f'{limit:g}')} {row.wind_basis} of the row in exposure {site.exposure} by {past_by}"

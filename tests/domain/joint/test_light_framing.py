@@ -60,6 +60,13 @@ def test_thick_roof_panels_keep_their_row_and_lose_its_alternates():
     assert roof("2-1/4 x 0.113", "balsam-fir", thickness="1").nailing is None
 
 
+def test_a_panel_that_only_alternates_list_is_refused_and_not_broken():
+    """Table R602.3(2) has no least thickness to 1/2 in; 5/16 in on a roof of light framing has nothing else."""
+    assert roof("2-1/4 x 0.099", "spruce-pine-fir", thickness="0.3125").outcome == "prescriptive"
+    refused = roof("2-1/4 x 0.099", "balsam-fir", thickness="0.3125")
+    assert refused.outcome == "engineering_required" and "0.42 and over" in refused.stop.because
+
+
 @pytest.mark.parametrize("species", [s for s, _ in LIGHTER])
 @pytest.mark.parametrize("edition", ["irc-2024", "ibc-2024"])
 @pytest.mark.parametrize("connection", PANELS)

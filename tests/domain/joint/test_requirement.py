@@ -205,6 +205,23 @@ def test_wall_panels_stop_at_the_wind_of_their_row(edition, words, thickness, sp
     assert answer.outcome == ("prescriptive" if has_row else "engineering_required")
 
 
+# IRC Table R602.3(3): 8d on 7/16 in, studs to 24 in and 115 mph in Exposure C there.
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ({"thickness": "0.375", "span_rating": "24/16"}, "panel thickness 0.375 in is under the 0.4375 in of the row by 0.0625 in"),
+        ({"thickness": "0.4375", "spacing": "30"}, "stud spacing 30 in is past the 24 in of the row by 6 in"),
+        ({"thickness": "0.4375", "spacing": "24", "span_rating": "siding-16"}, "past the 16 in of span rating siding-16 by 8 in"),
+        (
+            {"thickness": "0.4375", "spacing": "24", "site": Site(120, exposure="C")},
+            "past the 115 mph ultimate of the row in exposure C by 5 mph",
+        ),
+    ],
+)
+def test_a_panel_past_its_rows_is_told_the_limit_and_the_excess(more, said):
+    assert said in plain(panel("8d common", **{"spacing": "24", **more}).stop.because)
+
+
 # IRC Table R602.3(3) footnotes: a wall rating may stand for 24/0, a siding rating for 24/16; 16-rated needs studs at 16 in or less.
 @pytest.mark.parametrize(
     ("words", "rating", "spacing", "outcome"),

@@ -19,7 +19,7 @@ from service.tables.framing import (
 )
 from service.tables.joints import ConnectionRow
 from service.tables.nails import NailRow
-from service.tables.panels import FootnoteRow, SpanRatingRow, WindPanelRow, read_footnotes, read_wind_panels
+from service.tables.panels import LIGHT_FIELD, LIGHT_NAIL, FootnoteRow, SpanRatingRow, WindPanelRow, read_footnotes, read_wind_panels
 from service.tables.schedule import CATEGORIES, ScheduleRow, read_schedule
 from service.tables.sheet import Cells, read
 from service.tables.site import ScopeRow, read_scope
@@ -63,9 +63,17 @@ class Edition:
     seismic_design_categories: tuple[str, ...]
     complete: bool
     carbon_steel_only: bool
-    low_gravity_framing: bool
     plate_joint_offset: int
     nds_edition: str
+
+    def footnote(self, *kinds: str) -> FootnoteRow | None:
+        """Return the first footnote of some kinds; None where the edition has none."""
+        return next((f for f in self.footnotes if f.kind in kinds), None)
+
+    @property
+    def low_gravity_framing(self) -> bool:
+        """Whether the panels of the edition ask for more in light framing."""
+        return self.footnote(LIGHT_FIELD, LIGHT_NAIL) is not None
 
 
 def read_edition(root: Path, folder: str, shared: Shared) -> Edition:
@@ -96,7 +104,7 @@ def read_edition(root: Path, folder: str, shared: Shared) -> Edition:
         rows=read_schedule(root, f"{folder}/schedule.csv", shared.sources, shared.nails, shared.connections),
         wind_panels=read_wind_panels(root, f"{folder}/wall_panel_wind.csv", shared.sources, shared.nails, shared.span_ratings),
         scope=read_scope(root, f"{folder}/scope.csv"),
-        footnotes=read_footnotes(root, f"{folder}/footnotes.csv"),
+        footnotes=read_footnotes(root, f"{folder}/footnotes.csv", shared.nails),
         stud_limits=read_stud_limits(root, f"{folder}/stud_limits.csv", shared.lumber),
         headers=held("headers", lambda file: read_headers(root, file, shared.lumber)),
         kings=held("kings", lambda file: read_kings(root, file)),
@@ -104,7 +112,6 @@ def read_edition(root: Path, folder: str, shared: Shared) -> Edition:
         seismic_design_categories=facts.words("seismic_design_categories"),
         complete=facts.flag("complete"),
         carbon_steel_only=facts.flag("carbon_steel_only"),
-        low_gravity_framing=facts.flag("low_gravity_framing"),
         plate_joint_offset=facts.spacing("plate_joint_offset_in"),
         nds_edition=facts.text("nds_edition"),
     )
@@ -126,7 +133,6 @@ def _facts(root: Path, folder: str, shared: Shared) -> Cells:
         "plate_joint_offset_section": Cells.key,
         "plate_joint_offset_confidence": Cells.confidence,
         "carbon_steel_only": Cells.flag,
-        "low_gravity_framing": Cells.flag,
         "nds_edition": lambda c, k: c.one_of(k, shared.nds, "nds_editions.csv"),
         "tables_held": lambda c, k: c.words(k, NOT_IN_EVERY_EDITION),
     }

@@ -51,6 +51,7 @@ class ConnectionRow:
     through: int | None
     in_wall: str
     diaphragm: bool
+    carries_roof: bool
     on_concrete: str
     services_behind: bool
     no_equation_because: str
@@ -94,6 +95,7 @@ def _connection(c: Cells) -> ConnectionRow:
         through=c.maybe_length("through_in", 24),
         in_wall=c.word("in_wall", ("", *WALL_PLACES)),
         diaphragm=bool(c.maybe_flag("diaphragm")),
+        carries_roof=bool(c.maybe_flag("carries_roof")),
         on_concrete=c.word("on_concrete", ("", "anchors")),
         services_behind=bool(c.maybe_flag("services_behind")),
         no_equation_because=c.text("no_equation_because"),

@@ -10,10 +10,12 @@ from service.tables.sheet import Cells, keyed, read
 
 EXPOSURES = ("B", "C", "D")
 BASES = ("ultimate", "allowable")
+LIGHT_FIELD, LIGHT_NAIL = "low_gravity_field", "low_gravity_nail"
 FOOTNOTES = {
     "wide_supports": ("span_min_in", "spacing_max_in"),
     "roof_zone": ("over_mph_b", "over_mph_c", "over_mph_d", "inside_spacing_in", "zone_in"),
-    "low_gravity_field": ("spacing_max_in",),
+    LIGHT_FIELD: ("spacing_max_in",),
+    LIGHT_NAIL: ("thickness_max_in", "nail_id"),
 }
 """The kinds of footnotes, and the columns that each must fill."""
 
@@ -31,12 +33,11 @@ class WindPanelRow:
     max_stud_spacing: int
     wind_basis: str
     max_wind_mph: dict[str, float]
-    low_gravity_field: int | None
 
 
 @dataclass(frozen=True, slots=True)
 class FootnoteRow:
-    """A footnote that changes a number."""
+    """A footnote that changes a number; `nail` is the one it asks for, in panels up to `thickness_max`."""
 
     footnote: str
     kind: str
@@ -48,6 +49,8 @@ class FootnoteRow:
     zone: int | None
     span_min: int | None
     spacing_max: int | None
+    thickness_max: int | None
+    nail: NailRow | None
     confidence: str
     note: str
 
@@ -100,9 +103,9 @@ def read_wind_panels(
     return read(root, name, lambda c: _wind_panel(c, sources, nails, ratings), lambda row: row.row)
 
 
-def read_footnotes(root: Path, name: str) -> tuple[FootnoteRow, ...]:
-    """Return the footnotes of an edition; `TableError` as `read`."""
-    return read(root, name, _footnote, lambda row: (row.footnote, row.kind), may_be_empty=True)
+def read_footnotes(root: Path, name: str, nails: dict[str, NailRow]) -> tuple[FootnoteRow, ...]:
+    """Return the footnotes of an edition; `TableError` as `read`, and a nail is not known."""
+    return read(root, name, lambda c: _footnote(c, nails), lambda row: (row.footnote, row.kind), may_be_empty=True)
 
 
 def _wind_panel(c: Cells, sources: dict[str, SourceRow], nails: dict[str, NailRow], ratings: dict[str, SpanRatingRow]) -> WindPanelRow:
@@ -136,11 +139,10 @@ def _wind_panel(c: Cells, sources: dict[str, SourceRow], nails: dict[str, NailRo
         c.spacing("max_stud_spacing_in"),
         c.word("wind_basis", BASES),
         {e: c.mph(f"max_wind_{e.lower()}_mph") for e in EXPOSURES},
-        c.maybe_spacing("low_gravity_field_spacing_in"),
     )
 
 
-def _footnote(c: Cells) -> FootnoteRow:
+def _footnote(c: Cells, nails: dict[str, NailRow]) -> FootnoteRow:
     kind = c.word("kind", FOOTNOTES)
     for column in FOOTNOTES[kind]:
         c.said(column)
@@ -156,6 +158,8 @@ def _footnote(c: Cells) -> FootnoteRow:
         c.maybe_length("zone_in"),
         c.maybe_length("span_min_in"),
         c.maybe_spacing("spacing_max_in"),
+        c.maybe_length("thickness_max_in"),
+        nails[c.one_of("nail_id", nails, "fasteners.csv")] if c.text("nail_id") else None,
         c.confidence(),
         c.text("note"),
     )

@@ -47,6 +47,8 @@ class Rules:
     narrow_face: int
     more_in_narrow_face: int
     more_in_deep_face: int
+    splice_rows_narrow: int
+    splice_rows_deep: int
     edge_distance: int
     panel_edge_distance: int
     run_end_distance: int

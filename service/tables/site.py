@@ -1,5 +1,6 @@
 """Where the prescriptive rules of an edition stop."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,13 +13,16 @@ HEAVIEST_SNOW_PSF = 400
 
 @dataclass(frozen=True, slots=True)
 class ScopeRow:
-    """A limit of the prescriptive rules [mph or psf]: `from` = at it and over, `over` = past it, `one_of` = these seismic categories."""
+    """A limit of the prescriptive rules [mph, psf or stories]: `from` = at it and over, `over` = past it, `one_of` = in these categories.
+
+    `categories` are those it is for; none = all.
+    """
 
     kind: str
     exposure: str
     hurricane_prone: bool | None
-    limit: float
     categories: tuple[str, ...]
+    limit: float
     rule: str
     basis: str
     section: str
@@ -28,20 +32,29 @@ class ScopeRow:
 
 def read_scope(root: Path, name: str) -> tuple[ScopeRow, ...]:
     """Return the limits of an edition; `TableError` as `read`."""
-    return read(root, name, _scope, lambda row: (row.kind, row.exposure, row.hurricane_prone))
+    return read(root, name, _scope, lambda row: (row.kind, row.exposure, row.hurricane_prone, row.categories))
+
+
+LIMITS: dict[str, Callable[[Cells], float]] = {
+    "wind": lambda c: c.mph("limit"),
+    "snow": lambda c: c.number("limit", 0, HEAVIEST_SNOW_PSF),
+    "stories": lambda c: c.count("limit"),
+    "seismic": lambda c: 0,
+}
+"""The kinds of limits, and how each is read; seismic ones are a list of categories alone."""
 
 
 def _scope(c: Cells) -> ScopeRow:
-    kind = c.word("kind", ("wind", "seismic", "snow"))
+    kind = c.word("kind", LIMITS)
     seismic = kind == "seismic"
-    if seismic and not c.words("limit", CATEGORIES):
-        raise ValueError("column limit: is empty")
+    if seismic:
+        c.said("seismic_design_categories")
     return ScopeRow(
         kind,
         c.word("exposure", ("", *EXPOSURES)),
         c.maybe_flag("hurricane_prone"),
-        0 if seismic else c.mph("limit") if kind == "wind" else c.number("limit", 0, HEAVIEST_SNOW_PSF),
-        c.words("limit", CATEGORIES) if seismic else (),
+        c.words("seismic_design_categories", CATEGORIES),
+        LIMITS[kind](c),
         c.word("rule", ("one_of",) if seismic else ("from", "over")),
         c.word("basis", BASES if kind == "wind" else ("",)),
         c.key("section"),

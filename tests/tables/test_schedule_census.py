@@ -86,15 +86,15 @@ def test_a_schedule_has_its_kinds_of_fasteners(edition_id):
 ULTIMATE = (((140, 115, 110), (170, 140, 135), (140, 115, 110)), "ultimate")
 NOMINAL = (((110, 90, 85), (130, 110, 105), (110, 90, 85)), "allowable")
 WIND = {
-    "irc-2012": (*NOMINAL, None, "memory"),
-    "irc-2015": (*ULTIMATE, None, "verified"),
-    "irc-2018": (*ULTIMATE, None, "verified"),
-    "irc-2021": (*ULTIMATE, None, "verified"),
-    "irc-2024": (*ULTIMATE, 8, "verified"),
-    "ibc-2015": (*NOMINAL, None, "memory"),
-    "ibc-2018": (*NOMINAL, None, "memory"),
-    "ibc-2021": (*NOMINAL, None, "memory"),
-    "ibc-2024": (*ULTIMATE, None, "single_source"),
+    "irc-2012": (*NOMINAL, "memory"),
+    "irc-2015": (*ULTIMATE, "verified"),
+    "irc-2018": (*ULTIMATE, "verified"),
+    "irc-2021": (*ULTIMATE, "verified"),
+    "irc-2024": (*ULTIMATE, "verified"),
+    "ibc-2015": (*NOMINAL, "memory"),
+    "ibc-2018": (*NOMINAL, "memory"),
+    "ibc-2021": (*NOMINAL, "memory"),
+    "ibc-2024": (*ULTIMATE, "single_source"),
 }
 # nail, length, diameter, penetration, panel, span rating, studs: the same in all
 WIND_ROWS = [
@@ -106,7 +106,7 @@ WIND_ROWS = [
 
 @pytest.mark.parametrize("edition_id", WIND)
 def test_the_wall_wind_table_is_as_printed(edition_id):
-    speeds, basis, light, confidence = WIND[edition_id]
+    speeds, basis, confidence = WIND[edition_id]
     rows = BOOK.editions[edition_id].wind_panels
     held = [
         (
@@ -124,7 +124,6 @@ def test_the_wall_wind_table_is_as_printed(edition_id):
     assert tuple(tuple(r.max_wind_mph[e] for e in "BCD") for r in rows) == speeds
     assert {r.option.nailing for r in rows} == {Panel(ticks(6), ticks(12))}
     assert {(r.wind_basis, r.option.confidence) for r in rows} == {(basis, confidence)}
-    assert {r.low_gravity_field for r in rows} == {light and ticks(light)}
 
 
 # Notes that change a number, same copies: c (IBC a) 6 in where supports stand 48 in apart; f (IBC e from 2021) closer nails within 48 in of
@@ -142,12 +141,15 @@ KINDS_OF_NOTES = {
     "irc-2015": ["wide_supports", "roof_zone"],
     "irc-2018": ["wide_supports", "roof_zone"],
     "irc-2021": ["wide_supports", "roof_zone"],
-    "irc-2024": ["wide_supports", "roof_zone", "low_gravity_field"],
+    "irc-2024": ["wide_supports", "roof_zone", "low_gravity_nail", "low_gravity_field"],
     "ibc-2015": ["wide_supports"],
     "ibc-2018": ["wide_supports"],
     "ibc-2021": ["wide_supports", "roof_zone"],
-    "ibc-2024": ["wide_supports", "roof_zone"],
+    "ibc-2024": ["wide_supports", "roof_zone", "low_gravity_nail", "low_gravity_field"],
 }
+# 2024, f of Table R602.3(1): roofs on gravity 0.35 to under 0.42 take 2-1/2 x 0.131 with a 0.281 in head (two copies); e of IBC Table
+# 2304.10.2 the same (one copy). Both stand at the items to 3/4 in. The IBC wall table's own notes were not seen.
+LIGHT_IN_THE_IBC = {"low_gravity_nail": "single_source", "low_gravity_field": "derived"}
 
 
 @pytest.mark.parametrize("edition_id", KINDS_OF_NOTES)
@@ -155,11 +157,15 @@ def test_an_edition_holds_the_notes_that_change_a_number(edition_id):
     notes = BOOK.editions[edition_id].footnotes
     assert [n.kind for n in notes] == KINDS_OF_NOTES[edition_id]
     for n in notes:
-        assert n.confidence == "verified"
+        light = n.kind.startswith("low_gravity")
+        assert n.confidence == (LIGHT_IN_THE_IBC[n.kind] if light and edition_id == "ibc-2024" else "verified")
         if n.kind == "wide_supports":
             assert (inches(n.span_min), inches(n.spacing_max), n.use) == (48, 6, ("wall", "floor", "roof"))
         if n.kind == "low_gravity_field":
             assert (inches(n.spacing_max), n.use) == (8, ("wall",))
+        if n.kind == "low_gravity_nail":
+            assert (n.nail.nail_id, inches(n.thickness_max), n.use) == ("rsrs-03", 0.75, ("roof",))
+            assert [inches(x) for x in (n.nail.length, n.nail.diameter, n.nail.head_diameter)] == [2.5, 0.131, 0.281]
         if n.kind == "roof_zone":
             over, inside, other, zone = ZONES[edition_id]
             # "from 130 mph" of 2018 is held as over a hair less
@@ -168,26 +174,36 @@ def test_an_edition_holds_the_notes_that_change_a_number(edition_id):
             assert n.use == ("roof",)
 
 
-# Scope: IRC R301.2.1.1 (2012 a summary, the numbers from 2015 on from memory), R301.2.2, R301.2.3; IBC 2308.2.4 and 2308.2, from memory.
+# Scope: IRC R301.2.1.1 (2012 a summary, the numbers from 2015 on from memory), R301.2.2, R301.2.3, R101.2; IBC 2308.2.4 and, from memory,
+# 2308.2, 2308.2.3 (50 psf ground snow) and Table 2308.2.1 (3 stories in A and B, 2 in C, 1 in D and up).
 @pytest.mark.parametrize("edition_id", BOOK.editions)
 def test_the_scope_of_an_edition_is_as_held_in_the_notes(edition_id):
-    held = {(s.kind, s.exposure, s.hurricane_prone): (s.limit or s.categories, s.rule, s.basis) for s in BOOK.editions[edition_id].scope}
+    scope = BOOK.editions[edition_id].scope
+    held = {(s.kind, s.exposure, s.hurricane_prone, " ".join(s.categories)): (s.limit, s.rule, s.basis) for s in scope}
     at = ("from", "ultimate")
     past = ("over", "ultimate")
-    irc = {("seismic", "", None): (("E",), "one_of", ""), ("snow", "", None): (70, "over", "")}
+    irc = {
+        ("seismic", "", None, "E"): (0, "one_of", ""),
+        ("snow", "", None, ""): (70, "over", ""),
+        ("stories", "", None, ""): (3, "over", ""),
+    }
     expected = {
-        "2012": {("wind", "", None): (110, "from", "allowable"), **irc},
-        "irc": {("wind", "", False): (140, *at), ("wind", "", True): (130, *at), **irc},
+        "2012": {("wind", "", None, ""): (110, "from", "allowable"), **irc},
+        "irc": {("wind", "", False, ""): (140, *at), ("wind", "", True, ""): (130, *at), **irc},
         "ibc": {
-            ("wind", "B", False): (140, *past),
-            ("wind", "B", True): (130, *past),
-            ("wind", "C", None): (130, *past),
-            ("wind", "D", None): (130, *past),
-            ("seismic", "", None): (("E", "F"), "one_of", ""),
+            ("wind", "B", False, ""): (140, *past),
+            ("wind", "B", True, ""): (130, *past),
+            ("wind", "C", None, ""): (130, *past),
+            ("wind", "D", None, ""): (130, *past),
+            ("seismic", "", None, "E F"): (0, "one_of", ""),
+            ("snow", "", None, ""): (50, "over", ""),
+            ("stories", "", None, "A B"): (3, "over", ""),
+            ("stories", "", None, "C"): (2, "over", ""),
+            ("stories", "", None, "D E F"): (1, "over", ""),
         },
     }
     assert held == expected["2012" if edition_id == "irc-2012" else edition_id[:3]]
-    assert {s.confidence for s in BOOK.editions[edition_id].scope if s.kind != "wind"} == {"memory"}
+    assert {s.confidence for s in scope if s.kind != "wind"} == {"memory"}
 
 
 # IRC Table R602.3(2), 2015 to 2024 (four copies), walls and floors: panel [in], fastener, length, shank, edge and field spacing.

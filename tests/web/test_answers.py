@@ -84,6 +84,16 @@ WALL = {"length_in": 288, "height_in": 97.125, "sheathing": {"thickness_in": 0.4
 PLAN = {"framing_nail": NAIL, "sheathing_nail": {"nail_id": "8d-common"}, "wall": WALL}
 
 
+def test_a_number_that_reaches_only_the_weakest_listed_nail_says_so(client: FlaskClient, mild: dict[str, Any]) -> None:
+    """Rafter, 3 x 0.113: 4 x 0.131^2 / 0.113^2 = 5.38, so 6, have no room on 3-1/2 in; three 16d box need 4.28, so 5. 0.120: 4.77, so 5."""
+    joint = {**mild, "connection_id": "rafter-to-plate-toe-nail"}
+    lesser, usual = (post(client, "/v1/requirements", {**joint, "nail_designation": n})["result"] for n in ("3 x 0.113", "3 x 0.120"))
+    assert (lesser["nail_count_per_joint"], lesser["weakest_option_nail_count"], lesser["compared_with"]) == (5, 5, "weakest_option")
+    assert "to match the weakest listed nail, 16d box" in lesser["reason"] and "would take 6 nails" in lesser["reason"]
+    assert lesser["working"]["strongest_option"]["basis"] == "4 / 0.7441 = 5.38, up to 6"
+    assert (usual["nail_count_per_joint"], usual["compared_with"]) == (5, "strongest_option")
+
+
 def test_each_line_of_a_wall_has_its_reason_and_closer_panels_say_who_asked(client: FlaskClient) -> None:
     lines = post(client, "/v1/wall-plans", PLAN)["result"]["connections"]
     assert all(line["reason"] for line in lines)

@@ -34,6 +34,11 @@ class Case:
     book: Book
     nds: Nds
 
+    @property
+    def narrow(self) -> bool:
+        """Whether the face that takes the nails is a narrow one."""
+        return self.face <= self.book.rules.narrow_face
+
 
 @dataclass(frozen=True, slots=True)
 class Value:

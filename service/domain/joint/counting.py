@@ -85,4 +85,4 @@ def say_count(nailing: Nailing, runs: tuple[int, ...] = (), joints: int = 0, sha
 
 def label_ceil(run: int, spacing: int) -> str:
     """Write a run over a spacing as its whole number of spaces."""
-    return f"ceil({say_length(run, form='6')}/{say_length(spacing, form='F')})"
+    return f"ceil({say_length(run, form='6')}/{say_length(spacing, form='D')})"

@@ -46,9 +46,10 @@ def rank(questions: tuple[Question, ...], joint_count: int | None, run_length: i
     return tuple(_judgement(r, joint_count, run_length) for r in sorted(judged, key=worth))
 
 
-def worth(requirement: Requirement) -> tuple[int, tuple[int, int]]:
-    """Order judgements of one joint, the best first."""
-    return RANK.index(requirement.outcome), effort(requirement.nailing) if requirement.nailing else (0, 0)
+def worth(requirement: Requirement) -> tuple[int, bool, tuple[int, int]]:
+    """Order judgements of one joint, the best first; what reaches only the weakest listed nail comes after what reaches all."""
+    lesser = requirement.substitute is not None and requirement.substitute.no_room != ""
+    return RANK.index(requirement.outcome), lesser, effort(requirement.nailing) if requirement.nailing else (0, 0)
 
 
 def _judgement(requirement: Requirement, joint_count: int | None, run_length: int | None) -> Judgement:
@@ -104,6 +105,11 @@ def _ground(r: Requirement) -> str:
     if r.outcome == "exceeds_listed":
         return f"not listed, but at least as long and as thick as {listed}, so it takes that nail's number: {said}"
     found = r.substitute
+    if found and found.no_room:
+        return (
+            f"not listed; by strength it takes {said} to match the weakest listed nail, {listed} at {say_nailing(governing.nailing)}; "
+            f"against the strongest {found.no_room}. The building official has to accept it"
+        )
     weakest = f"; {say_nailing(found.weakest_nailing)} would do against the weakest" if found and found.weakest_nailing != r.nailing else ""
     match_ = f"to match {listed} at {say_nailing(governing.nailing)}"
     return f"not listed; by strength it takes {said} {match_}{weakest}. The building official has to accept it"

@@ -11,11 +11,11 @@ from service.domain.joint.schedule import Choice, RowReading, Selectors, read_ro
 from service.domain.joint.scope import site_limits_passed
 from service.domain.joint.sizing import round_down
 from service.domain.joint.stop import Provenance, Stop, joined
-from service.domain.joint.substitute import Substitute, substitute
+from service.domain.joint.substitute import Substitute, substitute, too_close
 from service.domain.nails.nail import Nail, exceeds, fits, head_holds
 from service.domain.site import Site
 from service.domain.strength.reference import least_penetration
-from service.said import say_fraction, say_length
+from service.said import say_length
 from service.tables.book import Book
 from service.tables.editions import Edition
 from service.tables.joints import ConnectionRow
@@ -24,6 +24,8 @@ from service.tables.rules import Rules
 from service.tables.schedule import Nailing, Panel
 from service.tables.standard import Nds
 from service.ticks import ticks
+
+BRACED_OVER = "over foam or other material a panel counts as bracing only where a row of the bracing tables says so (from memory)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +68,12 @@ class Requirement:
     def no_number_because(self) -> str:
         """Why there is no number, in words."""
         return self.stop.because if self.stop else self.provenance.note or self.outcome
+
+    @property
+    def braced_over(self) -> int:
+        """How much foam or other material lies behind a panel that braces; ticks."""
+        ask = self.question.selectors
+        return ask.material_between if ask.braced and self.connection.panel else 0
 
     @cached_property
     def first_listed(self) -> Choice | None:
@@ -139,7 +147,7 @@ def _out_of_scope(case: _Asked) -> Requirement | None:
 
 
 def _too_shallow(case: _Asked) -> Requirement | None:
-    """Refuse a nail that what lies between keeps out of the wood, or that misses the least penetration of its row."""
+    """Refuse a nail that what lies between keeps out of the wood, or that misses the least penetration of every row it satisfies."""
     kept_out = _kept_out(case)
     if kept_out:
         return _answer(case, "engineering_required", stop=Stop("penetration_short", kept_out))
@@ -147,7 +155,7 @@ def _too_shallow(case: _Asked) -> Requirement | None:
     if reach is None:
         return None
     open_rows = [c for c in case.reading.choices if not c.refused_because]
-    own = [c for c in open_rows if fits(case.question.nail, c.option)]
+    own = [c for c in open_rows if fits(case.question.nail, c.option) or exceeds(case.question.nail, c.option, case.connection.panel)]
     wanted = [c.option.min_penetration for c in own or open_rows if c.option.min_penetration]
     if not wanted or reach >= min(wanted):
         return None
@@ -156,7 +164,7 @@ def _too_shallow(case: _Asked) -> Requirement | None:
         "engineering_required",
         stop=Stop(
             "penetration_short",
-            f"penetration {say_length(reach)} is under the {say_length(min(wanted))} of the row (nail {say_length(case.question.nail.length)}, panel {say_length(case.question.selectors.panel_thickness or 0)}, between {say_length(case.question.selectors.material_between)})",
+            f"penetration {say_length(reach)} is under the {say_length(min(wanted))} of the row by {say_length(min(wanted) - reach)} (nail {say_length(case.question.nail.length)}, panel {say_length(case.question.selectors.panel_thickness or 0)}, between {say_length(case.question.selectors.material_between)})",
         ),
     )
 
@@ -208,8 +216,8 @@ def _calculated(case: _Asked) -> Requirement | None:
     if refused:
         return _refuse(case, refused)
     note = f"by strength (NDS {found.nds.year}, 12.3.1) against the nails of this row; not a number of the table"
-    where = replace(_where(case, found.strongest.choice), note=note, confidence=found.confidence, modified=True)
-    return _answer(case, "calculated", nailing=found.nailing, provenance=where, governing=found.strongest.choice, working=found)
+    where = replace(_where(case, found.against.choice), note=note, confidence=found.confidence, modified=True)
+    return _answer(case, "calculated", nailing=found.nailing, provenance=where, governing=found.against.choice, working=found)
 
 
 def _refuse(case: _Asked, refusal: Stop) -> Requirement:
@@ -218,15 +226,12 @@ def _refuse(case: _Asked, refusal: Stop) -> Requirement:
 
 
 def _no_room_at_roof_edges(case: _Asked, found: Substitute) -> Stop | None:
-    zone = _roof_zone(case)
-    least = case.book.rules.least_calculated_spacing
-    close = zone and zone_spacing(zone, case.question.site, found.nailing, case.book.rules, found)
-    if not close or close >= least:
-        return None
-    return Stop(
-        "engineering_required_joint",
-        f"{case.question.nail.label} is not listed, and at the roof's edges it would take a nail every {say_fraction(close)}; closer than {say_fraction(least)} splits the wood",
-    )
+    """Refuse what would stand too close where wind asks for more; it is not compared again, since more wind never spreads nails."""
+    zone, rules = _roof_zone(case), case.book.rules
+    close = zone and zone_spacing(zone, case.question.site, found.nailing, rules, found)
+    crowded = too_close(close, rules) if close else ""
+    said = f"{case.question.nail.label} is not listed, and at the roof's edges {crowded}"
+    return Stop("engineering_required_joint", said) if crowded else None
 
 
 STEPS: tuple[Step, ...] = (_not_held, _anchored, _out_of_scope, _too_shallow, _listed, _exceeding, _calculated)
@@ -240,7 +245,7 @@ def _stand_for(case: _Asked, outcome: str, matches: Callable[[Choice], bool]) ->
         for c in case.reading.choices
         if not c.refused_because
         and matches(c)
-        and head_holds(case.question.nail, c.option, case.connection.panel, case.book)
+        and head_holds(case.question.nail, c.option, case.connection.panel)
         and (c.option.min_penetration is None or reach is None or reach >= c.option.min_penetration)
     ]
     if not usable:
@@ -277,7 +282,7 @@ def _answer(
     stop: Stop | None = None,
     working: Substitute | None = None,
 ) -> Requirement:
-    return Requirement(
+    answer = Requirement(
         question=case.question,
         connection=case.connection,
         outcome=outcome,
@@ -289,12 +294,16 @@ def _answer(
         zone=_roof_zone(case) if governing else None,
         substitute=working,
     )
+    if nailing is None or not answer.braced_over:
+        return answer
+    note = "; ".join(filter(None, (answer.provenance.note, BRACED_OVER)))
+    return replace(answer, provenance=replace(answer.provenance, note=note))
 
 
 def _roof_zone(case: _Asked) -> FootnoteRow | None:
     if not case.connection.panel or case.question.selectors.use != "roof":
         return None
-    return next((f for f in case.edition.footnotes if f.kind == "roof_zone"), None)
+    return case.edition.footnote("roof_zone")
 
 
 def zone_spacing(zone: FootnoteRow, site: Site, nailing: Nailing, rules: Rules, calculated: Substitute | None = None) -> int | None:
@@ -303,7 +312,7 @@ def zone_spacing(zone: FootnoteRow, site: Site, nailing: Nailing, rules: Rules, 
     spacing = zone.inside_spacing if over else zone.else_spacing
     if spacing is None or not isinstance(nailing, Panel):
         return spacing
-    scaled = round_down(spacing * min(calculated.strongest.ratio, 1), rules.calculated_step) if calculated else spacing
+    scaled = round_down(spacing * min(calculated.against.ratio, 1), rules.calculated_step) if calculated else spacing
     return min(scaled, nailing.edge)
 
 

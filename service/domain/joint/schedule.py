@@ -1,6 +1,6 @@
 """Which row of the schedule governs a joint, and what each of its options asks."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from service.domain.joint.stop import Stop, past
 from service.domain.nails.nail import TOLERANCE
@@ -10,7 +10,8 @@ from service.tables.book import Book
 from service.tables.confidence import weakest
 from service.tables.editions import Edition
 from service.tables.joints import ConnectionRow
-from service.tables.panels import WindPanelRow
+from service.tables.nails import NailRow
+from service.tables.panels import LIGHT_FIELD, LIGHT_NAIL, FootnoteRow, WindPanelRow
 from service.tables.rules import Rules
 from service.tables.schedule import Nailing, OptionRow, Panel, ScheduleRow
 
@@ -29,7 +30,7 @@ class Selectors:
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """One listed option, where it stands, and whether its conditions are met here."""
+    """One listed option, where it stands, and whether its conditions are met here; `barred`: by wind or wood, so that no comparison gets round it."""
 
     option: OptionRow
     section: str
@@ -37,6 +38,7 @@ class Choice:
     item: str
     nailing: Nailing
     refused_because: str = ""
+    barred: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +58,14 @@ def read_row(connection: ConnectionRow, ask: Selectors, site: Site, gravity: flo
     gravity : float
         Specific gravity of the framing. [-]
     """
+    reading = _reading(connection, ask, site, edition, book)
+    light = connection.panel and edition.low_gravity_framing and gravity < book.rules.low_gravity_under
+    return _in_light_framing(reading, connection, ask, gravity, edition, book.rules) if light and reading.choices else reading
+
+
+def _reading(connection: ConnectionRow, ask: Selectors, site: Site, edition: Edition, book: Book) -> RowReading:
     if connection.wind_panel:
-        return _wind_panels(ask, site, gravity, edition, book)
+        return _wind_panels(ask, site, edition, book)
     if connection.judged_by == "common_practice":
         row = book.common_practice[connection.connection_id]
         return RowReading(row, tuple(Choice(o, "", "", "", o.nailing) for o in row.options))
@@ -78,16 +86,16 @@ def read_row(connection: ConnectionRow, ask: Selectors, site: Site, gravity: flo
     fitting = special or fitting
     if not fitting:
         return RowReading(None, ())
-    choices = tuple(
-        Choice(o, r.section, o.table, r.item, _footnoted(o.nailing, ask, edition), _wind_refusal(o, site, book.rules))
-        for r in fitting
-        for o in r.options
-        if not o.use or ask.use in o.use
-    )
+    choices = tuple(_choice(o, r, ask, site, edition, book.rules) for r in fitting for o in r.options if not o.use or ask.use in o.use)
     row = next((r for r in fitting if not all(o.alternate for o in r.options)), fitting[0])
     if not choices and row.options:
         return RowReading(None, (), (_past_rows(fitting, f"no row of the edition is for use {ask.use!r} at this thickness", edition),))
     return RowReading(row, choices)
+
+
+def _choice(option: OptionRow, row: ScheduleRow, ask: Selectors, site: Site, edition: Edition, rules: Rules) -> Choice:
+    why = _wind_refusal(option, site, rules)
+    return Choice(option, row.section, option.table, row.item, _footnoted(option.nailing, ask, edition), why, barred=why != "")
 
 
 def _past_rows(rows: list[ScheduleRow], said: str, edition: Edition) -> Stop:
@@ -122,10 +130,62 @@ def _footnoted(nailing: Nailing, ask: Selectors, edition: Edition) -> Nailing:
     """Apply the wide-supports footnote: 6 in at most at every support 48 in or more apart."""
     if not isinstance(nailing, Panel) or ask.stud_spacing is None:
         return nailing
-    for note in edition.footnotes:
-        if note.kind == "wide_supports" and note.span_min and note.spacing_max and ask.stud_spacing >= note.span_min:
-            return Panel(min(nailing.edge, note.spacing_max), min(nailing.field, note.spacing_max))
+    note = edition.footnote("wide_supports")
+    if note and note.span_min and note.spacing_max and ask.stud_spacing >= note.span_min:
+        return Panel(min(nailing.edge, note.spacing_max), min(nailing.field, note.spacing_max))
     return nailing
+
+
+def _in_light_framing(
+    reading: RowReading, connection: ConnectionRow, ask: Selectors, gravity: float, edition: Edition, rules: Rules
+) -> RowReading:
+    """Read a row of panels on light framing: closer field nails on walls, one kind of nail on roofs, a design where it is lighter still."""
+    on_roof = connection.by_use and ask.use == "roof"
+    note = edition.footnote(LIGHT_FIELD) if connection.wind_panel else edition.footnote(LIGHT_NAIL) if on_roof else None
+    if gravity < rules.low_gravity_from:
+        first, confidence = reading.choices[0], note.confidence if note else "derived"
+        short = f"{rules.low_gravity_from - gravity:.2g} under the {rules.low_gravity_from:g} to which the footnotes on panels reach"
+        said = f"specific gravity {gravity:g} of the framing is {short}"
+        stop = past(said, edition.code, edition.year, first.section, first.table, confidence)
+        return replace(reading, past=(*reading.past, stop))
+    if note and note.spacing_max:
+        return replace(reading, choices=tuple([_closer_field(c, note, note.spacing_max) for c in reading.choices]))
+    if note and note.nail:
+        thin = (ask.panel_thickness or 0) <= (note.thickness_max or 0) + TOLERANCE
+        return replace(reading, choices=_one_nail(reading.choices, note, note.nail, thin, gravity, rules))
+    return reading
+
+
+def _closer_field(choice: Choice, note: FootnoteRow, most: int) -> Choice:
+    if not isinstance(choice.nailing, Panel):
+        return choice
+    option = replace(choice.option, confidence=weakest(choice.option.confidence, note.confidence))
+    return replace(choice, option=option, nailing=Panel(choice.nailing.edge, min(choice.nailing.field, most)))
+
+
+def _one_nail(
+    choices: tuple[Choice, ...], note: FootnoteRow, nail: NailRow, thin: bool, gravity: float, rules: Rules
+) -> tuple[Choice, ...]:
+    """Bar the lighter nails of a roof row, and in thin panels all but the nail that the footnote asks for, at the row's spacing."""
+    why = f"only on framing of specific gravity {rules.low_gravity_under:g} and over, not {gravity:g}"
+    barred = tuple([
+        replace(c, refused_because=c.refused_because or why, barred=True) if thin or c.option.max_wind_mph else c for c in choices
+    ])  # fmt: skip
+    first = next((c for c in choices if not c.option.alternate and c.option.fastener == "nail"), None)
+    if first is None or not thin:
+        return barred
+    option = replace(
+        first.option,
+        shank="rsrs",
+        nail_id=nail.nail_id,
+        pennyweight="",
+        length=nail.length,
+        diameter=nail.diameter,
+        head_diameter=nail.head_diameter,
+        confidence=weakest(first.option.confidence, note.confidence),
+        note=note.note,
+    )
+    return (replace(first, option=option), *barred)
 
 
 def assumed_span_rating(thickness: int, book: Book) -> str | None:
@@ -134,7 +194,7 @@ def assumed_span_rating(thickness: int, book: Book) -> str | None:
     return held[-1] if held else None
 
 
-def _wind_panels(ask: Selectors, site: Site, gravity: float, edition: Edition, book: Book) -> RowReading:
+def _wind_panels(ask: Selectors, site: Site, edition: Edition, book: Book) -> RowReading:
     thickness = ask.panel_thickness or 0
     spacing = ask.stud_spacing or 0
     rating = ask.span_rating or assumed_span_rating(thickness, book)
@@ -142,10 +202,7 @@ def _wind_panels(ask: Selectors, site: Site, gravity: float, edition: Edition, b
     for row in edition.wind_panels:
         why = _wind_row_refusal(row, thickness, spacing, rating, site, book)
         why = why and f"{row.option.nail_id} on studs to {say_length(row.max_stud_spacing)}: {why}"
-        nailing = row.option.nailing
-        if row.low_gravity_field and isinstance(nailing, Panel) and book.rules.low_gravity_from <= gravity < book.rules.low_gravity_under:
-            nailing = Panel(nailing.edge, min(nailing.field, row.low_gravity_field))
-        choices.append(Choice(row.option, row.section, row.table, "", nailing, why))
+        choices.append(Choice(row.option, row.section, row.table, "", row.option.nailing, why))
     if not all(c.refused_because for c in choices):
         return RowReading(None, tuple(choices))
     stops = (past(c.refused_because, edition.code, edition.year, c.section, c.table, c.option.confidence) for c in choices)
@@ -153,16 +210,17 @@ def _wind_panels(ask: Selectors, site: Site, gravity: float, edition: Edition, b
 
 
 def _wind_row_refusal(row: WindPanelRow, thickness: int, spacing: int, rating: str | None, site: Site, book: Book) -> str:
+    """Say which limit of a wall panel row is passed, and by how much; empty where none is."""
     if thickness < row.min_thickness - TOLERANCE:
-        return f"panel thickness {say_length(thickness)} is under the {say_length(row.min_thickness)} of the row"
+        return f"panel thickness {say_length(thickness)} is under the {say_length(row.min_thickness)} of the row by {say_length(row.min_thickness - thickness)}"
     if rating is None or book.span_ratings[rating].rank < book.span_ratings[row.min_span_rating].rank:
         return f"span rating {rating} is under the {row.min_span_rating} of the row"
-    if spacing > row.max_stud_spacing:
-        return f"stud spacing {say_length(spacing)} is past the {say_length(row.max_stud_spacing)} of the row"
     rated = book.span_ratings[rating].max_stud_spacing
-    if rated is not None and spacing > rated:
-        return f"stud spacing {say_length(spacing)} is past the {say_length(rated)} of span rating {rating}"
-    limit = row.max_wind_mph[site.exposure]
-    if site.wind_mph(row.wind_basis, book.rules) > limit + 1e-9:
-        return f"wind {site.say_wind(row.wind_basis, book.rules)} is past the {say_speed(f'{limit:g}')} {row.wind_basis} of the row in exposure {site.exposure}"
-    return ""
+    for most, what in ((row.max_stud_spacing, "the row"), (rated, f"span rating {rating}")):
+        if most is not None and spacing > most:
+            return f"stud spacing {say_length(spacing)} is past the {say_length(most)} of {what} by {say_length(spacing - most)}"
+    limit, wind = row.max_wind_mph[site.exposure], site.wind_mph(row.wind_basis, book.rules)
+    if wind <= limit + 1e-9:
+        return ""
+    past_by = say_speed(f"{wind - limit:.4g}")
+    return f"wind {site.say_wind(row.wind_basis, book.rules)} is past the {say_speed(f'{limit:g}')} {row.wind_basis} of the row in exposure {site.exposure} by {past_by}"

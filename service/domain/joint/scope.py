@@ -1,4 +1,6 @@
-"""Where the prescriptive rules stop: wind, seismic category, snow, stud size and height."""
+"""Where the prescriptive rules stop: wind, seismic category, snow, stories, stud size and height."""
+
+from dataclasses import replace
 
 from service.domain.joint.stop import Stop, past
 from service.domain.site import Site
@@ -12,35 +14,69 @@ HAIR = 1e-9
 
 def site_limits_passed(site: Site, edition: Edition, rules: Rules) -> list[Stop]:
     """Say each limit of the edition that the site is past, with limit and excess."""
-    return [
-        past(said, edition.code, edition.year, row.section, None, row.confidence)
-        for row in edition.scope
-        if (said := _passed(row, site, edition, rules))
-    ]
+    return [_cited(row, said, edition) for row in edition.scope if (said := _passed(row, site, edition, rules))]
 
 
-def _passed(row: ScopeRow, site: Site, edition: Edition, rules: Rules) -> str | None:
+def stories_passed(site: Site, least_stories: int, edition: Edition) -> list[Stop]:
+    """Say each limit of the edition on stories that a building is past, of which one wall tells that it has so many at least."""
+    taller = replace(site, story_count=max(site.story_count or 1, least_stories))
+    return [_cited(row, said, edition) for row in edition.scope if row.kind == "stories" and (said := _too_tall(row, taller, edition))]
+
+
+def _cited(row: ScopeRow, said: str, edition: Edition) -> Stop:
+    return past(said, edition.code, edition.year, row.section, None, row.confidence)
+
+
+def _passed(row: ScopeRow, site: Site, edition: Edition, rules: Rules) -> str:
     if row.exposure and row.exposure != site.exposure:
-        return None
+        return ""
     if row.hurricane_prone is not None and row.hurricane_prone != site.hurricane_prone:
-        return None
-    where = f"{edition.code} {edition.year} {row.section}"
-    if row.kind == "seismic":
-        if site.seismic_design_category in row.categories:
-            return f"seismic design category {site.seismic_design_category} is outside the prescriptive rules of {where}"
-        return None
-    value = site.wind_mph(row.basis, rules) if row.kind == "wind" else site.ground_snow_load_psf
-    limit = row.limit
-    if value is None or not (value >= limit - HAIR if row.rule == "from" else value > limit + HAIR):
-        return None
-    edge = "reaches" if row.rule == "from" and value <= limit + HAIR else "is past"
-    past_by = f"{value - limit:.4g}" if value > limit + HAIR else ""
-    if row.kind == "wind":
-        excess = f", by {say_speed(past_by)}" if past_by else ""
-        most = f"{say_speed(f'{limit:g}')} {row.basis}"
-        return f"wind {site.say_wind(row.basis, rules)}, exposure {site.exposure}, {edge} the limit of {most} in {where}{excess}"
+        return ""
+    match row.kind:
+        case "seismic":
+            category = site.seismic_design_category
+            outside = f"seismic design category {category} is outside the prescriptive rules of {_where(row, edition)}"
+            return outside if category in row.categories else ""
+        case "stories":
+            return _too_tall(row, site, edition)
+        case "wind":
+            return _too_windy(row, site, edition, rules)
+    return _too_snowy(row, site, edition)
+
+
+def _where(row: ScopeRow, edition: Edition) -> str:
+    return f"{edition.code} {edition.year} {row.section}"
+
+
+def _too_tall(row: ScopeRow, site: Site, edition: Edition) -> str:
+    category, stories = site.seismic_design_category, site.story_count or 1
+    if row.categories and category not in row.categories or stories <= row.limit:
+        return ""
+    where = f"{_where(row, edition)} in seismic design category {category}" if row.categories else _where(row, edition)
+    return f"{stories} stories are past the limit of {row.limit:g} in {where}, by {stories - row.limit:g}"
+
+
+def _too_windy(row: ScopeRow, site: Site, edition: Edition, rules: Rules) -> str:
+    edge, past_by = _past(row, site.wind_mph(row.basis, rules))
+    excess = f", by {say_speed(past_by)}" if past_by else ""
+    most = f"{say_speed(f'{row.limit:g}')} {row.basis}"
+    said = f"wind {site.say_wind(row.basis, rules)}, exposure {site.exposure}, {edge} the limit of {most} in {_where(row, edition)}{excess}"
+    return said if edge else ""
+
+
+def _too_snowy(row: ScopeRow, site: Site, edition: Edition) -> str:
+    snow = site.ground_snow_load_psf
+    edge, past_by = _past(row, snow) if snow is not None else ("", "")
     excess = f", by {past_by} psf" if past_by else ""
-    return f"ground snow load {value:g} psf {edge} the limit of {limit:g} psf in {where}{excess}"
+    return f"ground snow load {snow:g} psf {edge} the limit of {row.limit:g} psf in {_where(row, edition)}{excess}" if edge else ""
+
+
+def _past(row: ScopeRow, value: float) -> tuple[str, str]:
+    """Say whether a value reaches or is past a limit, and by how much; both empty where it is inside."""
+    over = value > row.limit + HAIR
+    if over:
+        return "is past", f"{value - row.limit:.4g}"
+    return ("reaches", "") if row.rule == "from" and value >= row.limit - HAIR else ("", "")
 
 
 def stud_limits_passed(stud: str, spacing: int, height: int, supports: str, edition: Edition) -> list[Stop]:

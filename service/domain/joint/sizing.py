@@ -4,34 +4,26 @@ from collections.abc import Callable
 from dataclasses import replace
 from math import ceil, floor
 
-from service.domain.joint.comparison import Against, Case, Value
+from service.domain.joint.comparison import Against, Case
 from service.domain.joint.counting import effort
-from service.domain.nails.nail import exceeds, head_holds, listed_head
+from service.domain.nails.nail import exceeds, head_holds
 from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
 
 DUST = 1e-9
 """Relative tolerance of a comparison; there is no other slack."""
 
-Size = Callable[[Case, Value, Against, list[Against]], Nailing]
+Size = Callable[[Case, Against, list[Against]], Nailing]
 
 
-def _per_joint(case: Case, own: Value, one: Against, listed: list[Against]) -> Nailing:
+def _per_joint(case: Case, one: Against, listed: list[Against]) -> Nailing:
     """Return the count that reaches one option, never under the row's least."""
     counts = [count_of(o.choice.nailing) for o in listed]
-    needed = max(round_up(count_of(one.choice.nailing) / one.ratio), _end_grain(case, own, listed), min(counts))
+    needed = max(round_up(count_of(one.choice.nailing) / one.ratio), min(counts))
     nailing = one.choice.nailing
     return PerJoint(needed, nailing.counted_by) if isinstance(nailing, PerJoint) else nailing
 
 
-def _end_grain(case: Case, own: Value, listed: list[Against]) -> int:
-    """Return the count that keeps n D p at the least of the listed options where withdrawal has no value."""
-    if case.connection.method != "end_nail":
-        return 1
-    least = min(count_of(o.choice.nailing) * o.value.nail.diameter * o.value.penetration for o in listed)
-    return round_up(least / (own.nail.diameter * own.penetration))
-
-
-def _grouped(case: Case, own: Value, one: Against, listed: list[Against]) -> Nailing:
+def _grouped(case: Case, one: Against, listed: list[Against]) -> Nailing:
     """Return whole nails in each group that reach one option."""
     nailing = listed[0].choice.nailing
     spacing = nailing.spacing if isinstance(nailing, Grouped) else 1
@@ -40,7 +32,7 @@ def _grouped(case: Case, own: Value, one: Against, listed: list[Against]) -> Nai
     return Grouped(max(round_up(each / one.ratio), min(count_of(o.choice.nailing) for o in listed)), spacing)
 
 
-def _on_center(case: Case, own: Value, one: Against, listed: list[Against]) -> Nailing:
+def _on_center(case: Case, one: Against, listed: list[Against]) -> Nailing:
     """Return the spacing that reaches one option, never over the row's widest."""
     rows = max(o.choice.nailing.row_count for o in listed if isinstance(o.choice.nailing, OnCenter))
     widest = max(o.choice.nailing.spacing for o in listed if isinstance(o.choice.nailing, OnCenter))
@@ -50,7 +42,7 @@ def _on_center(case: Case, own: Value, one: Against, listed: list[Against]) -> N
     return OnCenter(min(round_down(theirs.spacing * one.ratio * rows / theirs.row_count, case.book.rules.calculated_step), widest), rows)
 
 
-def _panel(case: Case, own: Value, one: Against, listed: list[Against]) -> Nailing:
+def _panel(case: Case, one: Against, listed: list[Against]) -> Nailing:
     """Return edge and field spacing by one factor, never over the row's widest."""
     every = [o.choice.nailing for o in listed if isinstance(o.choice.nailing, Panel)]
     theirs = one.choice.nailing
@@ -114,7 +106,7 @@ def of_greater_nails(case: Case, kind: type) -> list[Nailing]:
     for choice in open_here:
         length, diameter = choice.option.length or 0, choice.option.diameter_max or choice.option.diameter or 0
         own = case.nail
-        head = own.head_diameter and max(own.head_diameter, listed_head(choice.option, case.book))
+        head = own.head_diameter and max(own.head_diameter, choice.option.head_diameter or 0)
         greater = replace(
             own,
             length=max(own.length, length),
@@ -126,7 +118,7 @@ def of_greater_nails(case: Case, kind: type) -> list[Nailing]:
         stood_for = [
             c.nailing
             for c in open_here
-            if exceeds(greater, c.option, case.connection.panel) and head_holds(greater, c.option, case.connection.panel, case.book)
+            if exceeds(greater, c.option, case.connection.panel) and head_holds(greater, c.option, case.connection.panel)
         ]
         asked += [min(stood_for, key=effort)] if stood_for else []
     return asked

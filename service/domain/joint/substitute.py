@@ -7,6 +7,7 @@ from service.domain.joint.sizing import SIZES, closest, count_of, demand, of_gre
 from service.domain.joint.stop import Stop
 from service.domain.strength.reference import least_penetration, reach
 from service.said import say_fraction, say_length
+from service.tables.rules import Rules
 from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.tables.standard import Nds
 from service.tables.wood import SpeciesRow
@@ -14,9 +15,13 @@ from service.tables.wood import SpeciesRow
 
 @dataclass(frozen=True, slots=True)
 class Substitute:
-    """A calculated nailing, what would reach the weakest option, and the working; `factor` is that of end grain or toe-nails, `step` what spacings are rounded to."""
+    """What a nail that is not listed takes to reach the strongest and the weakest listed option, and the working.
 
-    nailing: Nailing
+    `no_room` says why the number against the strongest does not fit; then that against the weakest is the answer. `factor` is that of
+    end grain or toe-nails, `step` what spacings are rounded to.
+    """
+
+    strongest_nailing: Nailing
     weakest_nailing: Nailing
     own: Value
     strongest: Against
@@ -28,10 +33,45 @@ class Substitute:
     species: SpeciesRow
     factor: float
     step: int
+    no_room: str = ""
+
+    @property
+    def compared_with(self) -> str:
+        """Return strongest_option or weakest_option: the one that the answer reaches."""
+        return "weakest_option" if self.no_room else "strongest_option"
+
+    @property
+    def against(self) -> Against:
+        """The listed option that the answer reaches."""
+        return self.weakest if self.no_room else self.strongest
+
+    @property
+    def nailing(self) -> Nailing:
+        """The answer."""
+        return self.weakest_nailing if self.no_room else self.strongest_nailing
 
 
 def substitute(case: Case) -> Substitute | Stop:
-    """Return the nailing of a nail that is not listed, or why there is none."""
+    """Return the nailing of a nail that is not listed, or why there is none.
+
+    Where the number against the strongest listed option has no room, that against the weakest is the answer, since the code accepts
+    that one too. Not in end grain: an end nail holds nothing when it is pulled, and nothing makes up for a lesser comparison there.
+    """
+    compared = _compared(case)
+    if isinstance(compared, Stop):
+        return compared
+    found, most_listed = compared
+    crowded = _no_room(case, found.nailing, most_listed)
+    if not crowded:
+        return found
+    if case.connection.method != "end_nail" and not _no_room(case, found.weakest_nailing, most_listed):
+        return replace(found, no_room=crowded)
+    less = f" ({_say(found.weakest_nailing)} against the weakest listed nail)" if found.weakest_nailing != found.nailing else ""
+    return Stop("engineering_required_joint", f"{case.nail.label} is not listed, and by strength {crowded}{less}")
+
+
+def _compared(case: Case) -> tuple[Substitute, int] | Stop:
+    """Return the comparison with the listed nails, and the largest count among those that could be valued."""
     refused = _not_comparable(case)
     if refused:
         return refused
@@ -47,32 +87,30 @@ def substitute(case: Case) -> Substitute | Stop:
     size = SIZES[type(listed[0].choice.nailing)]
     strongest, weakest = max(listed, key=demand), min(listed, key=demand)
     greater, tight = of_greater_nails(case, type(listed[0].choice.nailing)), _without_spacer(case)
-    nailing = closest([*(size(case, own, one, listed) for one in listed), *greater, *(t.nailing for t in tight)])
-    weakest_nailing = closest([size(case, own, weakest, listed), *greater, *(t.weakest_nailing for t in tight)])
-    return _no_room(case, nailing, weakest_nailing, listed) or Substitute(
-        nailing,
-        weakest_nailing,
+    known = (x for o in listed for x in (o.value.lateral.confidence, o.choice.option.confidence))
+    found = Substitute(
+        closest([*(size(case, one, listed) for one in listed), *greater, *(t.strongest_nailing for t in tight)]),
+        closest([size(case, weakest, listed), *greater, *(t.weakest_nailing for t in tight)]),
         own,
         strongest,
         weakest,
         left_out,
-        case.nds.least(
-            "derived", own.lateral.confidence, *(x for o in listed for x in (o.value.lateral.confidence, o.choice.option.confidence))
-        ),
+        case.nds.least("derived", own.lateral.confidence, *known),
         case.face,
         case.nds,
         case.species,
         shared_factor(case, "lateral"),
         case.book.rules.calculated_step,
     )
+    return found, max(count_of(o.choice.nailing) for o in listed)
 
 
 def _without_spacer(case: Case) -> list[Substitute]:
-    """Return the judgement of pieces that touch, where a spacer parts them: it never lets nails stand farther apart."""
+    """Return the comparison of pieces that touch, where a spacer parts them: it never lets nails stand farther apart."""
     if case.connection.between != "spacer" or not case.selectors.material_between:
         return []
-    found = substitute(replace(case, selectors=replace(case.selectors, material_between=0)))
-    return [found] if isinstance(found, Substitute) else []
+    found = _compared(replace(case, selectors=replace(case.selectors, material_between=0)))
+    return [] if isinstance(found, Stop) else [found[0]]
 
 
 def _not_comparable(case: Case) -> Stop | None:
@@ -83,11 +121,9 @@ def _not_comparable(case: Case) -> Stop | None:
         return Stop("engineering_required_joint", f"{nail.label} is not listed and cannot be compared: {why}")
     if panel and case.selectors.braced and (case.site.high_seismic(case.book.rules) or category == "C" and building == "townhouse"):
         return Stop("calculated_not_offered", f"{nail.label} is not listed; braced panel in seismic design category {category}, {building}")
-    barred = next((c.refused_because for c in case.choices if c.option.max_wind_mph is not None and c.refused_because), None)
+    barred = next((c.refused_because for c in case.choices if c.barred), None)
     if barred:
-        return Stop(
-            "engineering_required_joint", f"{nail.label} is not listed for this wind: the thinner nails of this row are allowed {barred}"
-        )
+        return Stop("engineering_required_joint", f"{nail.label} is not listed here: other nails of this row are allowed {barred}")
     if not nail.carbon_steel:
         return Stop(
             "engineering_required_joint",
@@ -131,29 +167,39 @@ def _short(case: Case, penetration: float, rule: str) -> Stop:
     )
 
 
-def _no_room(case: Case, nailing: Nailing, weakest: Nailing, listed: list[Against]) -> Stop | None:
-    said = f"{case.nail.label} is not listed, and by strength it would take"
+def _no_room(case: Case, nailing: Nailing, most_listed: int) -> str:
+    """Say how a nailing has no room in the joint; empty where it has.
+
+    Parameters
+    ----------
+    most_listed : int
+        The largest count that the row lists.
+    """
     rules = case.book.rules
-    less = f"; against the weakest listed nail {_say(weakest)}" if weakest != nailing else ""
     match nailing:
+        case PerJoint(count, counted_by) if case.connection.placement == "splice":
+            rows = rules.splice_rows_narrow if case.narrow else rules.splice_rows_deep
+            each = rules.splice_reach // rules.least_calculated_spacing
+            most = f"{rows} rows of {each} in the {say_fraction(rules.splice_reach)} of lap are the most in a face of {say_fraction(case.face)}"
+            return f"it would take {count} nails each {counted_by}; {most}" if count > rows * each else ""
         case PerJoint(count, counted_by):
-            most = max(count_of(o.choice.nailing) for o in listed)
-            more = rules.more_in_narrow_face if case.face <= rules.narrow_face else rules.more_in_deep_face
-            too_many = f"{count} nails each {counted_by}{less}; the row's most is {most}, and no more than {more} over it are put in a face of {say_fraction(case.face)}"
-            return Stop("engineering_required_joint", f"{said} {too_many}") if count > most + more else None
+            more = rules.more_in_narrow_face if case.narrow else rules.more_in_deep_face
+            most = f"the row's most is {most_listed}, and no more than {more} over it are put in a face of {say_fraction(case.face)}"
+            return f"it would take {count} nails each {counted_by}; {most}" if count > most_listed + more else ""
         case Grouped(count, spacing):
-            too_many = f"{count} nails in each {say_fraction(spacing)}{less}; {rules.most_in_group} are the most"
-            return Stop("engineering_required_joint", f"{said} {too_many}") if count > rules.most_in_group else None
+            most = f"{rules.most_in_group} are the most"
+            return f"it would take {count} nails in each {say_fraction(spacing)}; {most}" if count > rules.most_in_group else ""
         case OnCenter(spacing):
-            spaced = spacing
+            return too_close(spacing, rules)
         case Panel(edge, field):
-            spaced = min(edge, field)
-    if spaced >= rules.least_calculated_spacing:
-        return None
-    return Stop(
-        "engineering_required_joint",
-        f"{said} a nail every {say_fraction(spaced)}{less}; closer than {say_fraction(rules.least_calculated_spacing)} splits the wood",
-    )
+            return too_close(min(edge, field), rules)
+
+
+def too_close(spacing: int, rules: Rules) -> str:
+    """Say that a calculated spacing would split the wood; empty where it would not."""
+    if spacing >= rules.least_calculated_spacing:
+        return ""
+    return f"it would take a nail every {say_fraction(spacing)}; closer than {say_fraction(rules.least_calculated_spacing)} splits the wood"
 
 
 def _say(nailing: Nailing) -> str:

@@ -189,18 +189,9 @@ def exceeds(nail: Nail, option: OptionRow, panel: bool) -> bool:
     return nail.length >= option.length - TOLERANCE and nail.diameter >= option.diameter - TOLERANCE
 
 
-def head_holds(nail: Nail, option: OptionRow, panel: bool, book: Book) -> bool:
-    """Whether a known head is as wide as that of the listed panel nail; an unknown one is left to a caution."""
-    return not panel or nail.head_diameter is None or nail.head_diameter >= listed_head(option, book) - TOLERANCE
+def head_holds(nail: Nail, option: OptionRow, panel: bool) -> bool:
+    """Whether a known head is as wide as the row prints for its panel nail; an unknown one is left to a caution.
 
-
-def listed_head(option: OptionRow, book: Book) -> int:
-    """Return the head of a listed nail in ticks: as printed, else of the nail it names, else the least of the catalogue nails so thick."""
-    if option.head_diameter:
-        return option.head_diameter
-    named = book.nails.get(option.nail_id)
-    if named and named.head_diameter:
-        return named.head_diameter
-    low, high = option.diameter or 0, option.diameter_max or option.diameter or 0
-    alike = (n.head_diameter for n in book.nails.values() if low - TOLERANCE <= n.diameter <= high + TOLERANCE)
-    return min((h for h in alike if h), default=0)
+    A head counts against a nail only where the row itself prints one: by its size the nail is the listed one or more.
+    """
+    return not panel or nail.head_diameter is None or nail.head_diameter >= (option.head_diameter or 0) - TOLERANCE

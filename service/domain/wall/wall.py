@@ -6,6 +6,8 @@ from service.domain.joint.stop import Stop
 from service.ticks import PER_FT, ticks
 
 T = ticks("1.5")
+LEAST_STORIES = {"none": 1, "roof_only": 1, "one_story_and_roof": 2, "two_stories_and_roof": 3, "one_floor_only": 2}
+"""How many stories a building has at least, by what one of its walls supports."""
 LEFT_OUT = -1
 """A count of jacks or kings that the caller left to the tables; `complete_openings` fills it in."""
 

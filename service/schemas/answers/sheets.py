@@ -46,7 +46,7 @@ NUMBER = (
 )
 PRINTED = {name: f"provenance.{name}" for name in ("code", "edition", "section", "table", "item", "confidence")}
 ZONE = {"closer_zone_spacing_in": "closer_zone.spacing_in", "closer_zone_width_in": "closer_zone.width_in"}
-WEAKEST = tuple(f"weakest_option_{name}" for name in ("nail_count", "spacing_in", "edge_spacing_in", "field_spacing_in"))
+WEAKEST = (*(f"weakest_option_{name}" for name in ("nail_count", "spacing_in", "edge_spacing_in", "field_spacing_in")), "compared_with")
 WORST = ("max_severity", "caution_codes")
 HEAD = ("id", "item_status", "error_code", "error_field", "error_detail")
 

@@ -33,6 +33,7 @@ GROUP = Words("ConnectionGroup", ("roof", "wall", "floor", "sheathing"), "Part o
 USE = Words("PanelUse", ("wall", "roof", "floor"), "What a panel is for.")
 YIELD_MODE = Words("YieldMode", ("Im", "Is", "II", "IIIm", "IIIs", "IV"), "How the joint gives at its yield load.")
 SHORT_METHOD = Words("ShortPenetrationMethod", ("yield_equations", "ratio"), "How 6 to 10 diameters of penetration are taken into account.")
+COMPARED_WITH = Words("ComparedWith", ("strongest_option", "weakest_option"), "Which listed option a calculated number reaches.")
 WITHDRAWAL_SHANK = Words(
     "WithdrawalShank", ("plain", "stainless", "roof_sheathing_ring", "post_frame_ring"), "Whose withdrawal equation is used."
 )
@@ -97,6 +98,7 @@ ALL = (
     USE,
     YIELD_MODE,
     SHORT_METHOD,
+    COMPARED_WITH,
     WITHDRAWAL_SHANK,
     VALUE_KIND,
     NUMBER_KIND,

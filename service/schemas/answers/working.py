@@ -9,7 +9,7 @@ from service.said import say_fraction, say_length
 from service.schemas.answers.declare import Shape, Variants, number, one, say, spread, texts, whole, word
 from service.schemas.answers.metric import short
 from service.schemas.answers.parts import Number, numbered
-from service.schemas.answers.vocabulary import CONFIDENCE, SHORT_METHOD, YIELD_MODE
+from service.schemas.answers.vocabulary import COMPARED_WITH, CONFIDENCE, SHORT_METHOD, YIELD_MODE
 from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.ticks import PER_IN, inches
 
@@ -104,8 +104,8 @@ class WorkingShape(Shape):
     nail = one(NailValueShape, "The nail on hand.", of="own")
     strongest_option = one(
         OptionValueShape,
-        "The option, a listed nail times its count or at its spacing, that takes most to reach: the headline does.",
-        of=lambda s: Option(s.strongest, s.nailing, s.step),
+        "The option, a listed nail times its count or at its spacing, that takes most to reach: the headline does, unless compared_with says otherwise.",
+        of=lambda s: Option(s.strongest, s.strongest_nailing, s.step),
     )
     weakest_option = one(
         OptionValueShape,
@@ -153,6 +153,10 @@ class SubstituteShape(Shape):
         _weakest,
         {PerJoint: WeakestCount, Grouped: WeakestCount, OnCenter: WeakestSpacing, Panel: WeakestPanel},
         "where the joint is counted another way",
+    )
+    compared_with = word(
+        COMPARED_WITH,
+        "The listed option that the number reaches: the strongest; the weakest, which the code accepts too, where the other has no room.",
     )
     working = one(WorkingShape, "The comparison, value by value.", of=lambda s: s, kept=True)
 

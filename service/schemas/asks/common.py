@@ -7,7 +7,7 @@ from service.domain.nails.nail import Nail, NailAsk
 from service.domain.nails.words import understand
 from service.domain.site import Site
 from service.errors import FasteningError, Fault
-from service.schemas.fields import Choice, Flag, Length, Number, Speed, Text
+from service.schemas.fields import Choice, Flag, Length, Number, Speed, Text, Whole
 from service.schemas.twins import Twinned, with_twins
 from service.tables.book import Book, open_book
 from service.ticks import PER_FT
@@ -60,6 +60,7 @@ class CommonSchema(Twinned):
     hurricane_prone = Flag("Site in a hurricane-prone region.", usual=SITE.hurricane_prone, tell=False)
     ground_snow_load_psf = Number(0, 300, "Ground snow load [psf].")
     braced_wall_line_spacing_ft = Length("ft", 1, 100, "Spacing of braced wall lines [ft]; plate splices in high seismic areas.")
+    story_count = Whole(1, 10, "Stories of the building above grade; as few as its wall tells when left out, else 1.")
     driver = Choice(("gun", "hand"), "What drives the nails.", usual=CONDITIONS.driver)
     treatment = Choice(
         ("none", "copper", "borate", "fire_retardant", "unknown"),
@@ -82,12 +83,20 @@ def read_nail(got: dict[str, Any], path: tuple[str | int, ...], faults: list[Fau
         return None
 
 
-def read_site(got: dict[str, Any], assumed: list[tuple[str, Any]], faults: list[Fault], book: Book) -> Site:
-    """Return the site of a request; what is wrong with it goes to `faults`."""
+def read_site(got: dict[str, Any], assumed: list[tuple[str, Any]], faults: list[Fault], book: Book, least_stories: int = 1) -> Site:
+    """Return the site of a request; what is wrong with it goes to `faults`.
+
+    Parameters
+    ----------
+    least_stories : int
+        How many stories the building has at least, by what is asked about.
+    """
     edition, category = book.editions[got["code_edition"]], got["seismic_design_category"]
     if category not in edition.seismic_design_categories:
         said = f"{edition.edition_id} has the categories {', '.join(edition.seismic_design_categories)}"
         faults.append(Fault("unknown_value", said, ("seismic_design_category",), {"received": category}))
+    if "story_count" not in got and any(row.kind == "stories" and category in row.categories for row in edition.scope):
+        assumed.append(("story_count", least_stories))
     spacing = got.get("braced_wall_line_spacing")
     return Site(
         wind_speed_mph=got["wind_speed"],
@@ -98,6 +107,7 @@ def read_site(got: dict[str, Any], assumed: list[tuple[str, Any]], faults: list[
         hurricane_prone=got["hurricane_prone"],
         ground_snow_load_psf=got.get("ground_snow_load_psf"),
         braced_wall_line_spacing_ft=None if spacing is None else spacing / PER_FT,
+        story_count=got.get("story_count"),
         assumed=tuple([name for name, _ in assumed if name in SITE_FIELDS]),
     )
 

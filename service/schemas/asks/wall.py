@@ -8,7 +8,7 @@ from service.domain.site import Site
 from service.domain.wall.headers import complete_openings
 from service.domain.wall.judging import Setting
 from service.domain.wall.plan import Order
-from service.domain.wall.wall import LEFT_OUT, EngineeredHeader, Header, Intersection, Opening, Sheathing, T, Wall
+from service.domain.wall.wall import LEAST_STORIES, LEFT_OUT, EngineeredHeader, Header, Intersection, Opening, Sheathing, T, Wall
 from service.errors import FasteningError, Fault
 from service.schemas.asks.common import BOOK, CommonSchema, NailSchema, read_conditions, read_nail, read_site
 from service.schemas.fields import Choice, Flag, Inner, Items, Length, Named, Text, Whole
@@ -192,7 +192,7 @@ def read_wall(raw: Any, book: Book) -> WallAsk:
     assumed = fill(got, WALL_PLAN)
     nail = read_nail(got["framing_nail"], ("framing_nail",), faults, book)
     others = {c: read_nail(n, ("connection_nails", c), faults, book) for c, n in got.get("connection_nails", {}).items()}
-    site = read_site(got, assumed, faults, book)
+    site = read_site(got, assumed, faults, book, LEAST_STORIES.get(got["wall"].get("supports"), 1))
     panel_nail = read_nail(got["sheathing_nail"], ("sheathing_nail",), faults, book) if "sheathing_nail" in got else None
     if got["wall"].get("sheathing") and "sheathing_nail" not in got:
         faults.append(Fault("missing_field", "is required where there is sheathing", ("sheathing_nail",)))

@@ -53,7 +53,7 @@ def test_the_ibc_stops_past_its_wind_speed(edition, exposure, hurricanes, limit)
         assert (ask(STUD_END, "3 x .131", edition, site).nailing is not None) == inside, wind
 
 
-# IRC 2012: from 110 mph nominal on (a summary of its wind design). IRC R301.2.3, from memory: snow past 70 psf.
+# IRC 2012: from 110 mph nominal on (a summary of its wind design). From memory: snow past 70 psf, IRC R301.2.3; past 50 psf, IBC 2308.2.3.
 @pytest.mark.parametrize(
     ("edition", "site", "inside"),
     [
@@ -61,11 +61,53 @@ def test_the_ibc_stops_past_its_wind_speed(edition, exposure, hurricanes, limit)
         ("irc-2012", Site(110, "allowable"), False),
         *[(e, Site(ground_snow_load_psf=70), True) for e in ("irc-2012", *IRC)],
         *[(e, Site(ground_snow_load_psf=70 + HAIR), False) for e in ("irc-2012", *IRC)],
-        *[(e, Site(ground_snow_load_psf=70 + HAIR), True) for e in IBC],
+        *[(e, Site(ground_snow_load_psf=50), True) for e in IBC],
+        *[(e, Site(ground_snow_load_psf=50 + HAIR), False) for e in IBC],
     ],
 )
 def test_nominal_wind_and_snow_stop_the_irc(edition, site, inside):
     assert (ask(STUD_END, "16d box", edition, site).nailing is not None) == inside
+
+
+# From memory: IBC Table 2308.2.1, stories above grade by seismic design category; IRC R101.2, three.
+@pytest.mark.parametrize(
+    ("editions", "category", "most"),
+    [(IBC, "A", 3), (IBC, "B", 3), (IBC, "C", 2), (IBC, "D", 1), (("irc-2012", *IRC), "B", 3), (("irc-2012", *IRC), "D2", 3)],
+)
+def test_the_rules_end_with_a_story(editions, category, most):
+    for edition in editions:
+        for stories in range(1, 5):
+            found = ask(STUD_END, "16d common", edition, Site(seismic_design_category=category, story_count=stories))
+            assert (found.nailing is not None) == (stories <= most), (edition, stories)
+            if stories > most:
+                assert found.stop.code == "engineering_required_scope" and found.provenance.confidence == "memory"
+                assert f"{stories} stories are past the limit of {most}" in found.stop.because
+                assert found.stop.because.endswith(f"by {stories - most}")
+
+
+@pytest.mark.parametrize(
+    ("supports", "category", "said", "stopped"),
+    [
+        ("roof_only", "D", None, False),
+        ("one_story_and_roof", "C", None, False),
+        ("one_story_and_roof", "D", None, True),
+        ("one_floor_only", "D", None, True),
+        ("two_stories_and_roof", "B", None, False),
+        ("two_stories_and_roof", "C", None, True),
+        ("two_stories_and_roof", "C", 1, True),  # a wall under two stories stands in a building of three, whatever is said
+        ("roof_only", "C", 3, True),
+    ],
+)
+def test_what_a_wall_supports_tells_how_many_stories_there_are(client: FlaskClient, mild, supports, category, said, stopped):
+    wall = {"length_in": 144, "height_in": 97.125, "supports": supports, "stud": "2x6"}
+    site = {**mild, "seismic_design_category": category, **({"story_count": said} if said else {})}
+    body = {"code_edition": "ibc-2018", "framing_nail": {"nail_designation": "16d common"}, "wall": wall, **site}
+    answer = client.post("/v1/wall-plans", json=body).json
+    studs = next(c for c in answer["result"]["connections"] if c["connection_id"] == "stud-to-plate-end-nail")
+    assert (studs["nail_count"] is None) == stopped
+    told = [a["value"] for a in answer["meta"]["assumptions"] if a["field"] == "story_count"]
+    least = {"roof_only": 1, "two_stories_and_roof": 3}.get(supports, 2)
+    assert told == ([] if said else [least])
 
 
 # IRC Table R602.3(3), 2015 to 2024 copies (ultimate mph), and the tables before them (nominal mph, from memory), where the scope of
@@ -114,15 +156,24 @@ def test_a_panel_row_ends_at_its_thickness_and_stud_spacing():
         ("6d common", "0.375", "0.125", True),  # 2 - 0.375 - 0.125 = 1.5
         ("6d common", "0.375", "0.1251", False),
         ("8d common", "0.75", "0", True),  # 2.5 - 0.75 = 1.75
-        ("8d common", "0.7501", "0", False),
         ("8d common", "0.4375", "0.3125", True),  # 2.5 - 0.4375 - 0.3125 = 1.75
-        ("8d common", "0.4375", "0.3126", False),
+        ("8d common", "0.4375", "0.3126", True),  # short of its own row, and more than the nail of the 6d row
+        ("8d common", "0.4375", "0.5625", True),  # 2.5 - 0.4375 - 0.5625 = 1.5
+        ("8d common", "0.4375", "0.5626", False),
     ],
 )
 def test_a_panel_nail_reaches_the_penetration_of_its_row(words, thickness, between, held):
     found = panel(words, thickness, between=between)
     assert (found.nailing is not None) == held
     assert (found.stop is not None and found.stop.code == "penetration_short") != held
+
+
+# Studs 24 in apart have the 8d row alone: 1.75 in.
+@pytest.mark.parametrize(("between", "held"), [("0.3125", True), ("0.3126", False)])
+def test_a_nail_short_of_its_row_has_no_other_on_wide_studs(between, held):
+    found = panel("8d common", "0.4375", "24", between=between)
+    assert (found.nailing is not None) == held
+    assert found.outcome == ("prescriptive" if held else "engineering_required")
 
 
 # IRC 2024 Table R602.3(3) note d: gravity 0.35 to under 0.42, 8 in field. Gravities: NDS Table 12.3.3A.

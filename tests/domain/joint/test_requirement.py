@@ -9,6 +9,7 @@ from service.domain.joint.schedule import Selectors
 from service.domain.nails.nail import by_id, of_size
 from service.domain.nails.words import read_designation
 from service.domain.site import Site
+from service.said import plain
 from service.tables.book import open_book
 from service.tables.schedule import Grouped, OnCenter, Panel, PerJoint
 from service.ticks import ticks
@@ -154,7 +155,9 @@ PENETRATION = [
     pytest.param("2 x 0.113", "0.4375", "0", "prescriptive", id="2 - 7/16 = 1.5625, 1.5 wanted"),
     pytest.param("2 x 0.113", "0.59375", "0", "engineering_required", id="2 - 19/32 = 1.40625, 1.5 wanted"),
     pytest.param("2.5 x 0.131", "0.59375", "0", "prescriptive", id="2.5 - 19/32 = 1.90625, 1.75 wanted"),
-    pytest.param("2.5 x 0.131", "0.4375", "0.5", "engineering_required", id="2.5 - 7/16 - 1/2 = 1.5625, 1.75 wanted"),
+    pytest.param("2.5 x 0.131", "0.4375", "0.5", "exceeds_listed", id="2.5 - 7/16 - 1/2 = 1.5625: not the 1.75 of its own row, the 6d row"),
+    pytest.param("2.5 x 0.113", "0.4375", "0.5", "exceeds_listed", id="8d box likewise: the 6d row"),
+    pytest.param("2.5 x 0.131", "0.4375", "0.5626", "engineering_required", id="2.5 - 7/16 - 0.5626 = 1.4999: no row"),
     pytest.param("2.375 x 0.113", "0.4375", "0", "exceeds_listed", id="2.375 - 7/16 = 1.9375, the 6d row"),
 ]
 
@@ -171,6 +174,7 @@ def test_a_short_penetration_is_named_where_only_the_8d_row_stands():
     answer = panel("2.5 x 0.131", "0.4375", "0.5", site=Site(130, exposure="C"))
     assert answer.outcome == "engineering_required"
     assert answer.stop.code == "penetration_short"
+    assert "1.5625 in is under the 1.75 in of the row by 0.1875 in" in plain(answer.stop.because)
 
 
 # IRC Table R602.3(3), limits in mph ultimate; IBC Table 2304.6.1 of 2018 in mph nominal (from memory): 90 in C and 24 in studs.
@@ -199,6 +203,23 @@ PANEL_WIND = [
 def test_wall_panels_stop_at_the_wind_of_their_row(edition, words, thickness, spacing, site, has_row):
     answer = panel(words, thickness, spacing=spacing, site=site, edition=edition)
     assert answer.outcome == ("prescriptive" if has_row else "engineering_required")
+
+
+# IRC Table R602.3(3): 8d on 7/16 in, studs to 24 in and 115 mph in Exposure C there.
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ({"thickness": "0.375", "span_rating": "24/16"}, "panel thickness 0.375 in is under the 0.4375 in of the row by 0.0625 in"),
+        ({"thickness": "0.4375", "spacing": "30"}, "stud spacing 30 in is past the 24 in of the row by 6 in"),
+        ({"thickness": "0.4375", "spacing": "24", "span_rating": "siding-16"}, "past the 16 in of span rating siding-16 by 8 in"),
+        (
+            {"thickness": "0.4375", "spacing": "24", "site": Site(120, exposure="C")},
+            "past the 115 mph ultimate of the row in exposure C by 5 mph",
+        ),
+    ],
+)
+def test_a_panel_past_its_rows_is_told_the_limit_and_the_excess(more, said):
+    assert said in plain(panel("8d common", **{"spacing": "24", **more}).stop.because)
 
 
 # IRC Table R602.3(3) footnotes: a wall rating may stand for 24/0, a siding rating for 24/16; 16-rated needs studs at 16 in or less.
@@ -352,3 +373,13 @@ def test_blocks_take_two_nails_each_end():
     assert (answer.outcome, answer.nailing.count) == ("prescriptive", 2)
     assert answer.provenance.confidence == "common_practice"
     assert answer.provenance.code == "none"
+
+
+def test_a_braced_panel_over_foam_is_told_that_it_may_not_brace():
+    """A trade summary of wall sheathing (from memory): over gypsum or foam a panel keeps its place in the bracing tables only by a row."""
+    over, bare, plain_wall = (
+        panel("8d common", "0.4375", between, braced=b) for between, b in (("0.25", True), ("0", True), ("0.25", False))
+    )
+    assert (over.braced_over, bare.braced_over, plain_wall.braced_over) == (ticks("0.25"), 0, 0)
+    assert "counts as bracing only where" in over.provenance.note
+    assert not any("bracing" in (r.provenance.note or "") for r in (bare, plain_wall))

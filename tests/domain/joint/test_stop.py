@@ -27,6 +27,9 @@ STOPS = [
     pytest.param("irc-2012", Site(150), "IRC", "R301.2.1.1", "single_source", id="IRC 2012 wind"),
     pytest.param("irc-2021", Site(100, seismic_design_category="E"), "IRC", "R301.2.2", "memory", id="IRC seismic"),
     pytest.param("irc-2021", Site(100, **HEAVY), "IRC", "R301.2.3", "memory", id="IRC snow"),
+    pytest.param("ibc-2018", Site(100, ground_snow_load_psf=60), "IBC", "2308.2.3", "memory", id="IBC snow"),
+    pytest.param("ibc-2018", Site(100, story_count=4), "IBC", "2308.2.1", "memory", id="IBC stories"),
+    pytest.param("irc-2021", Site(100, story_count=4), "IRC", "R101.2", "memory", id="IRC stories"),
     pytest.param("ibc-2018", Site(150), "IBC", "2308.2.4", "single_source", id="IBC 2018 wind"),
     pytest.param("ibc-2018", Site(150, seismic_design_category="E"), "IBC", "2308.2.4", "memory", id="two: as weak as the weaker"),
 ]

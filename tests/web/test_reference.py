@@ -1,5 +1,6 @@
 """Reference data: lists, filters, single entries, and the limits in force."""
 
+import re
 from typing import Any
 
 import pytest
@@ -11,6 +12,7 @@ from service.settings import Settings
 LISTS = [
     ("/v1/connections", "id"),
     ("/v1/nails", "id"),
+    ("/v1/species", "id"),
     ("/v1/cautions", "code"),
     ("/v1/problems", "slug"),
     ("/v1/code-editions", "id"),
@@ -36,7 +38,7 @@ def test_every_listed_entry_resolves(client: FlaskClient, path: str, key: str) -
         assert {k: one.json["result"][k] for k in entry} == entry
 
 
-@pytest.mark.parametrize("path", [p for p, _ in LISTS] + ["/v1/species", "/v1/limits"])
+@pytest.mark.parametrize("path", [p for p, _ in LISTS] + ["/v1/limits"])
 def test_catalogue_has_the_envelope(client: FlaskClient, path: str) -> None:
     body = client.get(path).json
     assert (set(body), body["cautions"]) == ({"meta", "items", "cautions"}, [])
@@ -70,9 +72,24 @@ def test_search_finds_every_word(client: FlaskClient, words: str) -> None:
     wanted = [
         c["id"]
         for c in items(client, "/v1/connections")
-        if all(w in f"{c['id']} {c['description']}".lower() for w in words.lower().split())
+        if set(words.lower().split()) <= set(re.findall("[a-z]+", f"{c['id']} {c['description']}".lower().replace("studs", "stud")))
     ]
-    assert [c["id"] for c in found] == wanted != []
+    assert sorted(c["id"] for c in found) == sorted(wanted) != []
+    assert {c["match"] for c in found} == {"every_word"}
+
+
+def test_search_says_how_it_read_the_words_and_what_it_missed(client: FlaskClient) -> None:
+    assert [c["match_reason"] for c in items(client, "/v1/connections", q="sole plate")] == ["sole plate is read as bottom plate"]
+    near = items(client, "/v1/connections", q="rafer to plate")
+    assert [(c["match"], "rafer" in c["match_reason"]) for c in near] == [("nearest", True)] * 3
+    assert not {"match", "match_reason"} & {key for c in items(client, "/v1/connections", group="roof") for key in c}
+
+
+def test_search_keeps_to_its_filters(client: FlaskClient) -> None:
+    assert {c["group"] for c in items(client, "/v1/connections", q="rafters to plate", group="wall")} == {"wall"}
+    shown = items(client, "/v1/connections", q="king to header", code_edition="irc-2021")
+    assert [c["id"] for c in shown] == ["stud-to-header-end-nail"]
+    assert {r["code_edition"] for c in shown for r in c["rows"]} == {"irc-2021"}
 
 
 def test_search_without_a_match_is_an_empty_list(client: FlaskClient) -> None:

@@ -10,12 +10,12 @@ from service.errors import FasteningError, Fault
 from service.schemas.fields import Choice, Flag, Length, Number, Speed, Text
 from service.schemas.twins import Twinned, with_twins
 from service.tables.book import Book, open_book
+from service.tables.trade import COATINGS, HEADS
 from service.ticks import PER_FT
 
 USUAL_EDITION = "irc-2021"
 SITE, CONDITIONS = Site(), Conditions()
 """What is taken where nothing is said."""
-COATINGS = ("bright", "hot_dip_galvanized", "electro_galvanized", "stainless", "silicon_bronze", "copper", "other")
 MOISTURES = ("dry", "wet_at_fabrication", "wet_in_service", "wet_throughout")
 BOOK = open_book()
 """The words of choices; what is asked is judged by the book that is handed in."""
@@ -33,7 +33,7 @@ class NailSchema(Twinned):
     shank_diameter_in = Length("in", 0.05, 0.4, "Diameter of the shank [in].")
     shank = Choice(("smooth", "ring", "screw"), "Shank of a nail named by size.")
     head_diameter_in = Length("in", 0.1, 1, "Diameter of the head [in], from the box.")
-    head = Choice(("full_round", "clipped"), "Shape of the head.")
+    head = Choice(HEADS, "Shape of the head.")
     coating = Choice(COATINGS, "Coating or metal.")
 
 

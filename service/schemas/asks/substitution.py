@@ -8,7 +8,7 @@ from service.domain.joint.requirement import Question, Requirement
 from service.domain.nails.nail import Nail
 from service.domain.wall.plan import Order
 from service.errors import FasteningError, Fault
-from service.schemas.asks.common import BOOK, COATINGS, NailSchema, read_conditions, read_nail, read_site
+from service.schemas.asks.common import BOOK, NailSchema, read_conditions, read_nail, read_site
 from service.schemas.asks.joint import JointSchema, check_joints, joint_question, miscounted
 from service.schemas.asks.wall import WALL_PLAN, WallSchema, read_wall
 from service.schemas.fields import Choice, Inner, Items, Length, Text
@@ -16,6 +16,7 @@ from service.schemas.loading import fill, load
 from service.schemas.twins import with_twins
 from service.tables.book import Book
 from service.tables.joints import ConnectionRow
+from service.tables.trade import COATINGS
 from service.ticks import inches, ticks
 
 MOST_NAILS = 20

@@ -3,6 +3,7 @@
 from typing import Any
 
 from service.domain.cautions.caution import Caution, settle
+from service.domain.joint.search import find_joints
 from service.domain.nails.nail import Nail, by_id, from_row
 from service.domain.nails.words import candidates
 from service.errors import FasteningError
@@ -36,7 +37,7 @@ class ConnectionQuery(Strict):
 
     code_edition = Choice(open_book().editions, "Only connections of this edition, with its rows.")
     group = Choice(("roof", "wall", "floor", "sheathing"), "Only this group.")
-    q = Text("Words to look for in id and description.", r"\S", 64)
+    q = Text("Words of the trade to look for, best first: every word, or else the nearest three.", r"\S", 64)
 
 
 class NailQuery(Strict):
@@ -84,15 +85,16 @@ def connections(raw: dict[str, Any]) -> Reply:
     """List the connections."""
     asked = load(ConnectionQuery(), raw)
     book = open_book()
-    words = asked.get("q", "").lower().split()
     edition = asked.get("code_edition")
-    return _list(
-        connection_entry(c, (edition,) if edition else None, book)
+    editions = (edition,) if edition else None
+    rows = [
+        row
         for c, row in book.connections.items()
-        if asked.get("group", row.group) == row.group
-        and all(w in f"{c} {row.description}".lower() for w in words)
-        and (edition is None or edition in held_in(c, book))
-    )
+        if asked.get("group", row.group) == row.group and (edition is None or edition in held_in(c, book))
+    ]
+    if "q" not in asked:
+        return _list(connection_entry(row.connection_id, editions, book) for row in rows)
+    return _list(connection_entry(f.connection_id, editions, book, f) for f in find_joints(asked["q"], rows, book))
 
 
 @shown(
@@ -138,6 +140,12 @@ def find_nail(nail_id: str) -> Nail:
 def species(raw: dict[str, Any]) -> Reply:
     """List the species groups."""
     return _list(open_book().species.values())
+
+
+@shown("/v1/species/{species}", "getSpecies", "One species group", SpeciesShape, "Id of the species group.")
+def one_species(raw: dict[str, Any], species: str) -> Reply:
+    """Show one species group."""
+    return _one(_find("species group", open_book().species, species))
 
 
 @listed("/v1/cautions", "listCautions", "Caution codes with their words and triggers", CautionEntryShape)

@@ -40,7 +40,8 @@ def _filled_in(raw: dict[str, Any], assumptions: Assumptions) -> dict[str, Any]:
             place = int(step) if isinstance(holder, list) else step
             holder[place] = copy(holder[place])  # what was sent stays as it was sent
             holder = holder[place]
-        holder[last] = value
+        if not isinstance(holder, dict) or last not in holder:  # how a nail's words were read does not stand in their place
+            holder[last] = value
     return out
 
 

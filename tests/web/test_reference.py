@@ -5,10 +5,16 @@ from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from service.app import create_app
 from service.settings import Settings
 
+APP = create_app(Settings(log_level="error"))
+NAIL_TALK = (
+    "16d 8d common box sinker ring x 3 .131 90x3.1 2-3/8 1/0 0/0 mm in gun galv hdg clipped staple ° 21 degree rsrs RSRS-09 ² ٣".split()
+)
 LISTS = [
     ("/v1/connections", "id"),
     ("/v1/nails", "id"),
@@ -137,6 +143,21 @@ def test_full_designation_is_one_nail(client: FlaskClient, words: str, length: f
     body = client.get("/v1/nails", query_string={"designation": words}).json
     assert [(n["length_in"], n["shank_diameter_in"]) for n in body["items"]] == [(length, diameter)]
     assert body["cautions"] == []
+
+
+def test_length_alone_lists_what_it_could_be_with_a_caution(client: FlaskClient) -> None:
+    body = client.get("/v1/nails", query_string={"designation": "2-3/8 ring"}).json
+    assert [(n["length_in"], n["shank_diameter_in"], n["shank"]) for n in body["items"]] == [(2.375, 0.113, "ring")]
+    assert [(c["code"], "names no diameter" in c["applies_because"]) for c in body["cautions"]] == [("ambiguous_designation", True)]
+
+
+@settings(deadline=None, max_examples=150)
+@given(st.text(max_size=60) | st.lists(st.sampled_from(NAIL_TALK), max_size=7).map(" ".join))
+def test_no_designation_ends_in_a_500(words: str) -> None:
+    client = APP.test_client()
+    asked = {"connection_id": "stud-to-plate-end-nail", "nail_designation": words}
+    assert client.post("/v1/requirements", json=asked).status_code in (200, 422)
+    assert client.get("/v1/nails", query_string={"designation": words}).status_code in (200, 422, 414)
 
 
 def test_word_that_is_no_nail_is_named(client: FlaskClient) -> None:

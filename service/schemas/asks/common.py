@@ -3,6 +3,7 @@
 from typing import Any
 
 from service.domain.conditions import USUAL_SPECIES, Conditions
+from service.domain.nails.designation import read_words
 from service.domain.nails.nail import Nail, NailAsk
 from service.domain.nails.words import understand
 from service.domain.site import Site
@@ -72,14 +73,31 @@ class CommonSchema(Twinned):
     fire_rated = Flag("The wall is a fire-rated assembly.")
 
 
-def read_nail(got: dict[str, Any], path: tuple[str | int, ...], faults: list[Fault], book: Book) -> Nail | None:
-    """Return the nail of a request; what is wrong with it goes to `faults`."""
-    words = [got.get(name) for name in NAIL_FIELDS]
+def read_nail(
+    got: dict[str, Any], raw: Any, path: tuple[str | int, ...], assumed: list[tuple[str, Any]], faults: list[Fault], book: Book
+) -> Nail | None:
+    """Return the nail of a request, labelled in the unit it was sent in; what is wrong with it goes to `faults`.
+
+    Parameters
+    ----------
+    got, raw : dict
+        The nail's fields as understood, and as sent.
+    path : tuple
+        Where they stand in the request.
+    """
+    unit = "mm" if isinstance(raw, dict) and "nail_length_mm" in raw else "in"
+    words: list[Any] = [*(got.get(name) for name in NAIL_FIELDS), unit]
+    designation = got.get("nail_designation")
     try:
-        return understand(NailAsk(*words), book)
+        nail = understand(NailAsk(*words), book)
+        read_as = read_words(designation, book).read_as if designation else ""
     except FasteningError as error:
         faults += [f.under(*path) for f in error.faults]
         return None
+    if read_as:
+        where = ("nails", path[-1], "nail_designation") if "nail_designation" in path else (*path, "nail_designation")
+        assumed.append((".".join(map(str, where)), f"read as {read_as}"))
+    return nail
 
 
 def read_site(got: dict[str, Any], assumed: list[tuple[str, Any]], faults: list[Fault], book: Book) -> Site:

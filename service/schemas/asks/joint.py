@@ -72,7 +72,7 @@ def read_joint(raw: Any, book: Book) -> JointAsk:
     got = load(REQUIREMENT, raw)
     faults: list[Fault] = []
     assumed = fill(got, REQUIREMENT)
-    nail = read_nail(got, (), faults, book)
+    nail = read_nail(got, raw, (), assumed, faults, book)
     site = read_site(got, assumed, faults, book)
     check_joints(got, (got["connection_id"],), assumed, faults, book)
     if faults or nail is None:

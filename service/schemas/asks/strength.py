@@ -88,7 +88,7 @@ def read_strength(raw: Any, book: Book) -> StrengthAsk:
     got = load(NAIL_STRENGTH, raw)
     faults: list[Fault] = []
     assumed = fill(got, NAIL_STRENGTH)
-    nail = read_nail(got, (), faults, book)
+    nail = read_nail(got, raw, (), assumed, faults, book)
     faults += _conflicts(got)
     if faults or nail is None:
         raise FasteningError(*faults)

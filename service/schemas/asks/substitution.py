@@ -103,9 +103,9 @@ def read_substitution(raw: Any, by_query: bool, book: Book) -> SubstitutionAsk:
     got = load(schema, raw)
     faults: list[Fault] = []
     assumed = fill(got, schema)
-    named = [({"nail_designation": text}, ("nail_designation", i)) for i, text in enumerate(got.get("nail_designation", ()))]
-    boxed = [(box, ("nails", i)) for i, box in enumerate(got.get("nails", ()))]
-    nails = [read_nail(box, path, faults, book) for box, path in named or boxed]
+    named = [({"nail_designation": text}, text, ("nail_designation", i)) for i, text in enumerate(got.get("nail_designation", ()))]
+    boxed = [(box, raw["nails"][i], ("nails", i)) for i, box in enumerate(got.get("nails", ()))]
+    nails = [read_nail(box, sent, path, assumed, faults, book) for box, sent, path in named or boxed]
     site = read_site(got, assumed, faults, book)
     ids = _joint_ids(got, assumed, faults)
     check_joints(got, ids, assumed, faults, book)
@@ -144,7 +144,8 @@ def read_boxes(raw: Any, book: Book) -> BoxesAsk:
         for name in raw
         if name in OF_JOINTS
     ]
-    nails = [read_nail(box, ("nails", i), faults, book) for i, box in enumerate(got["nails"])]
+    readings: list[tuple[str, Any]] = []
+    nails = [read_nail(box, raw["nails"][i], ("nails", i), readings, faults, book) for i, box in enumerate(got["nails"])]
     sheathed = {"sheathing_nail": raw["nails"][0]} if raw["wall"].get("sheathing") else {}
     common = {name: value for name, value in raw.items() if name in WALL_PLAN.fields}
     try:
@@ -153,7 +154,8 @@ def read_boxes(raw: Any, book: Book) -> BoxesAsk:
         faults += [f for f in error.faults if f.path[0] not in ("framing_nail", "sheathing_nail")]
     if faults:
         raise FasteningError(*faults)
-    return BoxesAsk(ask.order, tuple(dict.fromkeys(n for n in nails if n)), ask.assumptions)
+    others = [a for a in ask.assumptions if a[0].split(".")[0] not in ("framing_nail", "sheathing_nail")]
+    return BoxesAsk(ask.order, tuple(dict.fromkeys(n for n in nails if n)), (*readings, *others))
 
 
 def read_uses(raw: Any, nail_id: str, book: Book) -> SubstitutionAsk:
@@ -167,7 +169,9 @@ def read_uses(raw: Any, nail_id: str, book: Book) -> SubstitutionAsk:
     got = load(USES, raw)
     faults: list[Fault] = []
     assumed = fill(got, USES)
-    nail = read_nail({**{k: got[k] for k in ("head_diameter", "head", "coating") if k in got}, "nail_id": nail_id}, (), faults, book)
+    nail = read_nail(
+        {**{k: got[k] for k in ("head_diameter", "head", "coating") if k in got}, "nail_id": nail_id}, raw, (), assumed, faults, book
+    )
     ids = tuple(name for name, c in book.connections.items() if got.get("group") in (None, c.group))
     if "panel_thickness" not in got and any(book.connections[c].panel for c in ids):
         assumed.append(("panel_thickness_in", inches(USUAL_PANEL)))

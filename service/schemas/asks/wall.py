@@ -183,10 +183,17 @@ def read_wall(raw: Any, book: Book) -> WallAsk:
     got = load(WALL_PLAN, raw)
     faults: list[Fault] = []
     assumed = fill(got, WALL_PLAN)
-    nail = read_nail(got["framing_nail"], ("framing_nail",), faults, book)
-    others = {c: read_nail(n, ("connection_nails", c), faults, book) for c, n in got.get("connection_nails", {}).items()}
+    nail = read_nail(got["framing_nail"], raw["framing_nail"], ("framing_nail",), assumed, faults, book)
+    others = {
+        c: read_nail(n, raw["connection_nails"][c], ("connection_nails", c), assumed, faults, book)
+        for c, n in got.get("connection_nails", {}).items()
+    }
     site = read_site(got, assumed, faults, book)
-    panel_nail = read_nail(got["sheathing_nail"], ("sheathing_nail",), faults, book) if "sheathing_nail" in got else None
+    panel_nail = (
+        read_nail(got["sheathing_nail"], raw["sheathing_nail"], ("sheathing_nail",), assumed, faults, book)
+        if "sheathing_nail" in got
+        else None
+    )
     if got["wall"].get("sheathing") and "sheathing_nail" not in got:
         faults.append(Fault("missing_field", "is required where there is sheathing", ("sheathing_nail",)))
     wall = _read_wall(got["wall"], site, book.editions[got["code_edition"]], assumed, book)

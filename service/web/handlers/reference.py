@@ -4,8 +4,8 @@ from typing import Any
 
 from service.domain.cautions.caution import Caution, settle
 from service.domain.joint.search import find_joints
+from service.domain.nails.designation import read_words
 from service.domain.nails.nail import Nail, by_id, from_row
-from service.domain.nails.words import candidates
 from service.errors import FasteningError
 from service.schemas.answers.envelope import Answered, Entry, Reply
 from service.schemas.answers.parts import CatalogueNail, NailEntryShape
@@ -115,11 +115,14 @@ def nails(raw: dict[str, Any]) -> Reply:
     if "designation" not in asked:
         return _list(CatalogueNail(from_row(r), r) for r in book.nails.values())
     try:
-        found = candidates(asked["designation"], book)
+        read = read_words(asked["designation"], book)
     except FasteningError as error:
         raise FasteningError(*(f.under("designation") for f in error.faults)) from None
-    many = Caution("ambiguous_designation", f"{asked['designation']!r} fits {len(found)} nails", ("/items",))
-    return _list((CatalogueNail(n, book.nails.get(n.nail_id)) for n in found), (many,) if len(found) > 1 else ())
+    fits = f"{asked['designation']!r} {read.open}; it fits {len(read.nails)} of the catalogue"
+    return _list(
+        (CatalogueNail(n, book.nails.get(n.nail_id)) for n in read.nails),
+        (Caution("ambiguous_designation", fits, ("/items",)),) if read.open else (),
+    )
 
 
 @shown("/v1/nails/{nail_id}", "getNail", "One nail", NailEntryShape, "Id of a nail, or a size such as smooth-3x0.120.")

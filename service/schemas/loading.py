@@ -1,13 +1,14 @@
 """Reads a request by its schema: a reader made once for what is right, the schema itself for the words of what is wrong."""
 
-from collections.abc import Callable, Iterable
-from functools import lru_cache
+from collections.abc import Callable
+from functools import lru_cache, partial
 from typing import Any
 
 from marshmallow import Schema, ValidationError, fields
 
 from service.errors import FasteningError, Fault
-from service.schemas.fields import ABSENT, Inner, Items, Named, Said, Strict, near_later
+from service.schemas.fields import ABSENT, Inner, Items, Named, Said, Strict
+from service.schemas.hints import LATER, cure_of, near_field
 from service.schemas.twins import METRIC
 
 Take = Callable[[Any], Any]
@@ -173,16 +174,17 @@ def _is_unknown(messages: Any) -> bool:
 
 def _placed(fault: Fault, path: tuple[str | int, ...], schema: Any) -> Fault:
     if fault is Strict.error_messages["unknown"]:
-        return _unknown(str(path[-1]), path, schema.fields if isinstance(schema, Schema) else {})
+        return _unknown(str(path[-1]), path, schema if isinstance(schema, Schema) else None)
     return fault.under(*path)
 
 
-def _unknown(name: str, path: tuple[str | int, ...], names: Iterable[str]) -> Fault:
-    for wrong in ("_ft", "_m", "_mm", "_cm", "_in"):
-        meant = name.removesuffix(wrong) + "_in"
-        if name.endswith(wrong) and meant != name and meant in names:
-            return Fault("unknown_field", f"is not a field here; send {meant}, in inches (1 ft is 12 in)", path, {"did_you_mean": meant})
-    return Fault("unknown_field", "is not a field here", path, near_later(name, names))
+def _unknown(name: str, path: tuple[str | int, ...], schema: Schema | None) -> Fault:
+    names = schema.fields if schema else {}
+    cure = cure_of(name, names)
+    if cure:
+        return Fault("unknown_field", f"is not a field here; {cure}", path)
+    twins = [metric for _, metric, _, _ in schema.twins] if isinstance(schema, Strict) else []
+    return Fault("unknown_field", "is not a field here", path, {LATER: partial(near_field, name, names, twins)})
 
 
 def _below(field: Any) -> Any:

@@ -46,9 +46,10 @@ class TradeWords:
         return tuple(self.plural.get(w, w) for w in words_of(text) if w not in self.idle)
 
 
-def words_of(text: str) -> Phrase:
-    """Return the words of a text in lower case, a plain plural s taken off."""
-    return tuple(singular(w) for w in _WORD.findall(text.lower()))
+def words_of(text: str, plural: bool = True) -> Phrase:
+    """Return the words of a text in lower case; a plain plural s taken off where one may stand."""
+    found = _WORD.findall(text.lower())
+    return tuple(map(singular, found)) if plural else tuple(found)
 
 
 def singular(word: str) -> str:

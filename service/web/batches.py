@@ -9,7 +9,7 @@ from service.domain.cautions.caution import Spoken, merge, settle, standing_note
 from service.errors import FasteningError, Fault
 from service.schemas.answers.envelope import Answered, Assumptions, Entry, NailSum, Reply, Summary
 from service.schemas.asks.batch import ITEM_ID
-from service.schemas.fields import near_later
+from service.schemas.hints import near_later
 from service.schemas.loading import load
 from service.schemas.twins import as_sent
 from service.tables.book import open_book

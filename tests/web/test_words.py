@@ -81,3 +81,114 @@ def test_the_word_galv_is_no_hot_dip_zinc(client: FlaskClient) -> None:
     assert "treated_lumber_fastener" in answer["result"]["caution_codes"]
     assert answer["result"]["nail"]["coating"] == "electro_galvanized"
     assert assumed(answer)["nail_designation"] == "read as 3 x 0.131 smooth electro galvanized"
+
+
+def faults(client: FlaskClient, path: str, asked: Any) -> dict[str, Any]:
+    """Return the faults of a refused question by the last part of their place."""
+    return {e["pointer"].rpartition("/")[2]: e for e in post(client, path, asked, 422)["errors"]}
+
+
+def wall_faults(client: FlaskClient, **wall: Any) -> dict[str, Any]:
+    return faults(client, "/v1/wall-plans", {"framing_nail": {"nail_id": "16d-common"}, "wall": {**WALL, **wall}})
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "unit", "converted", "words"),
+    [
+        # 1 ft is 12 in, 1 in is 25.4 mm (NIST SP 811, appendix B.8)
+        ("height_in", 8, "ft", 96, "8 looks like feet: 8 ft is 96 in"),
+        ("height_in", 2466.975, "mm", 97.125, "2466.975 looks like millimetres: 2466.975 mm is 97.125 in"),
+        ("height_mm", 97.125, "in", 2466.975, "97.125 looks like inches: 97.125 in is 2466.975 mm"),
+        ("length_in", 7315.2, "mm", 288, "7315.2 looks like millimetres: 7315.2 mm is 288 in"),
+        ("length_mm", 288, "in", 7315.2, "288 looks like inches: 288 in is 7315.2 mm"),
+        ("plate_stock_length_ft", 192, "in", 16, "192 looks like inches: 192 in is 16 ft"),
+    ],
+)
+def test_a_length_out_of_bounds_names_the_unit_it_was_likely_measured_in(
+    client: FlaskClient, field: str, value: float, unit: str, converted: float, words: str
+) -> None:
+    base = field.rpartition("_")[0]
+    wall = {k: v for k, v in WALL.items() if k.rpartition("_")[0] != base}
+    asked = {"framing_nail": {"nail_id": "16d-common"}, "wall": {**wall, field: value}}
+    fault = faults(client, "/v1/wall-plans", asked)[field]
+    assert (fault["code"], fault["likely_unit"], fault["converted"]) == ("out_of_range", unit, converted)
+    assert words in fault["detail"]
+
+
+def test_a_length_that_fits_no_unit_says_none(client: FlaskClient) -> None:
+    assert "likely_unit" not in wall_faults(client, length_in=-5)["length_in"]
+
+
+@pytest.mark.parametrize(("value", "said"), [(2_000_000, "must be 1 to 1000000"), (1e300, "must be 1 to 1000000")])
+def test_numbers_are_written_without_an_exponent(client: FlaskClient, value: float, said: str) -> None:
+    fault = faults(client, "/v1/requirements", {"connection_id": STUD, "nail_id": "16d-common", "joint_count": value})["joint_count"]
+    assert fault["detail"] == said
+
+
+BAD_IDS = [
+    ("/v1/connections/sole-plate-to-floor", "/v1/connections", "did_you_mean", "bottom-plate-to-floor-face-nail"),
+    ("/v1/connections/rafter-to-ridge", "/v1/connections", "could_be", ["rafter-to-ridge-toe-nail", "rafter-to-ridge-end-nail"]),
+    ("/v1/species/SPF", "/v1/species", "did_you_mean", "spruce-pine-fir"),
+    ("/v1/nails/16d-comon", "/v1/nails", "did_you_mean", "16d-common"),
+    ("/v1/code-editions/irc2021", "/v1/code-editions", "did_you_mean", "irc-2021"),
+    ("/v1/cautions/nail_gnu", "/v1/cautions", "did_you_mean", "nail_gun"),
+    ("/v1/problems/not-fuond", "/v1/problems", "did_you_mean", "not-found"),
+]
+
+
+@pytest.mark.parametrize(("path", "listed_at", "key", "meant"), BAD_IDS)
+def test_a_bad_id_in_a_path_names_the_address_of_the_good_ones(
+    client: FlaskClient, path: str, listed_at: str, key: str, meant: Any
+) -> None:
+    answer = client.get(path)
+    assert (answer.status_code, answer.json[key]) == (404, meant)
+    assert f"GET {listed_at} lists them" in answer.json["detail"]
+    assert client.get(listed_at).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("asked", "field", "listed_at"),
+    [
+        ({"connection_id": "nowhere"}, "connection_id", "/v1/connections"),
+        ({"species": "balsa"}, "species", "/v1/species"),
+        ({"code_edition": "irc-1999"}, "code_edition", "/v1/code-editions"),
+        ({"nail_id": "99d-common"}, "nail_id", "/v1/nails"),
+    ],
+)
+def test_a_bad_id_in_a_question_names_the_address_of_the_good_ones(client: FlaskClient, asked: Any, field: str, listed_at: str) -> None:
+    fault = faults(client, "/v1/requirements", {"connection_id": STUD, "nail_id": "16d-common", **asked})[field]
+    assert (fault["code"], f"GET {listed_at} lists them" in fault["detail"]) == ("unknown_value", True)
+
+
+def test_a_misspelled_nail_id_in_a_question_is_suggested(client: FlaskClient) -> None:
+    fault = faults(client, "/v1/requirements", {"connection_id": STUD, "nail_id": "16d-comon"})["nail_id"]
+    assert fault["did_you_mean"] == "16d-common"
+
+
+def test_a_bad_joint_in_connection_nails_names_the_address_too(client: FlaskClient) -> None:
+    asked = {"framing_nail": {"nail_id": "16d-common"}, "wall": WALL, "connection_nails": {"stud-to-plate": {"nail_id": "16d-common"}}}
+    fault = faults(client, "/v1/wall-plans", asked)["stud-to-plate"]
+    assert "GET /v1/connections lists them" in fault["detail"]
+    assert fault["could_be"] == ["stud-to-plate-toe-nail", "stud-to-plate-end-nail"]
+
+
+def test_a_query_reports_every_fault_in_words_for_a_query(client: FlaskClient) -> None:
+    answer = client.get("/v1/requirements?conection_id=x&joint_count=abc&fire_rated=yes&exposure=Z&nail_id=16d-common&nail_id=8d-box")
+    told = {e["parameter"]: (e["code"], e["detail"]) for e in answer.json["errors"]}
+    assert answer.status_code == 422
+    assert {name: code for name, (code, _) in told.items()} == {
+        "conection_id": "unknown_field",
+        "connection_id": "missing_field",
+        "joint_count": "wrong_type",
+        "fire_rated": "wrong_type",
+        "exposure": "unknown_value",
+        "nail_id": "repeated_parameter",
+    }
+    assert not [detail for _, detail in told.values() if "quotes" in detail or "field here" in detail]
+    assert answer.json["errors"][0]["did_you_mean"] == "connection_id"
+
+
+def test_the_contract_honours_accept(client: FlaskClient) -> None:
+    assert client.get("/v1/openapi.json", headers={"Accept": "text/csv"}).status_code == 406
+    for accept in ("*/*", "application/json", "text/html, */*;q=0.1"):
+        assert client.get("/v1/openapi.json", headers={"Accept": accept}).status_code == 200

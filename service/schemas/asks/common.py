@@ -1,17 +1,20 @@
 """What every question may say: site, work conditions, and its nail."""
 
+from dataclasses import replace
 from typing import Any
 
 from service.domain.conditions import USUAL_SPECIES, Conditions
+from service.domain.joint.search import NEAREST, find_joints
 from service.domain.nails.designation import read_words
 from service.domain.nails.nail import Nail, NailAsk
 from service.domain.nails.words import understand
 from service.domain.site import Site
 from service.errors import FasteningError, Fault
 from service.schemas.fields import Choice, Flag, Length, Number, Speed, Text
+from service.schemas.hints import near_later
 from service.schemas.twins import Twinned, with_twins
 from service.tables.book import Book, open_book
-from service.tables.trade import COATINGS, HEADS
+from service.tables.trade import COATINGS, HEADS, words_of
 from service.ticks import PER_FT
 
 USUAL_EDITION = "irc-2021"
@@ -41,11 +44,22 @@ class NailSchema(Twinned):
 NAIL_FIELDS = ("nail_id", "nail_designation", "nail_length", "shank_diameter", "shank", "head_diameter", "head", "coating")
 
 
+def joint_words(word: str) -> tuple[str, ...]:
+    """Return the joints that words of the trade name, the best few, where every word is known."""
+    found = find_joints(word, BOOK.connections.values(), BOOK)
+    return tuple(f.connection_id for f in found if f.every_word)[:NEAREST]
+
+
+def species_words(word: str) -> tuple[str, ...]:
+    """Return the species groups that a short name stands for."""
+    return BOOK.trade.species.get("".join(words_of(word, plural=False)), ())
+
+
 class CommonSchema(Twinned):
     """Fields of every question about a site."""
 
-    code_edition = Choice(BOOK.editions, "Code edition.", usual=USUAL_EDITION)
-    species = Choice(BOOK.species, "Species group of the framing.", usual=USUAL_SPECIES)
+    code_edition = Choice(BOOK.editions, "Code edition.", usual=USUAL_EDITION, at="/v1/code-editions")
+    species = Choice(BOOK.species, "Species group of the framing.", usual=USUAL_SPECIES, at="/v1/species", also=species_words)
     wind_speed_mph = Speed(50, 250, "Site wind speed, 3-second gust [mph].", usual=SITE.wind_speed_mph)
     wind_speed_basis = Choice(
         ("ultimate", "allowable"), "Basis of the wind speed; 90 allowable is about 116 ultimate.", usual=SITE.wind_speed_basis, tell=False
@@ -92,12 +106,19 @@ def read_nail(
         nail = understand(NailAsk(*words), book)
         read_as = read_words(designation, book).read_as if designation else ""
     except FasteningError as error:
-        faults += [f.under(*path) for f in error.faults]
+        faults += [_with_hint(f, got).under(*path) for f in error.faults]
         return None
     if read_as:
         where = ("nails", path[-1], "nail_designation") if "nail_designation" in path else (*path, "nail_designation")
         assumed.append((".".join(map(str, where)), f"read as {read_as}"))
     return nail
+
+
+def _with_hint(fault: Fault, got: dict[str, Any]) -> Fault:
+    """Return a fault with the nail id that may have been meant, where an id names no nail."""
+    if fault.code != "unknown_value":
+        return fault
+    return replace(fault, facts={**fault.facts, **near_later(got["nail_id"], BOOK.nails)})
 
 
 def read_site(got: dict[str, Any], assumed: list[tuple[str, Any]], faults: list[Fault], book: Book) -> Site:

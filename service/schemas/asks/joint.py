@@ -9,7 +9,7 @@ from service.domain.joint.schedule import Selectors, assumed_span_rating
 from service.domain.nails.nail import Nail
 from service.domain.site import Site
 from service.errors import FasteningError, Fault
-from service.schemas.asks.common import BOOK, CommonSchema, NailSchema, read_conditions, read_nail, read_site
+from service.schemas.asks.common import BOOK, CommonSchema, NailSchema, joint_words, read_conditions, read_nail, read_site
 from service.schemas.fields import Choice, Flag, Length, Number, Whole
 from service.schemas.loading import fill, load
 from service.schemas.twins import with_twins
@@ -44,7 +44,9 @@ class JointSchema(CommonSchema):
 class RequirementSchema(JointSchema, NailSchema):
     """One joint and one nail."""
 
-    connection_id = Choice(BOOK.connections, "The joint, as GET /v1/connections lists them.", required=True)
+    connection_id = Choice(
+        BOOK.connections, "The joint, as GET /v1/connections lists them.", required=True, at="/v1/connections", also=joint_words
+    )
 
 
 REQUIREMENT = RequirementSchema()

@@ -8,7 +8,7 @@ from service.domain.nails.nail import Nail
 from service.domain.strength.adjusted import Service
 from service.domain.strength.reference import PANEL, Joint
 from service.errors import FasteningError, Fault
-from service.schemas.asks.common import BOOK, MOISTURES, USUAL_EDITION, NailSchema, read_nail
+from service.schemas.asks.common import BOOK, MOISTURES, USUAL_EDITION, NailSchema, read_nail, species_words
 from service.schemas.fields import Choice, Flag, Length, Number, Whole
 from service.schemas.loading import fill, load
 from service.schemas.twins import with_twins
@@ -51,10 +51,14 @@ class NailStrengthSchema(NailSchema):
     shear_planes = Whole(1, 2, "1, or 2 for a piece between two like pieces.", usual=1)
     nail_group_count = Whole(1, 1000, "Like nails that act together.", usual=1)
     short_penetration_method = Choice(("yield_equations", "ratio"), "For 6 to 10 diameters of penetration.", usual="yield_equations")
-    main_species = Choice(BOOK.species, "Species group of the piece that holds the point; spruce-pine-fir is assumed.")
+    main_species = Choice(
+        BOOK.species, "Species group of the piece that holds the point; spruce-pine-fir is assumed.", at="/v1/species", also=species_words
+    )
     main_specific_gravity = Number(*GRAVITY, "Specific gravity of the piece that holds the point, in place of its species.")
     side_thickness_in = Length("in", 0.015, 12, "Thickness of what is nailed on [in]; required except for toe-nails.")
-    side_species = Choice(BOOK.species, "Species group of the wood nailed on; that of the holding piece is assumed.")
+    side_species = Choice(
+        BOOK.species, "Species group of the wood nailed on; that of the holding piece is assumed.", at="/v1/species", also=species_words
+    )
     side_specific_gravity = Number(
         *GRAVITY, "Specific gravity of the wood or panel nailed on; 0.50 (OSB) is assumed for panels, send 0.42 for other plywood."
     )

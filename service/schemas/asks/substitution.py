@@ -8,7 +8,7 @@ from service.domain.joint.requirement import Question, Requirement
 from service.domain.nails.nail import Nail
 from service.domain.wall.plan import Order
 from service.errors import FasteningError, Fault
-from service.schemas.asks.common import BOOK, NailSchema, read_conditions, read_nail, read_site
+from service.schemas.asks.common import BOOK, NailSchema, joint_words, read_conditions, read_nail, read_site
 from service.schemas.asks.joint import JointSchema, check_joints, joint_question, miscounted
 from service.schemas.asks.wall import WALL_PLAN, WallSchema, read_wall
 from service.schemas.fields import Choice, Inner, Items, Length, Text
@@ -24,9 +24,9 @@ USUAL_PANEL = ticks("0.4375")
 
 
 class _Joints(JointSchema):
-    connection_id = Choice(BOOK.connections, "The joint, as GET /v1/connections lists them.")
+    connection_id = Choice(BOOK.connections, "The joint, as GET /v1/connections lists them.", at="/v1/connections", also=joint_words)
     connection_ids = Items(
-        Choice(BOOK.connections, "A joint."),
+        Choice(BOOK.connections, "A joint.", at="/v1/connections", also=joint_words),
         len(BOOK.connections),
         "Several joints; the joints of a wall when left out, and its exterior panels where panel_thickness_in is sent.",
         1,

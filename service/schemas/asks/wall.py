@@ -10,7 +10,7 @@ from service.domain.wall.judging import Setting
 from service.domain.wall.plan import Order
 from service.domain.wall.wall import LEFT_OUT, Header, Intersection, Opening, Sheathing, Wall
 from service.errors import FasteningError, Fault
-from service.schemas.asks.common import BOOK, CommonSchema, NailSchema, read_conditions, read_nail, read_site
+from service.schemas.asks.common import BOOK, CommonSchema, NailSchema, joint_words, read_conditions, read_nail, read_site
 from service.schemas.fields import Choice, Flag, Inner, Items, Length, Named, Text, Whole
 from service.schemas.loading import fill, load
 from service.schemas.twins import Twinned, with_twins
@@ -128,7 +128,7 @@ class WallItemSchema(CommonSchema):
     framing_nail = Inner(NailSchema, "The nail for every framing joint.", required=True)
     sheathing_nail = Inner(NailSchema, "The nail for panels; required where there is sheathing.")
     connection_nails = Named(
-        keys=Choice(BOOK.connections, "A connection id."),
+        keys=Choice(BOOK.connections, "A connection id.", at="/v1/connections", also=joint_words),
         values=Inner(NailSchema, "A nail."),
         metadata={
             "description": "Another nail for single connections, by connection id.",

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Callable, Iterable, Mapping
-from typing import Any
+from typing import Any, ClassVar
 
 from marshmallow import RAISE, Schema, ValidationError, fields
 
@@ -296,14 +296,19 @@ class Inner(Said, fields.Nested):
 
 
 class Named(Said, fields.Dict):
-    """Objects by name."""
+    """Objects by name; `example` is shown where there is none."""
+
+    def __init__(self, *args: Any, example: Any = None, **kwargs: Any) -> None:
+        self.example = example
+        super().__init__(*args, **kwargs)
 
     _deserialize = fields.Dict._deserialize
 
 
 class Strict(Schema):
-    """A request object: unknown fields are refused, metric twins are one or the other."""
+    """A request object: unknown fields are refused, metric twins are one or the other; `example` is shown where there is none."""
 
+    example: ClassVar[Any] = None
     twins: tuple[tuple[str, str, str, bool], ...] = ()
     elsewhere: Mapping[str, str] = {}
     """What is no field here but somewhere else, and where, for those who send it."""

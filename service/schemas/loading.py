@@ -1,6 +1,8 @@
 """Reads a request by its schema: a reader made once for what is right, the schema itself for the words of what is wrong."""
 
+import json
 from collections.abc import Callable
+from dataclasses import replace
 from functools import lru_cache, partial
 from typing import Any
 
@@ -30,8 +32,34 @@ def load(schema: Strict, raw: Any) -> dict[str, Any]:
     try:
         loaded: dict[str, Any] = schema.load(raw)
     except ValidationError as error:
-        raise FasteningError(*_flatten(error.messages, (), schema)) from None
+        raise FasteningError(*(with_example(f, schema) for f in _flatten(error.messages, (), schema))) from None
     return loaded
+
+
+def with_example(fault: Fault, schema: Schema) -> Fault:
+    """Return a fault with an object to send, in words and as a fact, where it asks for one or for a list of them."""
+    if fault.code not in ("missing_field", "wrong_type"):
+        return fault
+    node: Any = schema
+    for part in fault.path:
+        holder = node.schema if isinstance(node, fields.Nested) else node
+        node = holder.fields.get(str(part)) if isinstance(holder, Schema) else _inside(holder)
+    shown = _example_of(node)
+    if shown is None:
+        return fault
+    return replace(fault, detail=f"{fault.detail}, such as {json.dumps(shown)}", facts={**fault.facts, "example": shown})
+
+
+def _inside(field: Any) -> Any:
+    """Return the field of what stands in a list or a map; None in anything else."""
+    return field.inner if isinstance(field, fields.List) else getattr(field, "value_field", None)
+
+
+def _example_of(node: Any) -> Any:
+    if isinstance(node, fields.List):
+        inner = _example_of(node.inner)
+        return None if inner is None else [inner]
+    return getattr(node.schema if isinstance(node, fields.Nested) else node, "example", None)
 
 
 @lru_cache(maxsize=64)

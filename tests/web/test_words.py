@@ -1,9 +1,17 @@
 """Words in and words out: how a nail was read, in which unit it is named, and what a question says that does nothing."""
 
+import json
 from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
+
+from service.schemas.asks.common import NailSchema
+from service.schemas.asks.joint import RequirementSchema
+from service.schemas.asks.strength import NailStrengthSchema
+from service.schemas.asks.substitution import SubstitutionSchema
+from service.schemas.asks.wall import HeaderSchema, IntersectionSchema, OpeningSchema, SheathingSchema, WallPlanSchema, WallSchema
+from service.schemas.loading import load
 
 STUD = "stud-to-plate-end-nail"
 WALL = {"length_in": 144, "height_in": 97.125}
@@ -192,3 +200,64 @@ def test_the_contract_honours_accept(client: FlaskClient) -> None:
     assert client.get("/v1/openapi.json", headers={"Accept": "text/csv"}).status_code == 406
     for accept in ("*/*", "application/json", "text/html, */*;q=0.1"):
         assert client.get("/v1/openapi.json", headers={"Accept": accept}).status_code == 200
+
+
+HEADER = {"ply_count": 2, "nominal": "2x8", "spacer_in": 0.5}
+WINDOW = {"id": "w", "kind": "window", "at_in": 40, "width_in": 38, "sill_height_in": 36, "head_height_in": 82.5, "header": HEADER}
+
+
+@pytest.mark.parametrize(
+    ("path", "asked", "where"),
+    [
+        ("/v1/requirements", [], "#"),
+        ("/v1/wall-plans", {"wall": WALL}, "#/framing_nail"),
+        ("/v1/wall-plans", {"framing_nail": "16d box", "wall": WALL}, "#/framing_nail"),
+        ("/v1/wall-plans", {"framing_nail": None, "wall": WALL}, "#/framing_nail"),
+        ("/v1/wall-plans", {"framing_nail": {}, "wall": 24}, "#/wall"),
+        ("/v1/wall-plans", {"framing_nail": {}, "wall": {**WALL, "sheathing": "osb"}}, "#/wall/sheathing"),
+        ("/v1/wall-plans", {"framing_nail": {}, "wall": {**WALL, "openings": {}}}, "#/wall/openings"),
+        ("/v1/wall-plans", {"framing_nail": {}, "wall": {**WALL, "openings": ["w1"]}}, "#/wall/openings/0"),
+        ("/v1/wall-plans", {"framing_nail": {}, "wall": {**WALL, "openings": [{**WINDOW, "header": "2x8"}]}}, "#/wall/openings/0/header"),
+        (
+            "/v1/wall-plans",
+            {"framing_nail": {"nail_id": "16d-box"}, "wall": {**WALL, "openings": [{**WINDOW, "header": None}]}},
+            "#/wall/openings/0/header",
+        ),
+        ("/v1/wall-plans", {"framing_nail": {}, "wall": WALL, "connection_nails": []}, "#/connection_nails"),
+        ("/v1/wall-plans", {"framing_nail": {}, "wall": WALL, "connection_nails": {STUD: "16d"}}, f"#/connection_nails/{STUD}"),
+        (
+            "/v1/wall-plans",
+            {"framing_nail": {"nail_id": "16d-box"}, "wall": {**WALL, "sheathing": {"thickness_in": 0.4375}}},
+            "#/sheathing_nail",
+        ),
+        ("/v1/substitutions", {"connection_id": STUD, "nails": ["3 x .131"]}, "#/nails/0"),
+        ("/v1/requirements/batch", {"items": [3]}, "#/items/0"),
+    ],
+)
+def test_an_error_that_needs_an_object_shows_one_that_would_do(client: FlaskClient, path: str, asked: Any, where: str) -> None:
+    (fault,) = [e for e in post(client, path, asked, 422)["errors"] if e["pointer"] == where]
+    assert fault["code"] in ("missing_field", "wrong_type")
+    assert json.dumps(fault["example"]) in fault["detail"]
+
+
+@pytest.mark.parametrize(
+    "schema",
+    [
+        RequirementSchema,
+        SubstitutionSchema,
+        NailStrengthSchema,
+        WallPlanSchema,
+        WallSchema,
+        OpeningSchema,
+        HeaderSchema,
+        SheathingSchema,
+        IntersectionSchema,
+        NailSchema,
+    ],
+)
+def test_an_object_that_is_shown_is_taken(schema: Any) -> None:
+    assert load(schema(), schema.example)
+
+
+def test_a_fault_of_a_plain_field_shows_no_object(client: FlaskClient) -> None:
+    assert "example" not in wall_faults(client, length_in="288")["length_in"]

@@ -34,6 +34,11 @@ class FaultShape(Shape):
     could_be = texts("What it may mean, where it does not choose.", absent="where nothing is near, or one thing alone")
     likely_unit = say("Unit in which the number would be within the limits.", absent="where there is none")
     converted = number("The number in the unit of the field, had it been sent in likely_unit.", absent="where there is no such unit")
+    example = other(
+        {"type": ["object", "array"], "items": {"type": "object"}},
+        "What could be sent.",
+        absent="where neither an object nor a list of them is asked for",
+    )
     setting = say("Setting that holds the limit.", absent="where the limit is fixed")
     candidates = many(CandidateShape, "Every nail the name could mean.", absent="where the name is not ambiguous")
 

@@ -24,7 +24,7 @@ def batch_ask(name: str, **more: Any) -> Schema:
                     "description": "Fields that every item takes unless it sends its own; a key in the item replaces the whole value."
                 }
             ),
-            "items": Items(Named(), MOST_ITEMS, "Questions, each with its own id.", 1, required=True),
+            "items": Items(Named(example={"id": "a"}), MOST_ITEMS, "Questions, each with its own id.", 1, required=True),
             "units": Choice(("us", "metric"), "metric adds twins."),
             "on_error": Choice(("continue", "fail"), "fail: one bad item makes the call 422."),
             **more,

@@ -1,7 +1,7 @@
 """What a question about a joint may say, and the domain question it becomes."""
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, ClassVar
 
 from service.domain.conditions import Conditions
 from service.domain.joint.requirement import Question, Requirement
@@ -44,6 +44,7 @@ class JointSchema(CommonSchema):
 class RequirementSchema(JointSchema, NailSchema):
     """One joint and one nail."""
 
+    example: ClassVar[Any] = {"connection_id": "stud-to-plate-end-nail", "nail_designation": "3 x 0.131", "joint_count": 38}
     connection_id = Choice(
         BOOK.connections, "The joint, as GET /v1/connections lists them.", required=True, at="/v1/connections", also=joint_words
     )

@@ -1,7 +1,7 @@
 """What a question about the strength of a nail may say, and the joint it becomes."""
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, ClassVar
 
 from service.domain.conditions import USUAL_SPECIES
 from service.domain.nails.nail import Nail
@@ -26,6 +26,7 @@ _USUAL = BOOK.standard_of(USUAL_EDITION)
 class NailStrengthSchema(NailSchema):
     """One nail in one joint, and how it is loaded."""
 
+    example: ClassVar[Any] = {"nail_designation": "16d common", "side_thickness_in": 1.5}
     method = Choice(("face_nail", "end_nail", "toe_nail"), "How the nail is driven.", usual="face_nail")
     side_material = Choice(("wood", PANEL, "steel"), "What is nailed on.", usual="wood")
     load_duration_factor = Number(

@@ -1,7 +1,7 @@
 """What a question about joints and nails on hand may say, and the domain questions it becomes."""
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, ClassVar
 
 from service.domain.conditions import Conditions
 from service.domain.joint.requirement import Question, Requirement
@@ -37,6 +37,7 @@ class _Joints(JointSchema):
 class SubstitutionSchema(_Joints):
     """Joints and the nails on hand."""
 
+    example: ClassVar[Any] = {"connection_id": "stud-to-plate-end-nail", "nails": [{"nail_designation": "3 x 0.131"}]}
     wall = Inner(
         WallSchema,
         "A whole wall, as in a wall plan: its joints, counts, spacing, stud and panels follow from it. Instead of connection_ids.",

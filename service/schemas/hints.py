@@ -67,14 +67,14 @@ def near_field(name: str, known: Iterable[str], twins: Iterable[str] = ()) -> di
         same = tuple(k for k in known if unit_of(k) == unit)
         return _told(spelled(_written(name), same)) or _several(gone_on(_written(name), same))
     fields = tuple(k for k in known if k not in metric)
-    bare = {_base(k): k for k in fields}
+    bare = {base_of(k): k for k in fields}
     return _told(tuple(dict.fromkeys(bare.get(k, k) for k in spelled(name, (*bare, *fields))))) or _several(gone_on(name, fields))
 
 
 def cure_of(name: str, known: Iterable[str]) -> str | None:
     """Return what to send instead, where the quantity is a field but not in the unit of the name; the number has to change, so no other name is suggested."""
-    unit, base = unit_of(name), _base(_written(name))
-    by_unit = {unit_of(k): k for k in known if unit_of(k) and _base(k) == base}
+    unit, base = unit_of(name), base_of(_written(name))
+    by_unit = {unit_of(k): k for k in known if unit_of(k) and base_of(k) == base}
     found = next((to for (sent, to) in CURES if sent == unit and to in by_unit), None)
     return f"send {by_unit[found]}, {CURES[unit, found]}" if found else None
 
@@ -87,7 +87,8 @@ def unit_of(name: str) -> str:
     return UNITS.get(last, "") if head else ""
 
 
-def _base(name: str) -> str:
+def base_of(name: str) -> str:
+    """Return a field's name without its unit."""
     unit = unit_of(name)
     return name.removesuffix("_" + unit) if unit else name
 

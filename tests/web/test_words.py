@@ -12,9 +12,11 @@ from service.schemas.asks.strength import NailStrengthSchema
 from service.schemas.asks.substitution import SubstitutionSchema
 from service.schemas.asks.wall import HeaderSchema, IntersectionSchema, OpeningSchema, SheathingSchema, WallPlanSchema, WallSchema
 from service.schemas.loading import load
+from service.tables.book import open_book
 
 STUD = "stud-to-plate-end-nail"
 WALL = {"length_in": 144, "height_in": 97.125}
+BOOK = open_book()
 
 
 def post(client: FlaskClient, path: str, asked: Any, status: int = 200) -> Any:
@@ -261,3 +263,75 @@ def test_an_object_that_is_shown_is_taken(schema: Any) -> None:
 
 def test_a_fault_of_a_plain_field_shows_no_object(client: FlaskClient) -> None:
     assert "example" not in wall_faults(client, length_in="288")["length_in"]
+
+
+IDLE = {
+    "panel_thickness_in": 0.4375,
+    "panel_thickness_mm": 11,
+    "stud_spacing_in": 24,
+    "span_rating": "24/16",
+    "use": "roof",
+    "material_between_in": 0.5,
+    "spacer_in": 0.5,
+    "braced_wall_panel": True,
+}
+
+
+@pytest.mark.parametrize("connection_id", [c for c, row in BOOK.connections.items() if not row.panel])
+@pytest.mark.parametrize("field", IDLE)
+def test_a_field_said_to_do_nothing_does_nothing(client: FlaskClient, connection_id: str, field: str) -> None:
+    asked = {"connection_id": connection_id, "nail_designation": "3 x .120"}
+    if BOOK.connections[connection_id].between == "spacer" and field == "material_between_in":
+        return  # refused: header plies have a field of their own
+    sent, plain = (post(client, "/v1/requirements", q) for q in ({**asked, field: IDLE[field]}, asked))
+    said = [n for n in sent["result"].pop("notes") if field in n]
+    assert plain["result"].pop("notes") == []
+    if said:
+        assert (sent["result"], sent["cautions"]) == (plain["result"], plain["cautions"])
+    else:
+        assert field in ("spacer_in", "braced_wall_panel")
+
+
+def test_what_does_something_is_not_said_to_do_nothing(client: FlaskClient) -> None:
+    panel = {"connection_id": "exterior-wall-panel-to-framing", "nail_id": "8d-common", "panel_thickness_in": 0.4375, "stud_spacing_in": 24}
+    assert post(client, "/v1/requirements", panel)["result"]["notes"] == []
+    header = {"connection_id": "built-up-header-face-nail", "nail_id": "16d-box", "spacer_in": 0.5}
+    assert post(client, "/v1/requirements", header)["result"]["notes"] == []
+    braced = {"connection_id": "stud-to-stud-face-nail", "nail_id": "16d-box", "braced_wall_panel": True}
+    assert post(client, "/v1/requirements", braced)["result"]["notes"] == []
+
+
+def notes(client: FlaskClient, wall: Any = WALL, **more: Any) -> str:
+    asked = {"framing_nail": {"nail_id": "16d-common"}, "wall": wall, **more}
+    return "\n".join(post(client, "/v1/wall-plans", asked)["result"]["notes"])
+
+
+def test_a_nail_for_a_joint_that_the_wall_lacks_is_said(client: FlaskClient) -> None:
+    nails = {"built-up-header-face-nail": {"nail_id": "16d-box"}, STUD: {"nail_id": "16d-box"}}
+    assert "does not have, or that take the sheathing nail: built-up-header-face-nail" in notes(client, connection_nails=nails)
+    assert "connection_nails" not in notes(client, {**WALL, "openings": [WINDOW]}, connection_nails=nails)
+
+
+def test_a_sheathing_nail_without_sheathing_is_said(client: FlaskClient) -> None:
+    nail = {"sheathing_nail": {"nail_id": "8d-common"}}
+    assert "sheathing_nail does nothing" in notes(client, **nail)
+    assert "sheathing_nail" not in notes(client, {**WALL, "sheathing": {"thickness_in": 0.4375}}, **nail)
+
+
+@pytest.mark.parametrize(
+    ("wall", "said"),
+    [
+        ({"length_in": 24}, "the wall is only 24 in long; if 24 ft was meant, that is 288 in"),
+        ({"length_in": 12.5}, "the wall is only 12.5 in long; if 12.5 ft was meant, that is 150 in"),
+        ({"openings": [{**WINDOW, "width_in": 8}]}, "opening w is only 8 in wide; if 8 ft was meant, that is 96 in"),
+        ({"openings": [{**WINDOW, "sill_height_in": 3}]}, "the sill of opening w is only 3 in up; if 3 ft was meant, that is 36 in"),
+    ],
+)
+def test_a_length_that_looks_like_feet_is_said(client: FlaskClient, wall: Any, said: str) -> None:
+    """12 in to the foot."""
+    assert said in notes(client, {**WALL, **wall})
+
+
+def test_a_length_that_is_not_written_like_feet_is_not_said(client: FlaskClient) -> None:
+    assert "was meant" not in notes(client, {"length_mm": 610, "height_mm": 2466.975})
+    assert "was meant" not in notes(client, {**WALL, "length_in": 48, "openings": []})

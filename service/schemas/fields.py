@@ -139,7 +139,8 @@ class Length(Number):
         for unit in LIKELY[self.unit]:
             meant = value * UNITS[unit][0] / UNITS[self.unit][0]
             if self.low <= meant <= self.high:
-                converted = float(f"{meant:.7g}")
+                near = round(meant, 4)
+                converted = int(near) if near.is_integer() else near
                 said = f"{plainly(value)} looks like {NAMES[unit]}: {plainly(value)} {unit} is {plainly(converted)} {self.unit}"
                 return said, {"likely_unit": unit, "converted": converted}
         return "", {}

@@ -1,7 +1,7 @@
 """What may have been meant by a word that is not known: a misspelling, never another quantity, unit, size or kind."""
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from difflib import SequenceMatcher
 from functools import partial
 from typing import Any
@@ -30,6 +30,8 @@ CURES = {
     ("mm", "m"): "in metres (1 m is 1000 mm)",
 }
 """What to say where the quantity is right and the unit is not one the field has: from the unit sent to one that is taken."""
+IN_FULL = {"in": "in inches (1 ft is 12 in)", "ft": "in feet", "mph": "in miles an hour"}
+"""What to say where a name lacks its unit."""
 Also = Callable[[str], tuple[str, ...]]
 _PART = re.compile(r"[a-z]+[0-9.]*|[0-9][0-9a-z./]*", re.IGNORECASE)
 
@@ -71,8 +73,11 @@ def near_field(name: str, known: Iterable[str], twins: Iterable[str] = ()) -> di
     return _told(tuple(dict.fromkeys(bare.get(k, k) for k in spelled(name, (*bare, *fields))))) or _several(gone_on(name, fields))
 
 
-def cure_of(name: str, known: Iterable[str]) -> str | None:
-    """Return what to send instead, where the quantity is a field but not in the unit of the name; the number has to change, so no other name is suggested."""
+def cure_of(name: str, known: Collection[str]) -> str | None:
+    """Return what to send instead, where the quantity is a field but not in the unit of the name; where that says another one the number has to change, so no name is suggested."""
+    if not unit_of(name):
+        lacking = next((unit for unit in IN_FULL if f"{name}_{unit}" in known), None)
+        return f"send {name}_{lacking}, {IN_FULL[lacking]}" if lacking else None
     unit, base = unit_of(name), base_of(_written(name))
     by_unit = {unit_of(k): k for k in known if unit_of(k) and base_of(k) == base}
     found = next((to for (sent, to) in CURES if sent == unit and to in by_unit), None)

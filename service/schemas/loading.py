@@ -10,7 +10,7 @@ from marshmallow import Schema, ValidationError, fields
 
 from service.errors import FasteningError, Fault
 from service.schemas.fields import ABSENT, Inner, Items, Named, Said, Strict
-from service.schemas.hints import LATER, cure_of, near_field
+from service.schemas.hints import LATER, cure_of, near_field, unit_of
 from service.schemas.twins import METRIC
 
 Take = Callable[[Any], Any]
@@ -209,10 +209,11 @@ def _placed(fault: Fault, path: tuple[str | int, ...], schema: Any) -> Fault:
 def _unknown(name: str, path: tuple[str | int, ...], schema: Schema | None) -> Fault:
     names = schema.fields if schema else {}
     cure = cure_of(name, names)
-    if cure:
-        return Fault("unknown_field", f"is not a field here; {cure}", path)
+    said = f"is not a field here; {cure}" if cure else "is not a field here"
+    if cure and unit_of(name):
+        return Fault("unknown_field", said, path)
     twins = [metric for _, metric, _, _ in schema.twins] if isinstance(schema, Strict) else []
-    return Fault("unknown_field", "is not a field here", path, {LATER: partial(near_field, name, names, twins)})
+    return Fault("unknown_field", said, path, {LATER: partial(near_field, name, names, twins)})
 
 
 def _below(field: Any) -> Any:

@@ -12,7 +12,7 @@ from werkzeug.exceptions import RequestURITooLarge, UnsupportedMediaType
 
 from service.errors import FasteningError, Fault, QueryError, UnreadableBodyError
 from service.schemas.fields import Choice, Flag, Items, Number, Strict, Text, show
-from service.schemas.hints import near, near_field
+from service.schemas.hints import cure_of, near, near_field, unit_of
 from service.schemas.loading import load
 from service.schemas.twins import as_sent
 from service.web.current import noted, settings
@@ -118,8 +118,11 @@ def read_query(schema: Strict | None, extra: tuple[str, ...] = ()) -> dict[str, 
     for name, values in args.lists():
         field: Any = known.get(name)
         if name not in known:
-            hint = {} if name in elsewhere else near_field(name, known, [metric for _, metric, _, _ in twins])
-            faults.append(Fault("unknown_field", elsewhere.get(name, "is not a parameter here"), (name[:64],), hint))
+            cure = cure_of(name, known)
+            said = elsewhere.get(name, f"is not a parameter here; {cure}" if cure else "is not a parameter here")
+            silent = name in elsewhere or cure and unit_of(name)
+            hint = {} if silent else near_field(name, known, [metric for _, metric, _, _ in twins])
+            faults.append(Fault("unknown_field", said, (name[:64],), hint))
         elif not isinstance(field, Items) and len(values) > 1:
             faults.append(Fault("repeated_parameter", "stands more than once", (name,)))
         elif name in fields:

@@ -57,10 +57,13 @@ def test_another_quantity_or_unit_is_not_suggested(name: str) -> None:
         ("length_cm", "send length_mm, in millimetres (1 cm is 10 mm)"),
         ("length_m", "send length_mm, in millimetres (1 m is 1000 mm)"),
         ("plate_stock_length_in", "send plate_stock_length_ft, in feet (1 ft is 12 in)"),
+        ("length", "send length_in, in inches (1 ft is 12 in)"),
+        ("plate_stock_length", "send plate_stock_length_ft, in feet"),
         ("colour_ft", None),
+        ("colour", None),
     ],
 )
-def test_a_right_quantity_in_a_wrong_unit_is_told_the_factor(name: str, cure: str | None) -> None:
+def test_a_right_quantity_in_a_wrong_unit_or_none_is_told_the_unit(name: str, cure: str | None) -> None:
     assert cure_of(name, WALL.fields) == cure
 
 

@@ -234,6 +234,7 @@ WINDOW = {"id": "w", "kind": "window", "at_in": 40, "width_in": 38, "sill_height
         ),
         ("/v1/substitutions", {"connection_id": STUD, "nails": ["3 x .131"]}, "#/nails/0"),
         ("/v1/requirements/batch", {"items": [3]}, "#/items/0"),
+        ("/v1/requirements/batch", [3], "#"),
     ],
 )
 def test_an_error_that_needs_an_object_shows_one_that_would_do(client: FlaskClient, path: str, asked: Any, where: str) -> None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 
-from service.domain.nails.nail import LENGTH_RANGE, TOLERANCE, Nail, from_row, of_size
+from service.domain.nails.nail import DIAMETER_RANGE, LENGTH_RANGE, TOLERANCE, Nail, from_row, of_size
 from service.errors import FasteningError, Fault
 from service.tables.book import Book
 from service.tables.trade import singular
@@ -188,10 +188,11 @@ def _read_size(found: re.Match[str], words: str) -> _Size:
 
 
 def _unit_of(units: tuple[str, ...], numbers: tuple[str, ...]) -> int:
-    """Return the ticks of the unit meant: as written, else millimetres where a bare number is too great for inches."""
-    low, high = BARE_MM
-    bare = not any(units) and not any("/" in n for n in numbers) and low < max(_value(n) for n in numbers) < high
-    return PER_MM if "mm" in units or bare else PER_IN
+    """Return the ticks of the unit meant: as written, else millimetres where bare numbers are too great for inches, the diameter too."""
+    if any(units) or any("/" in n for n in numbers):
+        return PER_MM if "mm" in units else PER_IN
+    values = [_value(n) for n in numbers]
+    return PER_MM if BARE_MM[0] < max(values) < BARE_MM[1] and min(values) * PER_IN > DIAMETER_RANGE[1] else PER_IN
 
 
 def _number(text: str, words: str) -> Fraction:

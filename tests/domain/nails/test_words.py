@@ -11,6 +11,7 @@ from service.domain.nails.designation import read_words
 from service.domain.nails.nail import DIAMETER_RANGE, LENGTH_RANGE, by_id, of_size
 from service.domain.nails.words import read_designation
 from service.errors import FasteningError
+from service.said import plain
 from service.tables.book import open_book
 from service.ticks import PER_IN, PER_MM, inches, ticks
 
@@ -72,10 +73,12 @@ def test_what_says_its_unit_or_is_inches_is_not_said_to_be_read_otherwise(words)
     assert read_words(words, BOOK).read_as == ""
 
 
-def test_200_and_over_are_not_taken_for_millimetres():
+@pytest.mark.parametrize("words", ["200 x 5", "9 x 0.131"])
+def test_200_and_over_and_a_diameter_in_inches_are_not_taken_for_millimetres(words):
     with pytest.raises(FasteningError) as caught:
-        read_designation("200 x 5", BOOK)
-    assert caught.value.faults[0].code == "out_of_range"
+        read_designation(words, BOOK)
+    assert "out_of_range" in {f.code for f in caught.value.faults}
+    assert all("8" in plain(f.detail) or "0.4" in plain(f.detail) for f in caught.value.faults)
 
 
 @pytest.mark.parametrize(

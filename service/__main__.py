@@ -4,6 +4,7 @@ import gc
 import os
 import socket
 import sys
+from errno import EADDRINUSE
 from typing import Any
 
 from flask import Flask
@@ -68,7 +69,8 @@ def listen(settings: Settings) -> int:
     except UnicodeError:
         raise SettingError(f"APP_LISTEN={settings.listen}: no host name") from None
     except OSError as error:
-        raise SettingError(f"APP_LISTEN={settings.listen}: {error.strerror}") from None
+        taken = "the port is in use by another program; stop it, or name a free port in APP_LISTEN"
+        raise SettingError(f"APP_LISTEN={settings.listen}: {taken if error.errno == EADDRINUSE else error.strerror}") from None
 
 
 def spare_the_collector() -> None:

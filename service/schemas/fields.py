@@ -2,23 +2,25 @@
 
 import re
 from collections.abc import Callable, Iterable, Mapping
-from difflib import get_close_matches
-from functools import partial
-from typing import Any
+from typing import Any, ClassVar
 
 from marshmallow import RAISE, Schema, ValidationError, fields
 
 from service.errors import Fault
+from service.schemas.hints import SHOWN, Also, near_later, nothing_else
 from service.ticks import PER_FT, PER_IN, PER_M, PER_MM, ticks
 
 UNITS = {"in": (PER_IN, "mm"), "ft": (PER_FT, "m"), "mm": (PER_MM, ""), "m": (PER_M, "")}
+NAMES = {"in": "inches", "ft": "feet", "mm": "millimetres", "m": "metres"}
+LIKELY = {"in": ("ft", "mm", "m"), "ft": ("in", "mm", "m"), "mm": ("in", "ft", "m"), "m": ("ft", "mm", "in")}
+"""Units that a number out of bounds may have been measured in, the likeliest first."""
 MPH_PER_M_PER_S = 3600 / 1609.344
 _JSON_NUMBER = re.compile(r"^-?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][+-]?\d+)?$")
-SHOWN = 64
 EXACT = 2**53
-LATER = "_suggest"
-"""Key of a fault's facts under which a suggestion waits until the fault is shown."""
 ABSENT = object()
+FEW = 12
+"""So many words of a choice are said in a sentence, where an address lists them too."""
+LONGEST_NUMBER = 40
 
 
 def show(value: Any) -> Any:
@@ -29,20 +31,14 @@ def show(value: Any) -> Any:
     return text.encode("unicode_escape").decode()[:SHOWN]
 
 
+def plainly(value: float) -> str:
+    """Write a number for a sentence, never with an exponent."""
+    return f"{value:.10f}".rstrip("0").rstrip(".") if isinstance(value, float) else str(value)
+
+
 def refuse(code: str, detail: str, **facts: Any) -> ValidationError:
     """Return the error of one field, to be raised."""
     return ValidationError([Fault(code, detail, (), facts)])
-
-
-def near(word: str, known: Iterable[str]) -> dict[str, str]:
-    """Return the suggestion for a mistyped word, if one is near; nothing of ours is longer than 64 characters."""
-    found = get_close_matches(word, list(known), 1, 0.6) if len(word) <= SHOWN else []
-    return {"did_you_mean": found[0]} if found else {}
-
-
-def near_later(word: str, known: Iterable[str]) -> dict[str, Any]:
-    """Return a suggestion that is looked for only when its fault is shown: among thousands of faults most never are."""
-    return {LATER: partial(near, word, known)}
 
 
 class Said(fields.Field[Any]):
@@ -94,17 +90,25 @@ class Number(Said, fields.Float):
         if type(value) not in (int, float):
             raise refuse("wrong_type", "must be a plain number such as 0.4375, without quotes or units", received=show(value))
         if not self.low <= value <= self.high:
-            said = f"must be {self.low:g} to {self.high:g} {self.unit}".rstrip() + (f"; {self.cure}" if self.cure else "")
-            raise refuse("out_of_range", said, minimum=self.low, maximum=self.high, received=show(value))
+            likely, facts = self.likely(value)
+            said = f"must be {plainly(self.low)} to {plainly(self.high)} {self.unit}".rstrip()
+            said = "; ".join(filter(None, (said, likely, self.cure)))
+            raise refuse("out_of_range", said, minimum=self.low, maximum=self.high, received=show(value), **facts)
         return self.read(value)
 
     def read(self, value: float) -> Any:
         """Turn the checked number into what the domain uses."""
         return value
 
+    def likely(self, value: float) -> tuple[str, dict[str, Any]]:
+        """Return what a number out of bounds may have been, in words and as facts."""
+        return "", {}
+
     def from_text(self, text: str) -> Any:
         """Read a query parameter."""
-        return (float(text) if set(text) & set(".eE") else int(text)) if _JSON_NUMBER.match(text) and len(text) < 40 else text
+        if not _JSON_NUMBER.match(text) or len(text) >= LONGEST_NUMBER:
+            raise refuse("wrong_type", "must be a number such as 24 or 0.4375, without units, commas or fractions", received=show(text))
+        return float(text) if set(text) & set(".eE") else int(text)
 
 
 class Whole(Number):
@@ -129,6 +133,17 @@ class Length(Number):
     def read(self, value: float) -> Any:
         """Return ticks."""
         return ticks(value, UNITS[self.unit][0])
+
+    def likely(self, value: float) -> tuple[str, dict[str, Any]]:
+        """Return the unit in which a number out of bounds would be within them."""
+        for unit in LIKELY[self.unit]:
+            meant = value * UNITS[unit][0] / UNITS[self.unit][0]
+            if self.low <= meant <= self.high:
+                near = round(meant, 4)
+                converted = int(near) if near.is_integer() else near
+                said = f"{plainly(value)} looks like {NAMES[unit]}: {plainly(value)} {unit} is {plainly(converted)} {self.unit}"
+                return said, {"likely_unit": unit, "converted": converted}
+        return "", {}
 
     def twin(self) -> tuple[str, "Length"]:
         """Return the metric suffix and field."""
@@ -183,7 +198,9 @@ class Flag(Said, fields.Boolean):
 
     def from_text(self, text: str) -> Any:
         """Read a query parameter."""
-        return {"true": True, "false": False}.get(text, text)
+        if text not in ("true", "false"):
+            raise refuse("wrong_type", "must be true or false", received=show(text))
+        return text == "true"
 
 
 class Text(Said, fields.String):
@@ -209,10 +226,27 @@ class Text(Said, fields.String):
 
 
 class Choice(Said, fields.String):
-    """One of a few words."""
+    """One of a few words.
 
-    def __init__(self, words: Iterable[str], about: str, usual: Any = ABSENT, tell: bool = True, **kwargs: Any) -> None:
-        self.words, self.usual = tuple(words), usual
+    Parameters
+    ----------
+    at : str
+        Address that lists the words, where they are too many for a sentence.
+    also : callable
+        Other words for them: abbreviations, words of the trade.
+    """
+
+    def __init__(
+        self,
+        words: Iterable[str],
+        about: str,
+        usual: Any = ABSENT,
+        tell: bool = True,
+        at: str = "",
+        also: Also = nothing_else,
+        **kwargs: Any,
+    ) -> None:
+        self.words, self.usual, self.at, self.also = tuple(words), usual, at, also
         self.known = frozenset(self.words)
         super().__init__(**told(about, usual, tell, enum=list(self.words)), **kwargs)
 
@@ -221,8 +255,9 @@ class Choice(Said, fields.String):
         if not isinstance(value, str):
             raise refuse("wrong_type", "must be text", received=show(value))
         if value not in self.known:
-            few = f"must be one of {', '.join(self.words)}" if len(self.words) <= 12 else "is not a value of this field"
-            raise refuse("unknown_value", few, received=show(value), **near_later(value, self.words))
+            said = "is not a value of this field" if self.at and len(self.words) > FEW else f"must be one of {', '.join(self.words)}"
+            listed = f"; GET {self.at} lists them" if self.at else ""
+            raise refuse("unknown_value", said + listed, received=show(value), **near_later(value, self.words, self.also))
         return value
 
     def from_text(self, text: str) -> Any:
@@ -262,14 +297,19 @@ class Inner(Said, fields.Nested):
 
 
 class Named(Said, fields.Dict):
-    """Objects by name."""
+    """Objects by name; `example` is shown where there is none."""
+
+    def __init__(self, *args: Any, example: Any = None, **kwargs: Any) -> None:
+        self.example = example
+        super().__init__(*args, **kwargs)
 
     _deserialize = fields.Dict._deserialize
 
 
 class Strict(Schema):
-    """A request object: unknown fields are refused, metric twins are one or the other."""
+    """A request object: unknown fields are refused, metric twins are one or the other; `example` is shown where there is none."""
 
+    example: ClassVar[Any] = None
     twins: tuple[tuple[str, str, str, bool], ...] = ()
     elsewhere: Mapping[str, str] = {}
     """What is no field here but somewhere else, and where, for those who send it."""

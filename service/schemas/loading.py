@@ -1,13 +1,16 @@
 """Reads a request by its schema: a reader made once for what is right, the schema itself for the words of what is wrong."""
 
-from collections.abc import Callable, Iterable
-from functools import lru_cache
+import json
+from collections.abc import Callable
+from dataclasses import replace
+from functools import lru_cache, partial
 from typing import Any
 
 from marshmallow import Schema, ValidationError, fields
 
 from service.errors import FasteningError, Fault
-from service.schemas.fields import ABSENT, Inner, Items, Named, Said, Strict, near_later
+from service.schemas.fields import ABSENT, Inner, Items, Named, Said, Strict
+from service.schemas.hints import LATER, cure_of, near_field, unit_of
 from service.schemas.twins import METRIC
 
 Take = Callable[[Any], Any]
@@ -29,8 +32,34 @@ def load(schema: Strict, raw: Any) -> dict[str, Any]:
     try:
         loaded: dict[str, Any] = schema.load(raw)
     except ValidationError as error:
-        raise FasteningError(*_flatten(error.messages, (), schema)) from None
+        raise FasteningError(*(with_example(f, schema) for f in _flatten(error.messages, (), schema))) from None
     return loaded
+
+
+def with_example(fault: Fault, schema: Schema) -> Fault:
+    """Return a fault with an object to send, in words and as a fact, where it asks for one or for a list of them."""
+    if fault.code not in ("missing_field", "wrong_type"):
+        return fault
+    node: Any = schema
+    for part in fault.path:
+        holder = node.schema if isinstance(node, fields.Nested) else node
+        node = holder.fields.get(str(part)) if isinstance(holder, Schema) else _inside(holder)
+    shown = _example_of(node)
+    if shown is None:
+        return fault
+    return replace(fault, detail=f"{fault.detail}, such as {json.dumps(shown)}", facts={**fault.facts, "example": shown})
+
+
+def _inside(field: Any) -> Any:
+    """Return the field of what stands in a list or a map; None in anything else."""
+    return field.inner if isinstance(field, fields.List) else getattr(field, "value_field", None)
+
+
+def _example_of(node: Any) -> Any:
+    if isinstance(node, fields.List):
+        inner = _example_of(node.inner)
+        return None if inner is None else [inner]
+    return getattr(node.schema if isinstance(node, fields.Nested) else node, "example", None)
 
 
 @lru_cache(maxsize=64)
@@ -173,16 +202,18 @@ def _is_unknown(messages: Any) -> bool:
 
 def _placed(fault: Fault, path: tuple[str | int, ...], schema: Any) -> Fault:
     if fault is Strict.error_messages["unknown"]:
-        return _unknown(str(path[-1]), path, schema.fields if isinstance(schema, Schema) else {})
+        return _unknown(str(path[-1]), path, schema if isinstance(schema, Schema) else None)
     return fault.under(*path)
 
 
-def _unknown(name: str, path: tuple[str | int, ...], names: Iterable[str]) -> Fault:
-    for wrong in ("_ft", "_m", "_mm", "_cm", "_in"):
-        meant = name.removesuffix(wrong) + "_in"
-        if name.endswith(wrong) and meant != name and meant in names:
-            return Fault("unknown_field", f"is not a field here; send {meant}, in inches (1 ft is 12 in)", path, {"did_you_mean": meant})
-    return Fault("unknown_field", "is not a field here", path, near_later(name, names))
+def _unknown(name: str, path: tuple[str | int, ...], schema: Schema | None) -> Fault:
+    names = schema.fields if schema else {}
+    cure = cure_of(name, names)
+    said = f"is not a field here; {cure}" if cure else "is not a field here"
+    if cure and unit_of(name):
+        return Fault("unknown_field", said, path)
+    twins = [metric for _, metric, _, _ in schema.twins] if isinstance(schema, Strict) else []
+    return Fault("unknown_field", said, path, {LATER: partial(near_field, name, names, twins)})
 
 
 def _below(field: Any) -> Any:

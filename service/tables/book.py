@@ -16,6 +16,7 @@ from service.tables.rules import Rules, read_rules
 from service.tables.schedule import ScheduleRow, read_common_practice
 from service.tables.sheet import numbered_lines
 from service.tables.standard import Nds, read_nds
+from service.tables.trade import TradeWords, read_trade_words
 from service.tables.wood import LumberRow, MaterialRow, SpeciesRow, read_lumber, read_materials, read_species
 
 HERE = Path(__file__).parent
@@ -38,6 +39,7 @@ class Book:
     span_rating_defaults: tuple[SpanRatingDefaultRow, ...]
     common_practice: dict[str, ScheduleRow]
     rules: Rules
+    trade: TradeWords
     wall_joints: dict[str, ConnectionRow]
     """The joints of a wall plan by their place in it, one of `WALL_PLACES`."""
     checksum: str
@@ -90,7 +92,7 @@ def open_book(root: Path = HERE, checked: bool = True) -> Book:
     )
     folders = {folder: read_edition(root, folder, shared) for folder in edition_folders(root)}
     _same_studs(folders)
-    rules, materials = read_rules(root), read_materials(root)
+    rules, materials, species = read_rules(root), read_materials(root), read_species(root)
     if rules.panel_side_material not in materials:
         raise TableError(f"table service_rules.csv: panel_side_material {rules.panel_side_material!r} is not in materials.csv")
     total = checksum(root)
@@ -98,7 +100,7 @@ def open_book(root: Path = HERE, checked: bool = True) -> Book:
         editions={e.edition_id: e for e in folders.values()},
         connections=shared.connections,
         nails=shared.nails,
-        species=read_species(root),
+        species=species,
         materials=materials,
         nds=shared.nds,
         lumber=shared.lumber,
@@ -108,6 +110,7 @@ def open_book(root: Path = HERE, checked: bool = True) -> Book:
         span_rating_defaults=read_span_rating_defaults(root, shared.span_ratings),
         common_practice=read_common_practice(root, shared.connections),
         rules=rules,
+        trade=read_trade_words(root, shared.connections, species),
         wall_joints={c.in_wall: c for c in shared.connections.values() if c.in_wall},
         checksum=total,
         data_version=f"{_version(root)}+{total[:8]}",

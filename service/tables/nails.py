@@ -7,6 +7,7 @@ from service.tables.confidence import WEAKEST_FIRST, weakest
 from service.tables.sheet import Cells, keyed
 
 TYPES = ("common", "box", "sinker", "power_driven", "power_driven_ring", "roof_sheathing_ring", "post_frame_ring")
+SHANKS = ("smooth", "ring", "screw")
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +50,7 @@ def _nail(c: Cells) -> NailRow:
         length=c.length("length_in", 12),
         diameter=c.length("shank_diameter_in", 0.5),
         head_diameter=c.maybe_length("head_diameter_in", 2),
-        shank=c.word("shank", ("smooth", "ring", "screw")),
+        shank=c.word("shank", SHANKS),
         root_diameter=c.maybe_length("root_diameter_in", 0.5),
         ring_length=c.maybe_length("ring_length_in", 12),
         hardened=c.flag("hardened"),

@@ -84,6 +84,9 @@ class Rules:
     ladder_step: int
     least_plate_piece: int
     lap_depth: int
+    wall_like_feet_under: int
+    opening_like_feet_under: int
+    sill_like_feet_under: int
     stock_sheets: tuple[int, ...]
     lying_sheet: int
     lap_short_double: int

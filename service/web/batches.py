@@ -9,7 +9,7 @@ from service.domain.cautions.caution import Spoken, merge, settle, standing_note
 from service.errors import FasteningError, Fault
 from service.schemas.answers.envelope import Answered, Assumptions, Entry, NailSum, Reply, Summary
 from service.schemas.asks.batch import ITEM_ID
-from service.schemas.fields import near_later
+from service.schemas.hints import near_later
 from service.schemas.loading import load
 from service.schemas.twins import as_sent
 from service.tables.book import open_book
@@ -40,7 +40,8 @@ def _filled_in(raw: dict[str, Any], assumptions: Assumptions) -> dict[str, Any]:
             place = int(step) if isinstance(holder, list) else step
             holder[place] = copy(holder[place])  # what was sent stays as it was sent
             holder = holder[place]
-        holder[last] = value
+        if not isinstance(holder, dict) or last not in holder:  # how a nail's words were read does not stand in their place
+            holder[last] = value
     return out
 
 

@@ -17,6 +17,7 @@ IDS = {
     "code_edition": "irc-2021",
     "connection_id": "stud-to-plate-end-nail",
     "nail_id": "16d-common",
+    "species": "spruce-pine-fir",
     "code": "nail_gun",
     "slug": "validation-error",
 }

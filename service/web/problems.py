@@ -11,7 +11,8 @@ from werkzeug.exceptions import HTTPException
 
 from service.errors import FasteningError, Fault, QueryError, UnreadableBodyError
 from service.said import worded
-from service.schemas.fields import LATER, SHOWN, show
+from service.schemas.fields import show
+from service.schemas.hints import LATER, SHOWN
 from service.web.current import noted, settings
 
 MEDIA_TYPE = "application/problem+json"
@@ -149,9 +150,9 @@ def problem_response(body: dict[str, Any], headers: Any = ()) -> Response:
 class UnknownIdError(Exception):
     """An id in the path that names nothing."""
 
-    def __init__(self, kind: str, received: str, suggestion: dict[str, str]) -> None:
+    def __init__(self, kind: str, received: str, listed_at: str, suggestion: dict[str, Any]) -> None:
         super().__init__(kind)
-        self.kind, self.received, self.suggestion = kind, received, suggestion
+        self.kind, self.received, self.listed_at, self.suggestion = kind, received, listed_at, suggestion
 
 
 class NotOfferedError(Exception):
@@ -175,7 +176,8 @@ def install(app: Flask) -> None:
 
     @app.errorhandler(UnknownIdError)
     def _unknown(error: UnknownIdError) -> Response:
-        return problem_response(problem("unknown_id", f"no {error.kind} has the id {error.received[:64]!r}", **error.suggestion))
+        said = f"no {error.kind} has the id {error.received[:64]!r}; GET {error.listed_at} lists them"
+        return problem_response(problem("unknown_id", said, **error.suggestion))
 
     @app.errorhandler(NotOfferedError)
     def _not_offered(error: NotOfferedError) -> Response:

@@ -6,11 +6,15 @@ from typing import Any
 from urllib.parse import unquote_to_bytes
 
 from flask import request
+from marshmallow import ValidationError
 from werkzeug.datastructures import MIMEAccept, MultiDict
 from werkzeug.exceptions import RequestURITooLarge, UnsupportedMediaType
 
-from service.errors import Fault, QueryError, UnreadableBodyError
-from service.schemas.fields import Choice, Flag, Items, Number, Strict, Text, near, show
+from service.errors import FasteningError, Fault, QueryError, UnreadableBodyError
+from service.schemas.fields import Choice, Flag, Items, Number, Strict, Text, show
+from service.schemas.hints import cure_of, near, near_field, unit_of
+from service.schemas.loading import load
+from service.schemas.twins import as_sent
 from service.web.current import noted, settings
 from service.web.problems import MEDIA_TYPE as PROBLEM
 from service.web.problems import NotOfferedError
@@ -100,32 +104,48 @@ def read_query(schema: Strict | None, extra: tuple[str, ...] = ()) -> dict[str, 
     Raises
     ------
     QueryError
-        A parameter that is unknown or sent twice.
+        A parameter that is unknown, sent twice or not of its type; with it, all other faults of the fields.
     """
     sent = request.query_string
     if not sent:
         return {}
     _check_encoding(sent)
     args: MultiDict[str, str] = request.args
-    faults = []
+    faults: list[Fault] = []
     out: dict[str, Any] = {}
-    elsewhere = schema.elsewhere if schema else {}
-    known: dict[str, Any] = {**(schema.fields if schema else {}), **dict.fromkeys((*extra, "format"))}
+    fields, elsewhere, twins = (schema.fields, schema.elsewhere, schema.twins) if schema else ({}, {}, ())
+    known: dict[str, Any] = {**fields, **dict.fromkeys((*extra, "format"))}
     for name, values in args.lists():
         field: Any = known.get(name)
         if name not in known:
-            hint = {} if name in elsewhere else near(name, known)
-            faults.append(Fault("unknown_field", elsewhere.get(name, "is not a parameter here"), (name[:64],), hint))
-        elif isinstance(field, Items):
-            read: Any = field.inner
-            out[name] = [read.from_text(v) for v in values]
-        elif len(values) > 1:
+            cure = cure_of(name, known)
+            said = elsewhere.get(name, f"is not a parameter here; {cure}" if cure else "is not a parameter here")
+            silent = name in elsewhere or cure and unit_of(name)
+            hint = {} if silent else near_field(name, known, [metric for _, metric, _, _ in twins])
+            faults.append(Fault("unknown_field", said, (name[:64],), hint))
+        elif not isinstance(field, Items) and len(values) > 1:
             faults.append(Fault("repeated_parameter", "stands more than once", (name,)))
-        elif name not in extra and name != "format":
-            out[name] = field.from_text(values[0]) if isinstance(field, Number | Flag | Text | Choice) else values[0]
+        elif name in fields:
+            try:
+                out[name] = [_typed(field.inner, v) for v in values] if isinstance(field, Items) else _typed(field, values[0])
+            except ValidationError as error:
+                faults += [f.under(name) for f in error.messages if isinstance(f, Fault)]
     if faults:
-        raise QueryError(*faults)
+        raise QueryError(*faults, *(_others(schema, out, {f.path[0] for f in faults}) if schema else ()))
     return out
+
+
+def _typed(field: Any, text: str) -> Any:
+    return field.from_text(text) if isinstance(field, Number | Flag | Text | Choice) else text
+
+
+def _others(schema: Strict, out: dict[str, Any], told: set[str | int]) -> list[Fault]:
+    """Return the faults of the parameters that could be read, so that one look at a refusal is enough."""
+    try:
+        load(schema, out)
+    except FasteningError as error:
+        return [as_sent(f, out) for f in error.faults if not told & set(f.path[:1])]
+    return []
 
 
 def output_form(sheet: bool, tables: tuple[str, ...] = ()) -> tuple[str, str]:

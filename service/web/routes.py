@@ -52,6 +52,7 @@ def install(app: Flask) -> None:
 
     @app.get("/v1/openapi.json")
     def contract() -> Response:
+        output_form(sheet=False)
         read_query(None)
         return send_bytes(document, REFERENCE, etag)
 

@@ -5,7 +5,8 @@ from typing import Any
 import pytest
 from marshmallow import ValidationError
 
-from service.schemas.fields import LATER, Choice, Flag, Length, Text, Whole, near, show
+from service.schemas.fields import Choice, Flag, Length, Text, Whole, show
+from service.schemas.hints import LATER, near
 from service.ticks import ticks
 
 

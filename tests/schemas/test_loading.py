@@ -99,7 +99,7 @@ def test_any_strange_name_is_a_plain_unknown_field(name: str) -> None:
 @pytest.mark.parametrize("raw", [[], "x", 7, None])
 def test_what_is_no_object_is_refused_as_a_whole(raw: Any) -> None:
     (fault,) = refused(raw)
-    assert (fault.code, fault.path, fault.detail) == ("wrong_type", (), "must be an object")
+    assert (fault.code, fault.path, fault.detail.split(", such as ")[0]) == ("wrong_type", (), "must be an object")
 
 
 def test_thousands_of_wrong_keys_are_refused_at_once_with_few_suggestions(client: FlaskClient) -> None:

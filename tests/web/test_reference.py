@@ -1,16 +1,24 @@
 """Reference data: lists, filters, single entries, and the limits in force."""
 
+import re
 from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from service.app import create_app
 from service.settings import Settings
 
+APP = create_app(Settings(log_level="error"))
+NAIL_TALK = (
+    "16d 8d common box sinker ring x 3 .131 90x3.1 2-3/8 1/0 0/0 mm in gun galv hdg clipped staple ° 21 degree rsrs RSRS-09 ² ٣".split()
+)
 LISTS = [
     ("/v1/connections", "id"),
     ("/v1/nails", "id"),
+    ("/v1/species", "id"),
     ("/v1/cautions", "code"),
     ("/v1/problems", "slug"),
     ("/v1/code-editions", "id"),
@@ -36,7 +44,7 @@ def test_every_listed_entry_resolves(client: FlaskClient, path: str, key: str) -
         assert {k: one.json["result"][k] for k in entry} == entry
 
 
-@pytest.mark.parametrize("path", [p for p, _ in LISTS] + ["/v1/species", "/v1/limits"])
+@pytest.mark.parametrize("path", [p for p, _ in LISTS] + ["/v1/limits"])
 def test_catalogue_has_the_envelope(client: FlaskClient, path: str) -> None:
     body = client.get(path).json
     assert (set(body), body["cautions"]) == ({"meta", "items", "cautions"}, [])
@@ -70,9 +78,24 @@ def test_search_finds_every_word(client: FlaskClient, words: str) -> None:
     wanted = [
         c["id"]
         for c in items(client, "/v1/connections")
-        if all(w in f"{c['id']} {c['description']}".lower() for w in words.lower().split())
+        if set(words.lower().split()) <= set(re.findall("[a-z]+", f"{c['id']} {c['description']}".lower().replace("studs", "stud")))
     ]
-    assert [c["id"] for c in found] == wanted != []
+    assert sorted(c["id"] for c in found) == sorted(wanted) != []
+    assert {c["match"] for c in found} == {"every_word"}
+
+
+def test_search_says_how_it_read_the_words_and_what_it_missed(client: FlaskClient) -> None:
+    assert [c["match_reason"] for c in items(client, "/v1/connections", q="sole plate")] == ["sole plate is read as bottom plate"]
+    near = items(client, "/v1/connections", q="rafer to plate")
+    assert [(c["match"], "rafer" in c["match_reason"]) for c in near] == [("nearest", True)] * 3
+    assert not {"match", "match_reason"} & {key for c in items(client, "/v1/connections", group="roof") for key in c}
+
+
+def test_search_keeps_to_its_filters(client: FlaskClient) -> None:
+    assert {c["group"] for c in items(client, "/v1/connections", q="rafters to plate", group="wall")} == {"wall"}
+    shown = items(client, "/v1/connections", q="king to header", code_edition="irc-2021")
+    assert [c["id"] for c in shown] == ["stud-to-header-end-nail"]
+    assert {r["code_edition"] for c in shown for r in c["rows"]} == {"irc-2021"}
 
 
 def test_search_without_a_match_is_an_empty_list(client: FlaskClient) -> None:
@@ -120,6 +143,21 @@ def test_full_designation_is_one_nail(client: FlaskClient, words: str, length: f
     body = client.get("/v1/nails", query_string={"designation": words}).json
     assert [(n["length_in"], n["shank_diameter_in"]) for n in body["items"]] == [(length, diameter)]
     assert body["cautions"] == []
+
+
+def test_length_alone_lists_what_it_could_be_with_a_caution(client: FlaskClient) -> None:
+    body = client.get("/v1/nails", query_string={"designation": "2-3/8 ring"}).json
+    assert [(n["length_in"], n["shank_diameter_in"], n["shank"]) for n in body["items"]] == [(2.375, 0.113, "ring")]
+    assert [(c["code"], "names no diameter" in c["applies_because"]) for c in body["cautions"]] == [("ambiguous_designation", True)]
+
+
+@settings(deadline=None, max_examples=150)
+@given(st.text(max_size=60) | st.lists(st.sampled_from(NAIL_TALK), max_size=7).map(" ".join))
+def test_no_designation_ends_in_a_500(words: str) -> None:
+    client = APP.test_client()
+    asked = {"connection_id": "stud-to-plate-end-nail", "nail_designation": words}
+    assert client.post("/v1/requirements", json=asked).status_code in (200, 422)
+    assert client.get("/v1/nails", query_string={"designation": words}).status_code in (200, 422, 414)
 
 
 def test_word_that_is_no_nail_is_named(client: FlaskClient) -> None:

@@ -150,8 +150,18 @@ def test_a_bad_address_stops_the_start_with_one_line(environment: Any, listen: s
     assert listen in line
 
 
-def test_a_taken_port_stops_the_start_with_one_line(environment: Any, taken: str) -> None:
-    assert "in use" in cannot(environment(listen=taken))
+@pytest.mark.parametrize("host", ["127.0.0.1", "0.0.0.0", "localhost"])
+def test_a_taken_port_stops_the_start_with_one_line(environment: Any, taken: str, host: str) -> None:
+    """One line, no word of serving, and an exit code that a script can see; all of it by `cannot`."""
+    listen = f"{host}:{taken.rpartition(':')[2]}"
+    line = cannot(environment(listen=listen))
+    assert line == f"cannot start: APP_LISTEN={listen}: the port is in use by another program; stop it, or name a free port in APP_LISTEN"
+
+
+def test_a_second_service_on_the_port_of_the_first_does_not_start(serving: Any, environment: Any) -> None:
+    with serving("-m", "service") as first:
+        assert "the port is in use" in cannot(environment(listen=f"127.0.0.1:{first.port}"))
+        assert first.ask(b"GET /livez HTTP/1.1\r\nHost: x\r\n\r\n").status == 200
 
 
 @pytest.mark.skipif(os.geteuid() == 0, reason="root may take any port")

@@ -8,7 +8,7 @@ from service.said import say_length
 from service.tables.book import Book
 from service.tables.nails import NailRow
 from service.tables.schedule import OptionRow
-from service.ticks import inches, label, ticks
+from service.ticks import PER_MM, inches, label, ticks
 
 TOLERANCE = ticks("0.001")
 CARBON_STEEL = ("bright", "hot_dip_galvanized", "electro_galvanized")
@@ -19,7 +19,7 @@ DIAMETER_RANGE = (ticks("0.05"), ticks("0.4"))
 
 @dataclass(frozen=True, slots=True)
 class Nail:
-    """One nail; lengths in ticks. `kind` is rsrs, post_frame or empty."""
+    """One nail; lengths in ticks. `kind` is rsrs, post_frame or empty; `unit` is the one its size was sent in, in or mm."""
 
     nail_id: str
     type: str
@@ -36,6 +36,7 @@ class Nail:
     ring_length: int | None = None
     hardened: bool = False
     head_confidence: str | None = None
+    unit: str = "in"
 
     @property
     def carbon_steel(self) -> bool:
@@ -50,7 +51,9 @@ class Nail:
     @property
     def label(self) -> str:
         """Write the nail as people say it; the designation reader takes it back."""
-        size = f"{label(self.length)} x {inches(self.diameter):.3f}"
+        size = (
+            f"{label(self.length)} x {inches(self.diameter):.3f}" if self.unit == "in" else f"{_mm(self.length)} x {_mm(self.diameter)} mm"
+        )
         if self.kind == "rsrs":
             said = f"RSRS-{self.nail_id[-2:]} ({size})"
         elif self.kind == "post_frame":
@@ -74,6 +77,7 @@ class NailAsk:
     head_diameter: int | None = None
     head: str | None = None
     coating: str | None = None
+    unit: str = "in"
 
 
 def from_row(row: NailRow) -> Nail:
@@ -96,12 +100,16 @@ def from_row(row: NailRow) -> Nail:
     )
 
 
+def _mm(length: int) -> str:
+    return f"{round(length / PER_MM, 2):g}"
+
+
 def size_id(shank: str, length: int, diameter: int) -> str:
     """Name a nail by shank, length and diameter."""
     return f"{shank}-{inches(length):g}x{max(f'{inches(diameter):.3f}', f'{inches(diameter):g}', key=len)}"
 
 
-def of_size(shank: str, length: int, diameter: int) -> Nail:
+def of_size(shank: str, length: int, diameter: int, unit: str = "in") -> Nail:
     """Return a nail known by size alone, on or off the catalogue.
 
     Raises
@@ -121,9 +129,8 @@ def of_size(shank: str, length: int, diameter: int) -> Nail:
     ]
     if faults:
         raise FasteningError(*faults)
-    return Nail(
-        size_id(shank, length, diameter), "power_driven" if shank == "smooth" else f"power_driven_{shank}", "", length, diameter, shank
-    )
+    kind = "power_driven" if shank == "smooth" else f"power_driven_{shank}"
+    return Nail(size_id(shank, length, diameter), kind, "", length, diameter, shank, unit=unit)
 
 
 def by_id(nail_id: str, book: Book) -> Nail:

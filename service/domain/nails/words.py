@@ -1,56 +1,15 @@
-"""Reads what people type on an order: 16d common, 3 x .131, 2 3/8 x .113 ring, 75 x 3.15 mm."""
+"""What nail a request means: by id, by free text, or by size."""
 
-import re
 from collections.abc import Callable
 from dataclasses import replace
-from fractions import Fraction
 from functools import lru_cache
 
-from service.domain.nails.nail import TOLERANCE, Nail, NailAsk, by_id, from_row, of_size
+from service.domain.nails.designation import read_words
+from service.domain.nails.nail import Nail, NailAsk, by_id, of_size
 from service.errors import FasteningError, Fault
 from service.said import say_length
 from service.tables.book import Book
-from service.ticks import PER_IN, PER_MM, inches
-
-_NUMBER = r"(?:\d{1,2}[ -]\d{1,2}/\d{1,2}|\d{1,2}/\d{1,2}|\d{1,3}\.\d{0,6}|\.\d{1,6}|\d{1,3})"
-_UNIT = r"(?:\"|''|in\b\.?|inch(?:es)?\b|mm\b)?"
-_SIZE = re.compile(rf"(?<![\d./])({_NUMBER})\s*({_UNIT})\s*(?:x|by)\s*({_NUMBER})\s*({_UNIT})(?![\d/])")
-_PENNY = re.compile(r"(?<![\d./-])(\d{1,2})\s*-?\s*(?:d\b|penny\b)")
-_RSRS = re.compile(r"\brsrs(?:[ -]*0?([1-9]))?\b")
-_TYPES = {"common": "common", "box": "box", "sinker": "sinker", "sinkers": "sinker"}
-_SHANKS = {"ring": "ring", "annular": "ring", "screw": "screw", "spiral": "screw", "smooth": "smooth", "plain": "smooth"}
-_COATINGS = {
-    "bright": "bright",
-    "galvanized": "hot_dip_galvanized",
-    "hdg": "hot_dip_galvanized",
-    "stainless": "stainless",
-    "electrogalvanized": "electro_galvanized",
-}
-_IDLE = {
-    "nail",
-    "nails",
-    "shank",
-    "gun",
-    "power",
-    "driven",
-    "strip",
-    "coil",
-    "hot",
-    "dip",
-    "dipped",
-    "steel",
-    "full",
-    "round",
-    "head",
-    "a",
-    "of",
-    "post",
-    "frame",
-    "wire",
-}
-_ALIKE = str.maketrans(
-    {"×": "x", "X": "x", "″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "(": " ", ")": " ", ",": " ", "–": "-", "—": "-"}
-)
+from service.ticks import inches
 
 
 @lru_cache(maxsize=512)
@@ -92,7 +51,7 @@ def understand(ask: NailAsk, book: Book) -> Nail:
         raise FasteningError(Fault("missing_field", f"needs {missing} too: length and diameter go together", (missing,)))
     else:
         length, diameter = ask.length, ask.diameter
-        nail = _at("nail_length_in", lambda: of_size(ask.shank or "smooth", length, diameter))
+        nail = _at("nail_length_in", lambda: of_size(ask.shank or "smooth", length, diameter, ask.unit))
     if ask.head_diameter is not None and ask.head_diameter <= nail.diameter:
         raise FasteningError(
             Fault(
@@ -121,101 +80,17 @@ def _at(field: str, read: Callable[[], Nail]) -> Nail:
 def read_designation(words: str, book: Book) -> Nail:
     """Return the nail that free text names.
 
-    A bare pennyweight names several diameters and is refused with all of them.
+    A bare pennyweight names several diameters, a length alone none: both are refused with all it could be.
 
     Raises
     ------
     FasteningError
         `ambiguous_nail` or `unreadable_nail`.
     """
-    found = candidates(words, book)
-    if len(found) > 1:
+    reading = read_words(words, book)
+    if reading.open:
+        found = reading.nails
         listed = [{"nail_id": n.nail_id, "length_in": inches(n.length), "shank_diameter_in": inches(n.diameter)} for n in found]
-        sizes = ", ".join(f"{n.label}" for n in found)
-        raise FasteningError(
-            Fault(
-                "ambiguous_nail",
-                f"{words.strip()!r} names no single diameter; it could be {sizes}. Send length and diameter from the box",
-                (),
-                {"received": words, "candidates": listed},
-            )
-        )
-    return found[0]
-
-
-def candidates(words: str, book: Book) -> tuple[Nail, ...]:
-    """Return every nail the text could mean, at least one.
-
-    Raises
-    ------
-    FasteningError
-        `unreadable_nail` when the text names none.
-    """
-    text = words.translate(_ALIKE).lower()
-    sized = _SIZE.search(text)
-    rest = text[: sized.start()] + " " + text[sized.end() :] if sized else text
-    penny = _PENNY.search(rest)
-    rest = _PENNY.sub(" ", rest, count=1)
-    rsrs = _RSRS.search(rest)
-    rest = _RSRS.sub(" ", rest, count=1)
-    post_frame = bool(re.search(r"\bpost[ -]?frame\b", rest))
-    tokens = re.findall(
-        r"[a-z]+|\d[\d./]*|[^\sa-z\d-]", re.sub(r"\bpost[ -]?frame\b", " ", rest.replace("electro-galvanized", "electrogalvanized"))
-    )
-    known = {*_TYPES, *_SHANKS, *_COATINGS, *_IDLE}
-    strange = [t for t in tokens if t not in known]
-    if strange:
-        raise _unreadable(words, f"{strange[0]!r} is not understood")
-    types = [_TYPES[t] for t in tokens if t in _TYPES]
-    shanks = list(dict.fromkeys(_SHANKS[t] for t in tokens if t in _SHANKS))
-    coatings = [_COATINGS[t] for t in tokens if t in _COATINGS]
-    if len(set(types)) > 1 or len(shanks) > 1:
-        raise _unreadable(words, "it names two kinds of nail")
-    if len(set(coatings)) > 1:
-        raise _unreadable(words, "it names two coatings or metals")
-    size = _read_size(sized, words) if sized else None
-    found = _search(
-        book, size, f"{int(penny[1])}d" if penny else "", types[0] if types else "", shanks[0] if shanks else "", rsrs, post_frame
-    )
-    if not found:
-        raise _unreadable(words, "no nail fits these words")
-    return tuple(replace(n, coating=coatings[0]) for n in found) if coatings else found
-
-
-def _search(
-    book: Book, size: tuple[int, int] | None, penny: str, kind: str, shank: str, rsrs: re.Match[str] | None, post_frame: bool
-) -> tuple[Nail, ...]:
-    if not (penny or kind or rsrs or post_frame):
-        return (of_size(shank or "smooth", *size),) if size else ()
-    rows = [from_row(r) for r in book.nails.values()]
-    return tuple(
-        n
-        for n in rows
-        if (n.kind == "rsrs") == bool(rsrs)
-        and (n.kind == "post_frame") == post_frame
-        and (not rsrs or not rsrs[1] or n.nail_id == f"rsrs-0{rsrs[1]}")
-        and (not penny or n.pennyweight == penny)
-        and (not kind or n.type == kind)
-        and (not shank or n.shank == shank)
-        and (size is None or abs(n.length - size[0]) <= TOLERANCE and abs(n.diameter - size[1]) <= TOLERANCE)
-    )
-
-
-def _read_size(found: re.Match[str], words: str) -> tuple[int, int]:
-    per_unit = PER_MM if "mm" in (found[2], found[4]) else PER_IN
-    try:
-        pair = sorted(round(_value(found[i]) * per_unit) for i in (1, 3))
-    except ZeroDivisionError:
-        raise _unreadable(words, "a fraction has no bottom") from None
-    return pair[1], pair[0]
-
-
-def _value(text: str) -> Fraction:
-    parts = re.split(r"[ -]", text)
-    return sum((Fraction(p + "0" if p.endswith(".") else p) for p in parts), Fraction(0))
-
-
-def _unreadable(words: str, why: str) -> FasteningError:
-    return FasteningError(
-        Fault("unreadable_nail", f"{why}; write it like 16d common, 3 x 0.131, 2-3/8 x 0.113 ring or 75 x 3.15 mm", (), {"received": words})
-    )
+        said = f"{words.strip()!r} {reading.open}; it could be {', '.join(n.label for n in found)}. Send length and diameter from the box"
+        raise FasteningError(Fault("ambiguous_nail", said, (), {"received": words, "candidates": listed}))
+    return reading.nails[0]

@@ -30,15 +30,16 @@ def wall_faults(wall: Wall, rules: Rules) -> list[Fault]:
     if wall.end_corner != "none":
         taken.append(("end_corner", wall.length - rules.lap_depth, wall.length))
     for i, cross in enumerate(wall.intersections):
-        left, right = cross.at - cross.depth // 2, cross.at + cross.depth // 2
+        half = cross.depth // 2
+        left, right = cross.at - half, cross.at + half
         path = ("intersections", i, "at_in")
         if left < 0 or right > wall.length:
             faults.append(
                 Fault(
                     "intersection_outside_wall",
-                    f"a partition {say_length(cross.depth)} deep at {say_length(cross.at)} reaches past the wall (0 to {say_length(wall.length)})",
+                    f"a partition {say_length(cross.depth)} deep at {say_length(cross.at)} reaches past the wall (0 to {say_length(wall.length)}): at_in may be {say_length(half, wall.length - half, between=' to ')}",
                     path,
-                    {"received": inches(cross.at), "limit": inches(wall.length)},
+                    {"received": inches(cross.at), "minimum": inches(half), "maximum": inches(wall.length - half)},
                 )
             )
         faults += [
@@ -67,14 +68,7 @@ def opening_faults(wall: Wall, book: Book) -> list[Fault]:
             out.append(Fault("duplicate_id", f"the id {o.opening_id!r} stands twice", (*path, "id")))
         seen.add(o.opening_id)
         if left < 0 or right > wall.length:
-            out.append(
-                Fault(
-                    "opening_outside_wall",
-                    f"opening {o.opening_id} with its jacks and kings takes {say_length(left, right, between=' to ')}; the wall runs 0 to {say_length(wall.length)}",
-                    (*path, "at_in"),
-                    {"received": inches(o.at), "limit": inches(wall.length)},
-                )
-            )
+            out.append(_outside(wall, o, reach).under(*path))
         if o.kind == "door" and o.sill_height is not None:
             out.append(Fault("conflicting_fields", "a door has no sill", (*path, "sill_height_in")))
         if o.kind == "window" and o.sill_height is None:
@@ -139,6 +133,19 @@ def _header_faults(o: Opening, wall: Wall, path: tuple[str | int, ...], book: Bo
         return []
     said = f"the header of {o.opening_id} is {say_length(thick)} thick, spacers included; the wall is {say_length(deep)} deep"
     return [Fault("out_of_range", said, (*path, "header"), {"limit": inches(deep), "received": inches(thick)})]
+
+
+def _outside(wall: Wall, o: Opening, reach: int) -> Fault:
+    """Return the fault of an opening that does not stand in its wall: where it may, or how wide it may be."""
+    left, right = o.at - reach, o.at + o.width + reach
+    takes = f"opening {o.opening_id} with its jacks and kings takes {say_length(left, right, between=' to ')}; the wall runs 0 to {say_length(wall.length)}"
+    last, widest = wall.length - o.width - reach, wall.length - 2 * reach
+    if last < reach:
+        said = f"{takes}, and holds no opening over {say_length(max(widest, 0))}"
+        return Fault("opening_outside_wall", said, ("width_in",), {"received": inches(o.width), "limit": inches(max(widest, 0))})
+    said = f"{takes}: at_in may be {say_length(reach, last, between=' to ')}"
+    facts = {"received": inches(o.at), "minimum": inches(reach), "maximum": inches(last)}
+    return Fault("opening_outside_wall", said, ("at_in",), facts)
 
 
 def overlap_faults(wall: Wall, book: Book) -> list[Fault]:

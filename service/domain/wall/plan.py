@@ -10,6 +10,7 @@ from service.domain.joint.requirement import Requirement
 from service.domain.joint.scope import stories_passed, stud_limits_passed
 from service.domain.joint.stop import Stop
 from service.domain.nails.nail import Nail, by_id
+from service.domain.wall.doubts import doubts
 from service.domain.wall.judging import Bench, Setting, bench_for
 from service.domain.wall.layout import lay_out, layout_marks
 from service.domain.wall.members import Framing, ply_size
@@ -113,7 +114,7 @@ class Plan:
     @property
     def notes(self) -> tuple[str, ...]:
         """What the plan leaves to others."""
-        return plan_notes(self)
+        return (*doubts(self), *plan_notes(self))
 
 
 def sum_nails(lines: Iterable[PlanLine | PanelLine | TiePlates]) -> list[tuple[Nail, int]]:

@@ -29,6 +29,7 @@ class JointAnswer:
     codes: tuple[str, ...]
     joint_count: int | None
     run_length: int | None
+    notes: tuple[str, ...] = ()
 
     @property
     def requirement(self) -> Requirement:
@@ -126,13 +127,14 @@ class RequirementResult(Shape):
     listed_options = many(ListedOption, "Every option of the row.", of="requirement.listed", kept=True)
     placement = one(PlacementShape, NO_NUMBER.capitalize() + ".", of="advised.placement", null=True, kept=True)
     caution_codes = texts("Codes of the cautions that speak here, worst first.", of="codes")
+    notes = texts("What was sent and does nothing for this joint.")
 
 
 def joint_answer(ask: JointAsk, requirement: Requirement, book: Book) -> Answered:
     """Answer a question about one joint, standing notes included."""
     advised = advisor_for(ask.conditions, book).advise(requirement)
     cautions, codes = _alone(advised)
-    return Answered(JointAnswer(advised, codes, ask.joint_count, ask.run_length), cautions, ask.assumptions)
+    return Answered(JointAnswer(advised, codes, ask.joint_count, ask.run_length, ask.notes), cautions, ask.assumptions)
 
 
 @keep

@@ -28,7 +28,17 @@ class FaultShape(Shape):
     minimum = number("The least that is taken.", absent="where the limit has not two ends")
     maximum = number("The most that is taken.", absent="where the limit has not two ends")
     received = other(SCALAR, "What was sent, cut to 64 characters.", absent="where it would say nothing")
-    did_you_mean = say("What may have been meant.", absent="where nothing is near")
+    did_you_mean = say(
+        "What was meant but for its spelling or by another name: the same quantity, unit and size.", absent="where nothing is near"
+    )
+    could_be = texts("What it may mean, where it does not choose.", absent="where nothing is near, or one thing alone")
+    likely_unit = say("Unit in which the number would be within the limits.", absent="where there is none")
+    converted = number("The number in the unit of the field, had it been sent in likely_unit.", absent="where there is no such unit")
+    example = other(
+        {"type": ["object", "array"], "items": {"type": "object"}},
+        "What could be sent.",
+        absent="where neither an object nor a list of them is asked for",
+    )
     setting = say("Setting that holds the limit.", absent="where the limit is fixed")
     candidates = many(CandidateShape, "Every nail the name could mean.", absent="where the name is not ambiguous")
 
@@ -46,7 +56,8 @@ class ProblemShape(Shape):
     doc_url = say("Where the kind of problem is explained.")
     errors = many(FaultShape, "Every fault found, at most 50.", absent="where no field is at fault")
     errors_truncated = flag("More than 50 faults were found.", absent="where all are shown")
-    did_you_mean = say("Id that may have been meant.", absent="where nothing is near")
+    did_you_mean = say("Id that was meant but for its spelling, or by another name.", absent="where nothing is near")
+    could_be = texts("Ids that may be meant, where it does not choose.", absent="where nothing is near, or one thing alone")
     limit = number("The limit that was passed.", absent="where none was")
     received = other(SCALAR, "What was sent.", absent="where no limit was passed")
     setting = say("Setting that holds the limit.", absent="where no limit was passed")

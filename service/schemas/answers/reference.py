@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from service.domain.cautions.caution import WAITING
 from service.domain.joint.ranking import say_option
+from service.domain.joint.search import Found
 from service.schemas.answers.declare import Shape, Variants, flag, many, number, one, other, say, texts, whole, word, words
 from service.schemas.answers.parts import Number, numbered, text_or_null
 from service.schemas.answers.vocabulary import (
@@ -15,6 +16,7 @@ from service.schemas.answers.vocabulary import (
     CONNECTION_ID,
     FASTENER,
     GROUP,
+    MATCH,
     METHOD,
     SEVERITY,
     SPAN_RATING,
@@ -148,6 +150,19 @@ class ConnectionEntry:
     row: ConnectionRow
     code_editions: tuple[str, ...]
     rows: tuple[HeldRow, ...] | None
+    found: Found | None = None
+
+
+class FoundShape(Shape):
+    """How a joint answers the words that were looked for."""
+
+    match = word(MATCH, of=lambda e: "every_word" if e.found.every_word else "nearest")
+    match_reason = say(
+        "How the words were read, and what is missing in one of the nearest; null for plain words.",
+        of="found.because",
+        form=text_or_null,
+        null=True,
+    )
 
 
 class ConnectionShape(Shape):
@@ -158,6 +173,7 @@ class ConnectionShape(Shape):
     method = word(METHOD, of="row.method")
     description = say("The joint in words.", of="row.description")
     code_editions = words(CODE_EDITION, "Editions that hold it.")
+    _found = Variants(lambda e: e.found is not None, {True: FoundShape, False: None}, "unless q was sent")
     rows = many(ConnectionRowShape, "Its rows, with their options.", absent="in a list without code_edition")
 
 
@@ -223,10 +239,10 @@ def held_in(connection_id: str, book: Book) -> tuple[str, ...]:
     return tuple(e for e in book.editions if _rows(connection_id, e, book))
 
 
-def connection_entry(connection_id: str, editions: tuple[str, ...] | None, book: Book) -> ConnectionEntry:
-    """Return a joint as the catalogue shows it, with its rows in some editions."""
+def connection_entry(connection_id: str, editions: tuple[str, ...] | None, book: Book, found: Found | None = None) -> ConnectionEntry:
+    """Return a joint as the catalogue shows it, with its rows in some editions; `found` where it was looked for."""
     rows = None if editions is None else tuple(r for e in editions for r in _rows(connection_id, e, book))
-    return ConnectionEntry(book.connections[connection_id], held_in(connection_id, book), rows)
+    return ConnectionEntry(book.connections[connection_id], held_in(connection_id, book), rows, found)
 
 
 def _rows(connection_id: str, edition_id: str, book: Book) -> tuple[HeldRow, ...]:

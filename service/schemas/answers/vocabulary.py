@@ -3,9 +3,11 @@
 from service.domain.cautions.caution import SEVERITIES
 from service.errors import FAULT_CODES
 from service.schemas.answers.declare import Words
-from service.schemas.asks.common import COATINGS, MOISTURES
+from service.schemas.asks.common import MOISTURES
 from service.schemas.asks.wall import CORNERS, OPENING_KINDS
 from service.tables.book import open_book
+from service.tables.nails import SHANKS
+from service.tables.trade import COATINGS, HEADS
 
 _BOOK = open_book()
 OUTCOME = Words(
@@ -20,8 +22,8 @@ CONFIDENCE = Words(
 )
 METHOD = Words("Method", ("face_nail", "end_nail", "toe_nail"), "How the nail is driven.")
 SEVERITY = Words("Severity", tuple(reversed(SEVERITIES)), "How grave a caution is; read an unknown one as the worst.")
-SHANK = Words("Shank", ("smooth", "ring", "screw"), "Shape of the shank.")
-HEAD = Words("Head", ("full_round", "clipped"), "Shape of the head.")
+SHANK = Words("Shank", SHANKS, "Shape of the shank.")
+HEAD = Words("Head", HEADS, "Shape of the head.")
 COATING = Words("Coating", COATINGS, "Coating or metal.")
 MOISTURE = Words("Moisture", MOISTURES, "Moisture of the wood.")
 NAIL_TYPE = Words(
@@ -30,6 +32,7 @@ NAIL_TYPE = Words(
     "Kind of nail.",
 )
 GROUP = Words("ConnectionGroup", ("roof", "wall", "floor", "sheathing"), "Part of the building.")
+MATCH = Words("SearchMatch", ("every_word", "nearest"), "Whether a joint has every word that was looked for, or is one of the nearest.")
 USE = Words("PanelUse", ("wall", "roof", "floor"), "What a panel is for.")
 YIELD_MODE = Words("YieldMode", ("Im", "Is", "II", "IIIm", "IIIs", "IV"), "How the joint gives at its yield load.")
 SHORT_METHOD = Words("ShortPenetrationMethod", ("yield_equations", "ratio"), "How 6 to 10 diameters of penetration are taken into account.")
@@ -95,6 +98,7 @@ ALL = (
     MOISTURE,
     NAIL_TYPE,
     GROUP,
+    MATCH,
     USE,
     YIELD_MODE,
     SHORT_METHOD,

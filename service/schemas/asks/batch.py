@@ -9,6 +9,8 @@ from service.schemas.fields import Choice, Items, Named, Strict, Text
 MOST_ITEMS = 100_000
 """Bound of the contract; the setting in force is lower."""
 BESIDE = ("units", "include")
+ITEM = {"id": "a"}
+"""What is shown where an item is no object; what else it holds is that of the single question."""
 ITEM_ID = Text("Name of the item.", r"^[A-Za-z0-9._-]{1,64}$", 64)
 
 
@@ -17,20 +19,23 @@ def batch_ask(name: str, **more: Any) -> Schema:
 
     Items are checked one by one, so that one bad item fails alone; the contract shows their shapes beside it.
     """
-    return Strict.from_dict(
+    made: Any = Strict.from_dict(
         {
             "defaults": Named(
                 metadata={
                     "description": "Fields that every item takes unless it sends its own; a key in the item replaces the whole value."
                 }
             ),
-            "items": Items(Named(), MOST_ITEMS, "Questions, each with its own id.", 1, required=True),
+            "items": Items(Named(example=ITEM), MOST_ITEMS, "Questions, each with its own id.", 1, required=True),
             "units": Choice(("us", "metric"), "metric adds twins."),
             "on_error": Choice(("continue", "fail"), "fail: one bad item makes the call 422."),
             **more,
         },
         name=name,
-    )()
+    )
+    made.example = {"items": [ITEM]}
+    asked: Schema = made()
+    return asked
 
 
 def item_shape(item: type[Strict], name: str) -> Schema:

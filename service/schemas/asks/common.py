@@ -1,21 +1,25 @@
 """What every question may say: site, work conditions, and its nail."""
 
-from typing import Any
+from dataclasses import replace
+from typing import Any, ClassVar
 
 from service.domain.conditions import USUAL_SPECIES, Conditions
+from service.domain.joint.search import NEAREST, find_joints
+from service.domain.nails.designation import read_words
 from service.domain.nails.nail import Nail, NailAsk
 from service.domain.nails.words import understand
 from service.domain.site import Site
 from service.errors import FasteningError, Fault
 from service.schemas.fields import Choice, Flag, Length, Number, Speed, Text, Whole
+from service.schemas.hints import near_later
 from service.schemas.twins import Twinned, with_twins
 from service.tables.book import Book, open_book
+from service.tables.trade import COATINGS, HEADS, words_of
 from service.ticks import PER_FT
 
 USUAL_EDITION = "irc-2021"
 SITE, CONDITIONS = Site(), Conditions()
 """What is taken where nothing is said."""
-COATINGS = ("bright", "hot_dip_galvanized", "electro_galvanized", "stainless", "silicon_bronze", "copper", "other")
 MOISTURES = ("dry", "wet_at_fabrication", "wet_in_service", "wet_throughout")
 BOOK = open_book()
 """The words of choices; what is asked is judged by the book that is handed in."""
@@ -25,6 +29,7 @@ BOOK = open_book()
 class NailSchema(Twinned):
     """A nail: an id, or free text, or a size; with what the box says of head and coating."""
 
+    example: ClassVar[Any] = {"nail_designation": "3 x 0.131"}
     nail_id = Text("Id of a nail, as GET /v1/nails lists them, or a size such as smooth-3x0.120.", r"^[a-z0-9][a-z0-9.-]{0,63}$", 64)
     nail_designation = Text(
         "Free text: 16d common, 3 x 0.131, 2-3/8 x 0.113 ring, 75 x 3.15 mm. A bare pennyweight is refused.", r"\S", 256
@@ -33,18 +38,29 @@ class NailSchema(Twinned):
     shank_diameter_in = Length("in", 0.05, 0.4, "Diameter of the shank [in].")
     shank = Choice(("smooth", "ring", "screw"), "Shank of a nail named by size.")
     head_diameter_in = Length("in", 0.1, 1, "Diameter of the head [in], from the box.")
-    head = Choice(("full_round", "clipped"), "Shape of the head.")
+    head = Choice(HEADS, "Shape of the head.")
     coating = Choice(COATINGS, "Coating or metal.")
 
 
 NAIL_FIELDS = ("nail_id", "nail_designation", "nail_length", "shank_diameter", "shank", "head_diameter", "head", "coating")
 
 
+def joint_words(word: str) -> tuple[str, ...]:
+    """Return the joints that words of the trade name, the best few, where every word is known."""
+    found = find_joints(word, BOOK.connections.values(), BOOK)
+    return tuple(f.connection_id for f in found if f.every_word)[:NEAREST]
+
+
+def species_words(word: str) -> tuple[str, ...]:
+    """Return the species groups that a short name stands for."""
+    return BOOK.trade.species.get("".join(words_of(word, plural=False)), ())
+
+
 class CommonSchema(Twinned):
     """Fields of every question about a site."""
 
-    code_edition = Choice(BOOK.editions, "Code edition.", usual=USUAL_EDITION)
-    species = Choice(BOOK.species, "Species group of the framing.", usual=USUAL_SPECIES)
+    code_edition = Choice(BOOK.editions, "Code edition.", usual=USUAL_EDITION, at="/v1/code-editions")
+    species = Choice(BOOK.species, "Species group of the framing.", usual=USUAL_SPECIES, at="/v1/species", also=species_words)
     wind_speed_mph = Speed(50, 250, "Site wind speed, 3-second gust [mph].", usual=SITE.wind_speed_mph)
     wind_speed_basis = Choice(
         ("ultimate", "allowable"), "Basis of the wind speed; 90 allowable is about 116 ultimate.", usual=SITE.wind_speed_basis, tell=False
@@ -73,14 +89,38 @@ class CommonSchema(Twinned):
     fire_rated = Flag("The wall is a fire-rated assembly.")
 
 
-def read_nail(got: dict[str, Any], path: tuple[str | int, ...], faults: list[Fault], book: Book) -> Nail | None:
-    """Return the nail of a request; what is wrong with it goes to `faults`."""
-    words = [got.get(name) for name in NAIL_FIELDS]
+def read_nail(
+    got: dict[str, Any], raw: Any, path: tuple[str | int, ...], assumed: list[tuple[str, Any]], faults: list[Fault], book: Book
+) -> Nail | None:
+    """Return the nail of a request, labelled in the unit it was sent in; what is wrong with it goes to `faults`.
+
+    Parameters
+    ----------
+    got, raw : dict
+        The nail's fields as understood, and as sent.
+    path : tuple
+        Where they stand in the request.
+    """
+    unit = "mm" if isinstance(raw, dict) and "nail_length_mm" in raw else "in"
+    words: list[Any] = [*(got.get(name) for name in NAIL_FIELDS), unit]
+    designation = got.get("nail_designation")
     try:
-        return understand(NailAsk(*words), book)
+        nail = understand(NailAsk(*words), book)
+        read_as = read_words(designation, book).read_as if designation else ""
     except FasteningError as error:
-        faults += [f.under(*path) for f in error.faults]
+        faults += [_with_hint(f, got).under(*path) for f in error.faults]
         return None
+    if read_as:
+        where = ("nails", path[-1], "nail_designation") if "nail_designation" in path else (*path, "nail_designation")
+        assumed.append((".".join(map(str, where)), f"read as {read_as}"))
+    return nail
+
+
+def _with_hint(fault: Fault, got: dict[str, Any]) -> Fault:
+    """Return a fault with the nail id that may have been meant, where an id names no nail."""
+    if fault.code != "unknown_value":
+        return fault
+    return replace(fault, facts={**fault.facts, **near_later(got["nail_id"], BOOK.nails)})
 
 
 def read_site(got: dict[str, Any], assumed: list[tuple[str, Any]], faults: list[Fault], book: Book, least_stories: int = 1) -> Site:

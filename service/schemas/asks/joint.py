@@ -1,7 +1,8 @@
 """What a question about a joint may say, and the domain question it becomes."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, ClassVar
 
 from service.domain.conditions import Conditions
 from service.domain.joint.requirement import Question, Requirement
@@ -9,8 +10,9 @@ from service.domain.joint.schedule import Selectors, assumed_span_rating
 from service.domain.nails.nail import Nail
 from service.domain.site import Site
 from service.errors import FasteningError, Fault
-from service.schemas.asks.common import BOOK, CommonSchema, NailSchema, read_conditions, read_nail, read_site
+from service.schemas.asks.common import BOOK, CommonSchema, NailSchema, joint_words, read_conditions, read_nail, read_site
 from service.schemas.fields import Choice, Flag, Length, Number, Whole
+from service.schemas.hints import base_of
 from service.schemas.loading import fill, load
 from service.schemas.twins import with_twins
 from service.tables.book import Book
@@ -20,6 +22,8 @@ from service.ticks import ticks
 USUAL_STUD = "2x4"
 BETWEEN = {"foam": "material_between", "spacer": "spacer"}
 """The field that says how thick it is what lies between the pieces."""
+PANEL_FIELDS = ("panel_thickness", "stud_spacing", "span_rating", "use")
+"""Fields that choose the row of a panel alone; without units."""
 
 
 class JointSchema(CommonSchema):
@@ -44,7 +48,10 @@ class JointSchema(CommonSchema):
 class RequirementSchema(JointSchema, NailSchema):
     """One joint and one nail."""
 
-    connection_id = Choice(BOOK.connections, "The joint, as GET /v1/connections lists them.", required=True)
+    example: ClassVar[Any] = {"connection_id": "stud-to-plate-end-nail", "nail_designation": "3 x 0.131", "joint_count": 38}
+    connection_id = Choice(
+        BOOK.connections, "The joint, as GET /v1/connections lists them.", required=True, at="/v1/connections", also=joint_words
+    )
 
 
 REQUIREMENT = RequirementSchema()
@@ -59,6 +66,7 @@ class JointAsk:
     joint_count: int | None
     run_length: int | None
     assumptions: tuple[tuple[str, Any], ...]
+    notes: tuple[str, ...] = ()
 
 
 def read_joint(raw: Any, book: Book) -> JointAsk:
@@ -72,13 +80,30 @@ def read_joint(raw: Any, book: Book) -> JointAsk:
     got = load(REQUIREMENT, raw)
     faults: list[Fault] = []
     assumed = fill(got, REQUIREMENT)
-    nail = read_nail(got, (), faults, book)
+    nail = read_nail(got, raw, (), assumed, faults, book)
     site = read_site(got, assumed, faults, book)
     check_joints(got, (got["connection_id"],), assumed, faults, book)
     if faults or nail is None:
         raise FasteningError(*faults)
     question = joint_question(got, got["connection_id"], nail, site, book)
-    return JointAsk(question, read_conditions(got, assumed), got.get("joint_count"), got.get("run_length"), tuple(assumed))
+    notes = tuple(idle_fields(raw, got["connection_id"], got["code_edition"], book))
+    return JointAsk(question, read_conditions(got, assumed), got.get("joint_count"), got.get("run_length"), tuple(assumed), notes)
+
+
+def idle_fields(raw: dict[str, Any], connection_id: str, edition_id: str, book: Book) -> Iterator[str]:
+    """Say which fields were sent that do nothing for a joint."""
+    joint = book.connections[connection_id]
+    rows = book.editions[edition_id].rows.get(connection_id, ())
+    idle = (
+        (PANEL_FIELDS, not joint.panel, "of panels"),
+        (("material_between",), not joint.panel and joint.between != "spacer", "of panels"),
+        (("spacer",), not joint.panel and joint.between != "spacer", "of header plies"),
+        (("braced_wall_panel",), not joint.panel and all(r.braced is None for r in rows), "of joints whose row differs by it"),
+    )
+    for names, does_nothing, of in idle:
+        sent = [name for name in raw if does_nothing and base_of(name) in names]
+        if sent:
+            yield f"{', '.join(sent)}: {of}; does nothing for this joint"
 
 
 def check_joints(

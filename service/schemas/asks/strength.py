@@ -1,14 +1,14 @@
 """What a question about the strength of a nail may say, and the joint it becomes."""
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, ClassVar
 
 from service.domain.conditions import USUAL_SPECIES
 from service.domain.nails.nail import Nail
 from service.domain.strength.adjusted import Service
 from service.domain.strength.reference import PANEL, Joint
 from service.errors import FasteningError, Fault
-from service.schemas.asks.common import BOOK, MOISTURES, USUAL_EDITION, NailSchema, read_nail
+from service.schemas.asks.common import BOOK, MOISTURES, USUAL_EDITION, NailSchema, read_nail, species_words
 from service.schemas.fields import Choice, Flag, Length, Number, Whole
 from service.schemas.loading import fill, load
 from service.schemas.twins import with_twins
@@ -26,6 +26,7 @@ _USUAL = BOOK.standard_of(USUAL_EDITION)
 class NailStrengthSchema(NailSchema):
     """One nail in one joint, and how it is loaded."""
 
+    example: ClassVar[Any] = {"nail_designation": "16d common", "side_thickness_in": 1.5}
     method = Choice(("face_nail", "end_nail", "toe_nail"), "How the nail is driven.", usual="face_nail")
     side_material = Choice(("wood", PANEL, "steel"), "What is nailed on.", usual="wood")
     load_duration_factor = Number(
@@ -51,10 +52,14 @@ class NailStrengthSchema(NailSchema):
     shear_planes = Whole(1, 2, "1, or 2 for a piece between two like pieces.", usual=1)
     nail_group_count = Whole(1, 1000, "Like nails that act together.", usual=1)
     short_penetration_method = Choice(("yield_equations", "ratio"), "For 6 to 10 diameters of penetration.", usual="yield_equations")
-    main_species = Choice(BOOK.species, "Species group of the piece that holds the point; spruce-pine-fir is assumed.")
+    main_species = Choice(
+        BOOK.species, "Species group of the piece that holds the point; spruce-pine-fir is assumed.", at="/v1/species", also=species_words
+    )
     main_specific_gravity = Number(*GRAVITY, "Specific gravity of the piece that holds the point, in place of its species.")
     side_thickness_in = Length("in", 0.015, 12, "Thickness of what is nailed on [in]; required except for toe-nails.")
-    side_species = Choice(BOOK.species, "Species group of the wood nailed on; that of the holding piece is assumed.")
+    side_species = Choice(
+        BOOK.species, "Species group of the wood nailed on; that of the holding piece is assumed.", at="/v1/species", also=species_words
+    )
     side_specific_gravity = Number(
         *GRAVITY, "Specific gravity of the wood or panel nailed on; 0.50 (OSB) is assumed for panels, send 0.42 for other plywood."
     )
@@ -88,7 +93,7 @@ def read_strength(raw: Any, book: Book) -> StrengthAsk:
     got = load(NAIL_STRENGTH, raw)
     faults: list[Fault] = []
     assumed = fill(got, NAIL_STRENGTH)
-    nail = read_nail(got, (), faults, book)
+    nail = read_nail(got, raw, (), assumed, faults, book)
     faults += _conflicts(got)
     if faults or nail is None:
         raise FasteningError(*faults)

@@ -1,14 +1,14 @@
 """What a question about joints and nails on hand may say, and the domain questions it becomes."""
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, ClassVar
 
 from service.domain.conditions import Conditions
 from service.domain.joint.requirement import Question, Requirement
 from service.domain.nails.nail import Nail
 from service.domain.wall.plan import Order
 from service.errors import FasteningError, Fault
-from service.schemas.asks.common import BOOK, COATINGS, NailSchema, read_conditions, read_nail, read_site
+from service.schemas.asks.common import BOOK, NailSchema, joint_words, read_conditions, read_nail, read_site
 from service.schemas.asks.joint import JointSchema, check_joints, joint_question, miscounted
 from service.schemas.asks.wall import WALL_PLAN, WallSchema, read_wall
 from service.schemas.fields import Choice, Inner, Items, Length, Text
@@ -16,6 +16,7 @@ from service.schemas.loading import fill, load
 from service.schemas.twins import with_twins
 from service.tables.book import Book
 from service.tables.joints import ConnectionRow
+from service.tables.trade import COATINGS
 from service.ticks import inches, ticks
 
 MOST_NAILS = 20
@@ -23,9 +24,9 @@ USUAL_PANEL = ticks("0.4375")
 
 
 class _Joints(JointSchema):
-    connection_id = Choice(BOOK.connections, "The joint, as GET /v1/connections lists them.")
+    connection_id = Choice(BOOK.connections, "The joint, as GET /v1/connections lists them.", at="/v1/connections", also=joint_words)
     connection_ids = Items(
-        Choice(BOOK.connections, "A joint."),
+        Choice(BOOK.connections, "A joint.", at="/v1/connections", also=joint_words),
         len(BOOK.connections),
         "Several joints; the joints of a wall when left out, and its exterior panels where panel_thickness_in is sent.",
         1,
@@ -36,6 +37,7 @@ class _Joints(JointSchema):
 class SubstitutionSchema(_Joints):
     """Joints and the nails on hand."""
 
+    example: ClassVar[Any] = {"connection_id": "stud-to-plate-end-nail", "nails": [{"nail_designation": "3 x 0.131"}]}
     wall = Inner(
         WallSchema,
         "A whole wall, as in a wall plan: its joints, counts, spacing, stud and panels follow from it. Instead of connection_ids.",
@@ -102,9 +104,9 @@ def read_substitution(raw: Any, by_query: bool, book: Book) -> SubstitutionAsk:
     got = load(schema, raw)
     faults: list[Fault] = []
     assumed = fill(got, schema)
-    named = [({"nail_designation": text}, ("nail_designation", i)) for i, text in enumerate(got.get("nail_designation", ()))]
-    boxed = [(box, ("nails", i)) for i, box in enumerate(got.get("nails", ()))]
-    nails = [read_nail(box, path, faults, book) for box, path in named or boxed]
+    named = [({"nail_designation": text}, text, ("nail_designation", i)) for i, text in enumerate(got.get("nail_designation", ()))]
+    boxed = [(box, raw["nails"][i], ("nails", i)) for i, box in enumerate(got.get("nails", ()))]
+    nails = [read_nail(box, sent, path, assumed, faults, book) for box, sent, path in named or boxed]
     site = read_site(got, assumed, faults, book)
     ids = _joint_ids(got, assumed, faults)
     check_joints(got, ids, assumed, faults, book)
@@ -143,7 +145,8 @@ def read_boxes(raw: Any, book: Book) -> BoxesAsk:
         for name in raw
         if name in OF_JOINTS
     ]
-    nails = [read_nail(box, ("nails", i), faults, book) for i, box in enumerate(got["nails"])]
+    readings: list[tuple[str, Any]] = []
+    nails = [read_nail(box, raw["nails"][i], ("nails", i), readings, faults, book) for i, box in enumerate(got["nails"])]
     sheathed = {"sheathing_nail": raw["nails"][0]} if raw["wall"].get("sheathing") else {}
     common = {name: value for name, value in raw.items() if name in WALL_PLAN.fields}
     try:
@@ -152,7 +155,8 @@ def read_boxes(raw: Any, book: Book) -> BoxesAsk:
         faults += [f for f in error.faults if f.path[0] not in ("framing_nail", "sheathing_nail")]
     if faults:
         raise FasteningError(*faults)
-    return BoxesAsk(ask.order, tuple(dict.fromkeys(n for n in nails if n)), ask.assumptions)
+    others = [a for a in ask.assumptions if a[0].split(".")[0] not in ("framing_nail", "sheathing_nail")]
+    return BoxesAsk(ask.order, tuple(dict.fromkeys(n for n in nails if n)), (*readings, *others))
 
 
 def read_uses(raw: Any, nail_id: str, book: Book) -> SubstitutionAsk:
@@ -166,7 +170,9 @@ def read_uses(raw: Any, nail_id: str, book: Book) -> SubstitutionAsk:
     got = load(USES, raw)
     faults: list[Fault] = []
     assumed = fill(got, USES)
-    nail = read_nail({**{k: got[k] for k in ("head_diameter", "head", "coating") if k in got}, "nail_id": nail_id}, (), faults, book)
+    nail = read_nail(
+        {**{k: got[k] for k in ("head_diameter", "head", "coating") if k in got}, "nail_id": nail_id}, raw, (), assumed, faults, book
+    )
     ids = tuple(name for name, c in book.connections.items() if got.get("group") in (None, c.group))
     if "panel_thickness" not in got and any(book.connections[c].panel for c in ids):
         assumed.append(("panel_thickness_in", inches(USUAL_PANEL)))

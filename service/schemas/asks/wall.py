@@ -1,7 +1,7 @@
 """What a question about a wall may say, and the order it becomes."""
 
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, ClassVar
 
 from service.domain.joint.schedule import assumed_span_rating
 from service.domain.site import Site
@@ -10,9 +10,9 @@ from service.domain.wall.judging import Setting
 from service.domain.wall.plan import Order
 from service.domain.wall.wall import LEAST_STORIES, LEFT_OUT, EngineeredHeader, Header, Intersection, Opening, Sheathing, T, Wall
 from service.errors import FasteningError, Fault
-from service.schemas.asks.common import BOOK, CommonSchema, NailSchema, read_conditions, read_nail, read_site
+from service.schemas.asks.common import BOOK, CommonSchema, NailSchema, joint_words, read_conditions, read_nail, read_site
 from service.schemas.fields import Choice, Flag, Inner, Items, Length, Named, Text, Whole
-from service.schemas.loading import fill, load
+from service.schemas.loading import fill, load, with_example
 from service.schemas.twins import Twinned, with_twins
 from service.tables.book import Book
 from service.tables.editions import Edition
@@ -30,6 +30,7 @@ CORNERS = ("none", "two_stud", "three_stud", "four_stud")
 class IntersectionSchema(Twinned):
     """A partition that meets the wall."""
 
+    example: ClassVar[Any] = {"at_in": 120, "backing": "two_stud"}
     at_in = Length("in", 0, 4800, "Middle of the partition from the start of the wall [in].", required=True)
     backing = Choice(("two_stud", "ladder", "none"), "Backing behind the partition; two_stud when left out.")
     wall_depth_in = Length("in", 1.5, 12, "Depth of the partition's framing [in]; 3.5 when left out.")
@@ -39,6 +40,7 @@ class IntersectionSchema(Twinned):
 class HeaderSchema(Twinned):
     """A header: plies of 2-by, one solid 4-by, or one piece of engineered wood."""
 
+    example: ClassVar[Any] = {"ply_count": 2, "nominal": "2x8", "spacer_in": 0.5}
     material = Choice(("sawn", "engineered"), "Sawn lumber, or engineered wood in one piece; sawn when left out.")
     ply_count = Whole(1, 4, "Plies; 2 when left out, 1 for a 4-by.")
     nominal = Choice(BOOK.lumber, "Size of a ply; required for sawn lumber.")
@@ -51,6 +53,15 @@ class HeaderSchema(Twinned):
 class OpeningSchema(Twinned):
     """A rough opening."""
 
+    example: ClassVar[Any] = {
+        "id": "w1",
+        "kind": "window",
+        "at_in": 54,
+        "width_in": 38,
+        "sill_height_in": 36,
+        "head_height_in": 82.5,
+        "header": HeaderSchema.example,
+    }
     id = Text("Your name for the opening.", r"^[A-Za-z0-9._-]{1,64}$", 64, required=True)
     kind = Choice(OPENING_KINDS, "A door cuts the bottom plate and has no sill.", required=True)
     at_in = Length("in", 0, 1200, "Left edge of the rough opening from the start of the wall [in].", required=True)
@@ -66,6 +77,7 @@ class OpeningSchema(Twinned):
 class SheathingSchema(Twinned):
     """Panels on the outside face."""
 
+    example: ClassVar[Any] = {"thickness_in": 0.4375}
     material = Choice(("wood_structural_panel",), "Kind of panel.", usual="wood_structural_panel")
     thickness_in = Length("in", 0.1, 2, "Thickness [in].", required=True)
     panel_width_in = Length("in", 24, 60, "Width of a panel [in].", usual=48)
@@ -83,6 +95,7 @@ class SheathingSchema(Twinned):
 class WallSchema(Twinned):
     """A wall as measured."""
 
+    example: ClassVar[Any] = {"length_in": 288, "height_in": 97.125}
     id = Text("Your name for the wall.", r"^[A-Za-z0-9._-]{1,64}$", 64)
     length_in = Length("in", 12, 1200, "Length of the wall [in].", required=True)
     height_in = Length(
@@ -132,11 +145,13 @@ NO_PARAMETERS = {
 class WallItemSchema(CommonSchema):
     """A wall with its nails and site, as an item of a batch."""
 
+    example: ClassVar[Any] = {"framing_nail": NailSchema.example, "wall": WallSchema.example}
     framing_nail = Inner(NailSchema, "The nail for every framing joint.", required=True)
     sheathing_nail = Inner(NailSchema, "The nail for panels; required where there is sheathing.")
     connection_nails = Named(
-        keys=Choice(BOOK.connections, "A connection id."),
+        keys=Choice(BOOK.connections, "A connection id.", at="/v1/connections", also=joint_words),
         values=Inner(NailSchema, "A nail."),
+        example={"built-up-header-face-nail": {"nail_designation": "16d box"}},
         metadata={
             "description": "Another nail for single connections, by connection id.",
             "maxProperties": len(BOOK.connections),
@@ -190,10 +205,17 @@ def read_wall(raw: Any, book: Book) -> WallAsk:
     got = load(WALL_PLAN, raw)
     faults: list[Fault] = []
     assumed = fill(got, WALL_PLAN)
-    nail = read_nail(got["framing_nail"], ("framing_nail",), faults, book)
-    others = {c: read_nail(n, ("connection_nails", c), faults, book) for c, n in got.get("connection_nails", {}).items()}
+    nail = read_nail(got["framing_nail"], raw["framing_nail"], ("framing_nail",), assumed, faults, book)
+    others = {
+        c: read_nail(n, raw["connection_nails"][c], ("connection_nails", c), assumed, faults, book)
+        for c, n in got.get("connection_nails", {}).items()
+    }
     site = read_site(got, assumed, faults, book, LEAST_STORIES.get(got["wall"].get("supports"), 1))
-    panel_nail = read_nail(got["sheathing_nail"], ("sheathing_nail",), faults, book) if "sheathing_nail" in got else None
+    panel_nail = (
+        read_nail(got["sheathing_nail"], raw["sheathing_nail"], ("sheathing_nail",), assumed, faults, book)
+        if "sheathing_nail" in got
+        else None
+    )
     if got["wall"].get("sheathing") and "sheathing_nail" not in got:
         faults.append(Fault("missing_field", "is required where there is sheathing", ("sheathing_nail",)))
     wrong = header_faults(got["wall"].get("openings", []))
@@ -202,7 +224,7 @@ def read_wall(raw: Any, book: Book) -> WallAsk:
     wall = _read_wall(got["wall"], site, book.editions[got["code_edition"]], assumed, book)
     conditions = read_conditions(got, assumed, wall.bottom_plate_on)
     if faults or nail is None:
-        raise FasteningError(*faults)
+        raise FasteningError(*(with_example(f, WALL_PLAN) for f in faults))
     setting = Setting(
         edition_id=got["code_edition"],
         framing_nail=nail,

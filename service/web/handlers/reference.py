@@ -3,8 +3,9 @@
 from typing import Any
 
 from service.domain.cautions.caution import Caution, settle
+from service.domain.joint.search import find_joints
+from service.domain.nails.designation import read_words
 from service.domain.nails.nail import Nail, by_id, from_row
-from service.domain.nails.words import candidates
 from service.errors import FasteningError
 from service.schemas.answers.envelope import Answered, Entry, Reply
 from service.schemas.answers.parts import CatalogueNail, NailEntryShape
@@ -20,7 +21,9 @@ from service.schemas.answers.reference import (
     edition_entry,
     held_in,
 )
-from service.schemas.fields import Choice, Strict, Text, near
+from service.schemas.asks.common import joint_words, species_words
+from service.schemas.fields import Choice, Strict, Text
+from service.schemas.hints import Also, near, nothing_else
 from service.schemas.loading import load
 from service.settings import Settings
 from service.tables.book import open_book
@@ -34,9 +37,9 @@ from service.web.strict_json import DEEPEST
 class ConnectionQuery(Strict):
     """How to filter the connections."""
 
-    code_edition = Choice(open_book().editions, "Only connections of this edition, with its rows.")
+    code_edition = Choice(open_book().editions, "Only connections of this edition, with its rows.", at="/v1/code-editions")
     group = Choice(("roof", "wall", "floor", "sheathing"), "Only this group.")
-    q = Text("Words to look for in id and description.", r"\S", 64)
+    q = Text("Words of the trade to look for, best first: every word, or else the nearest three.", r"\S", 64)
 
 
 class NailQuery(Strict):
@@ -53,9 +56,9 @@ def _one(thing: Any) -> Reply:
     return Reply([Entry(None, Answered(thing, ()))], ())
 
 
-def _find(kind: str, table: dict[str, Any], name: str) -> Any:
+def _find(kind: str, listed_at: str, table: dict[str, Any], name: str, also: Also = nothing_else) -> Any:
     if name not in table:
-        raise UnknownIdError(kind, name, near(name, table))
+        raise UnknownIdError(kind, name, listed_at, near(name, table, also))
     return table[name]
 
 
@@ -76,7 +79,7 @@ def code_editions(raw: dict[str, Any]) -> Reply:
 def code_edition(raw: dict[str, Any], code_edition: str) -> Reply:
     """Show one edition."""
     book = open_book()
-    return _one(edition_entry(_find("code edition", book.editions, code_edition), book, alone=True))
+    return _one(edition_entry(_find("code edition", "/v1/code-editions", book.editions, code_edition), book, alone=True))
 
 
 @listed("/v1/connections", "listConnections", "Joints the service knows", ConnectionShape, ask=ConnectionQuery())
@@ -84,15 +87,16 @@ def connections(raw: dict[str, Any]) -> Reply:
     """List the connections."""
     asked = load(ConnectionQuery(), raw)
     book = open_book()
-    words = asked.get("q", "").lower().split()
     edition = asked.get("code_edition")
-    return _list(
-        connection_entry(c, (edition,) if edition else None, book)
+    editions = (edition,) if edition else None
+    rows = [
+        row
         for c, row in book.connections.items()
-        if asked.get("group", row.group) == row.group
-        and all(w in f"{c} {row.description}".lower() for w in words)
-        and (edition is None or edition in held_in(c, book))
-    )
+        if asked.get("group", row.group) == row.group and (edition is None or edition in held_in(c, book))
+    ]
+    if "q" not in asked:
+        return _list(connection_entry(row.connection_id, editions, book) for row in rows)
+    return _list(connection_entry(f.connection_id, editions, book, f) for f in find_joints(asked["q"], rows, book))
 
 
 @shown(
@@ -101,7 +105,7 @@ def connections(raw: dict[str, Any]) -> Reply:
 def connection(raw: dict[str, Any], connection_id: str) -> Reply:
     """Show one connection."""
     book = open_book()
-    _find("connection", book.connections, connection_id)
+    _find("connection", "/v1/connections", book.connections, connection_id, joint_words)
     return _one(connection_entry(connection_id, held_in(connection_id, book), book))
 
 
@@ -113,11 +117,14 @@ def nails(raw: dict[str, Any]) -> Reply:
     if "designation" not in asked:
         return _list(CatalogueNail(from_row(r), r) for r in book.nails.values())
     try:
-        found = candidates(asked["designation"], book)
+        read = read_words(asked["designation"], book)
     except FasteningError as error:
         raise FasteningError(*(f.under("designation") for f in error.faults)) from None
-    many = Caution("ambiguous_designation", f"{asked['designation']!r} fits {len(found)} nails", ("/items",))
-    return _list((CatalogueNail(n, book.nails.get(n.nail_id)) for n in found), (many,) if len(found) > 1 else ())
+    fits = f"{asked['designation']!r} {read.open}; it fits {len(read.nails)} of the catalogue"
+    return _list(
+        (CatalogueNail(n, book.nails.get(n.nail_id)) for n in read.nails),
+        (Caution("ambiguous_designation", fits, ("/items",)),) if read.open else (),
+    )
 
 
 @shown("/v1/nails/{nail_id}", "getNail", "One nail", NailEntryShape, "Id of a nail, or a size such as smooth-3x0.120.")
@@ -131,13 +138,19 @@ def find_nail(nail_id: str) -> Nail:
     try:
         return by_id(nail_id, open_book())
     except FasteningError:
-        raise UnknownIdError("nail", nail_id, near(nail_id, open_book().nails)) from None
+        raise UnknownIdError("nail", nail_id, "/v1/nails", near(nail_id, open_book().nails)) from None
 
 
 @listed("/v1/species", "listSpecies", "Species groups of framing lumber", SpeciesShape)
 def species(raw: dict[str, Any]) -> Reply:
     """List the species groups."""
     return _list(open_book().species.values())
+
+
+@shown("/v1/species/{species}", "getSpecies", "One species group", SpeciesShape, "Id of the species group.")
+def one_species(raw: dict[str, Any], species: str) -> Reply:
+    """Show one species group."""
+    return _one(_find("species group", "/v1/species", open_book().species, species, species_words))
 
 
 @listed("/v1/cautions", "listCautions", "Caution codes with their words and triggers", CautionEntryShape)
@@ -149,7 +162,7 @@ def cautions(raw: dict[str, Any]) -> Reply:
 @shown("/v1/cautions/{code}", "getCaution", "One caution code", CautionEntryShape, "Caution code.")
 def caution(raw: dict[str, Any], code: str) -> Reply:
     """Show one caution code."""
-    return _one(_find("caution", open_book().cautions, code))
+    return _one(_find("caution", "/v1/cautions", open_book().cautions, code))
 
 
 @listed("/v1/problems", "listProblems", "Problem codes", ProblemEntryShape)
@@ -161,7 +174,7 @@ def problems(raw: dict[str, Any]) -> Reply:
 @shown("/v1/problems/{slug}", "getProblem", "One problem code", ProblemEntryShape, "Code of the problem, in kebab-case.")
 def problem(raw: dict[str, Any], slug: str) -> Reply:
     """Show one problem code."""
-    return _one(_find("problem", {p.slug: p for p in PROBLEMS.values()}, slug))
+    return _one(_find("problem", "/v1/problems", {p.slug: p for p in PROBLEMS.values()}, slug))
 
 
 @listed("/v1/limits", "listLimits", "Limits in force", LimitShape)

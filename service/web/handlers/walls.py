@@ -14,6 +14,7 @@ from service.schemas.answers.wall_sheets import WALL_SHEETS
 from service.schemas.asks.batch import batch_ask
 from service.schemas.asks.wall import WALL_PLAN, WALL_QUERY, WallAsk, in_query, plain_wall, read_wall
 from service.schemas.fields import Choice, Items
+from service.schemas.loading import with_example
 from service.tables.book import open_book
 from service.web.batches import Counted, Kind, batch, check_work, single
 from service.web.current import settings
@@ -76,7 +77,7 @@ def _answer(ask: WallAsk) -> Answered:
     try:
         plan = plan_wall(ask.order, book)
     except FasteningError as error:
-        raise FasteningError(*(f.under("wall") for f in error.faults)) from None
+        raise FasteningError(*(with_example(f.under("wall"), WALL_PLAN) for f in error.faults)) from None
     return wall_answer(ask, plan, book)
 
 

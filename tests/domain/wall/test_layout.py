@@ -259,6 +259,14 @@ def test_walls_that_cannot_be_built_are_refused_with_the_code(bad, edition, code
     assert all(f.detail for f in caught.value.faults)
 
 
+def test_a_partition_past_the_wall_is_told_where_it_may_stand():
+    """3.5 in deep in 96 in: from 1.75 to 94.25."""
+    with pytest.raises(FasteningError) as caught:
+        lay_out(wall("96", intersections=(Intersection(ticks(95)),)), BOOK.editions["irc-2021"], BOOK)
+    fault = next(f for f in caught.value.faults if f.code == "intersection_outside_wall")
+    assert (fault.path[-1], fault.facts["minimum"], fault.facts["maximum"]) == ("at_in", 1.75, 94.25)
+
+
 def test_partitions_that_only_touch_are_no_fault():
     """3.5 deep at 40 and 43.5: 38.25 to 41.75 and 41.75 to 45.25; backing studs at 41.75 and 41.75 would be one and the same."""
     ladders = tuple(Intersection(ticks(x), "none") for x in ("40", "43.5"))

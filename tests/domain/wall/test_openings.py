@@ -255,6 +255,27 @@ def test_what_cannot_be_built_is_a_fault_with_its_numbers(built, code, words):
     assert any(all(w in s for w in words) for s in said), raised.value.faults
 
 
+def outside(built):
+    with pytest.raises(FasteningError) as raised:
+        framing(built)
+    return next(f for f in raised.value.faults if f.code == "opening_outside_wall")
+
+
+@pytest.mark.parametrize("at", ["2", "248", "300"])
+def test_an_opening_past_the_wall_is_told_where_it_may_stand(at):
+    """One jack and one king of 1-1/2 in each side: from 3 in to 288 - 38 - 3 = 247 in."""
+    fault = outside(wall(window(at)))
+    assert (fault.path[-1], fault.facts["minimum"], fault.facts["maximum"]) == ("at_in", 3, 247)
+    for edge in ("3", "247"):
+        assert framing(wall(window(edge))).frames
+
+
+def test_an_opening_wider_than_its_wall_is_told_how_wide_it_may_be():
+    """36 in less 3 in each side is 30 in."""
+    fault = outside(replace(wall(window("3")), length=ticks(36)))
+    assert (fault.path[-1], fault.facts) == ("width_in", {"received": 38, "limit": 30})
+
+
 EIGHTH = ticks("0.125")
 DETAILS = st.tuples(
     st.integers(0, 400),  # space before the outer king, eighths

@@ -14,6 +14,7 @@ from service.tables.nails import NailRow, read_nails
 from service.tables.panels import SpanRatingDefaultRow, SpanRatingRow, read_span_rating_defaults, read_span_ratings
 from service.tables.rules import Rules, read_rules
 from service.tables.schedule import ScheduleRow, read_common_practice
+from service.tables.shear import Sdpws, read_sdpws
 from service.tables.sheet import numbered_lines
 from service.tables.standard import Nds, read_nds
 from service.tables.trade import TradeWords, read_trade_words
@@ -32,6 +33,7 @@ class Book:
     species: dict[str, SpeciesRow]
     materials: dict[str, MaterialRow]
     nds: dict[str, Nds]
+    sdpws: dict[str, Sdpws]
     lumber: dict[str, LumberRow]
     cautions: dict[str, CautionRow]
     sources: dict[str, SourceRow]
@@ -103,6 +105,7 @@ def open_book(root: Path = HERE, checked: bool = True) -> Book:
         species=species,
         materials=materials,
         nds=shared.nds,
+        sdpws=read_sdpws(root, shared.nails),
         lumber=shared.lumber,
         cautions=read_cautions(root),
         sources=shared.sources,

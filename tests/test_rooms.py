@@ -106,7 +106,7 @@ def test_the_domain_is_handed_its_book(name: str) -> None:
 
 
 BOOK = open_book()
-DECIDED_BY_COLUMNS = {*BOOK.connections, *BOOK.editions, *BOOK.nds}
+DECIDED_BY_COLUMNS = {*BOOK.connections, *BOOK.editions, *BOOK.nds, *BOOK.sdpws}
 
 
 @pytest.mark.parametrize("name", DOMAIN)

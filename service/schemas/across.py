@@ -16,6 +16,7 @@ def across_fields(schema: Strict) -> dict[str, Any]:
     needed: list[dict[str, Any]] = [
         {"oneOf": [{"required": [us]}, {"required": [metric]}]} for us, metric, _, required in twins if required
     ]
-    needed += [{"oneOf": ONE_WAY}] if isinstance(schema, NailSchema) else []
+    if isinstance(schema, NailSchema):
+        needed.append({"oneOf": [*ONE_WAY, *({"required": [name]} for name in schema.instead_of_nail)]})
     out: dict[str, Any] = {"not": {"anyOf": exclusive}} if exclusive else {}
     return {**out, "allOf": needed} if needed else out

@@ -13,13 +13,14 @@ from marshmallow import ValidationError, fields
 from service.errors import FasteningError
 from service.schemas.asks.batch import batch_ask
 from service.schemas.asks.joint import REQUIREMENT
+from service.schemas.asks.shear import SHEAR_CAPACITY
 from service.schemas.asks.strength import NAIL_STRENGTH
 from service.schemas.asks.substitution import SUBSTITUTION, SUBSTITUTION_QUERY, USES
 from service.schemas.asks.wall import WALL_PLAN
 from service.schemas.fields import Choice, Flag, Inner, Items, Named, Number, Strict, Text
 from service.schemas.loading import load, reader_of
 
-SCHEMAS = [REQUIREMENT, NAIL_STRENGTH, SUBSTITUTION, SUBSTITUTION_QUERY, USES, WALL_PLAN, batch_ask("AnyBatch")]
+SCHEMAS = [REQUIREMENT, NAIL_STRENGTH, SHEAR_CAPACITY, SUBSTITUTION, SUBSTITUTION_QUERY, USES, WALL_PLAN, batch_ask("AnyBatch")]
 ODD = st.sampled_from([None, True, 7, -1.5, 1e9, "x", "", [], {}, [None], {"a": 1}])
 
 

@@ -3,6 +3,7 @@
 import pytest
 
 from service.app import create_app
+from service.domain.building.shear_cautions import on_shear
 from service.domain.cautions.caution import SEVERITIES, WAITING
 from service.domain.cautions.joint import on_joint
 from service.domain.cautions.strength import on_strength
@@ -12,6 +13,7 @@ from service.tables.book import open_book
 
 BOOK = open_book()
 JOINT, WALL, NAILS, STRENGTH = "/v1/requirements", "/v1/wall-plans", "/v1/nails", "/v1/nail-strengths"
+SHEAR = "/v1/shear-capacities"
 ABSENT = object()
 STANDING = {"counts_not_a_design", "verify_local_amendments"}
 SITE = {
@@ -43,6 +45,18 @@ SHAKING = {**PANEL, "nail_id": "smooth-2.375x0.113", "stud_spacing_in": 24, "bra
 BRACED = {**SHAKING, "braced_wall_panel": True}
 SIXTEEN = {"nail_id": "16d-common", "head_diameter_in": 0.344, "main_species": "spruce-pine-fir", "side_thickness_in": 1.5}
 BOARD = {"nail_id": "8d-common", "side_material": "wood_structural_panel", "side_thickness_in": 0.4375}
+SHEARED = {
+    "panel_thickness_in": 0.4375,
+    "nail_id": "8d-common",
+    "edge_spacing_in": 4,
+    "load": "wind",
+    "blocked": True,
+    "seismic_design_category": "B",
+    "wall_length_ft": 8,
+    "wall_height_ft": 8,
+}
+GYPSUM = {**SHEARED, "material": "gypsum_wallboard", "panel_thickness_in": 0.5, "fastener": "5d-cooler", "field_spacing_in": 4}
+GYPSUM.pop("nail_id")
 
 
 def window(**more):
@@ -197,6 +211,37 @@ CASES = [
     field("head_unknown", STRENGTH, {**BOARD, "nail_id": "smooth-2.5x0.131"}, "head_diameter_in", ABSENT, 0.281, "smooth-2.5x0.131"),
     field("clipped_head", STRENGTH, BOARD, "head", "clipped", "full_round", "clipped"),
     field("ring_not_rsrs", STRENGTH, BOARD, "nail_id", "ring-2.5x0.131", "rsrs-03", "ring-2.5x0.131"),
+    # SDPWS 4.3.7.1 (from memory): 2 in; 10d at 3 in; over 700 plf seismic nominal in D, E, F: 8d at 3 in in 7/16 has 900
+    field("framing_3x_needed", SHEAR, SHEARED, "edge_spacing_in", 2, 2.5, "2 in"),
+    field("framing_3x_needed", SHEAR, {**SHEARED, "edge_spacing_in": 3}, "nail_id", "10d-common", "8d-common", "10d common"),
+    field("framing_3x_needed", SHEAR, {**SHEARED, "edge_spacing_in": 3}, "seismic_design_category", "D", "C", "900 plf is over 700 plf"),
+    field("framing_3x_needed", SHEAR, {**SHEARED, "seismic_design_category": "D1"}, "edge_spacing_in", 3, 4, "D1"),
+    field(
+        "framing_3x_needed",
+        SHEAR,
+        {**SHEARED, "seismic_design_category": "E", "sdpws_edition": "sdpws-2021"},
+        "edge_spacing_in",
+        3,
+        4,
+        "1260 plf is over 980 plf",
+    ),
+    field("site_assumed", SHEAR, {**SHEARED, "edge_spacing_in": 3}, "seismic_design_category", ABSENT, "B", "seismic_design_category B"),
+    field("site_assumed", SHEAR, {**GYPSUM, "load": "seismic"}, "seismic_design_category", ABSENT, "B", "gypsum"),
+    field("close_nail_rows", SHEAR, SHEARED, "edge_spacing_in", 3, 3.5, "3 in"),
+    field("thinner_than_common", SHEAR, {**SHEARED, "coating": "hot_dip_galvanized"}, "nail_id", "8d-box", "8d-common", "0.131 in"),
+    field("head_unknown", SHEAR, {**SHEARED, "nail_id": "smooth-2.5x0.131"}, "head_diameter_in", ABSENT, 0.281, "smooth-2.5x0.131"),
+    field("clipped_head", SHEAR, SHEARED, "head", "clipped", "full_round", "clipped"),
+    field("unblocked_edge", SHEAR, SHEARED, "blocked", False, True, "false"),
+    field("spacing_wider_than_required", SHEAR, {**SHEARED, "stud_spacing_in": 24}, "field_spacing_in", 12, 6, "6 in is required"),
+    field("unverified_value", SHEAR, SHEARED, "wall_length_ft", 8, 2, "lrfd_factor"),
+    field("unverified_value", SHEAR, {**SHEARED, "wall_length_ft": 2}, "blocked", False, True, "the limit is held from memory"),
+    field("nail_rows_too_close", SHEAR, SHEARED, "edge_spacing_in", 1.9, 2, "1.9 in"),
+    field("penetration_short", SHEAR, SHEARED, "panel_thickness_in", 1.3, 1.1, "1.2 in"),
+    field("engineering_required_scope", SHEAR, SHEARED, "wall_length_ft", 2.2, 2.3, "3.5 to 1"),
+    field("engineering_required_scope", SHEAR, {**GYPSUM, "load": "seismic"}, "seismic_design_category", "E", "D", "E and F"),
+    field("engineering_required_joint", SHEAR, SHEARED, "coating", "stainless", "hot_dip_galvanized", "not carbon steel"),
+    field("value_not_held", SHEAR, {**GYPSUM, "load": "seismic"}, "sdpws_edition", "sdpws-2021", "sdpws-2015", "2021"),
+    field("value_not_held", SHEAR, SHEARED, "material_between_in", 0.5, 0, "directly on the framing"),
     field("engineering_required_scope", JOINT, STUD, "seismic_design_category", "E", "D2", "category E"),
     field("engineering_required_scope", JOINT, STUD, "wind_speed_mph", 200, 110, "200 mph"),
     field("engineering_required_scope", WALL, FRAME, "wall.stud_spacing_in", 30, 16, "30 in"),
@@ -358,6 +403,7 @@ def test_every_code_is_served_or_waits():
         | set(on_wall.by_code)
         | set(on_panels.by_code)
         | set(on_strength.by_code)
+        | set(on_shear.by_code)
         | STANDING
         | {"nail_gun", "ambiguous_designation"}
     )

@@ -99,7 +99,6 @@ WAITING = frozenset(
         "concealed_services_wired",
         "continuous_sheathing_incomplete",
         "end_condition_unknown",
-        "framing_3x_needed",
         "mechanical_lift",
         "overdriven_repair",
         "package_count_approximate",

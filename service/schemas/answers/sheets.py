@@ -16,6 +16,7 @@ from service.schemas.answers.envelope import Answered, Entry
 from service.schemas.answers.joint import RequirementResult
 from service.schemas.answers.metric import metric_twin
 from service.schemas.answers.parts import first_word
+from service.schemas.answers.shear import ShearCapacityResult
 from service.schemas.answers.strength import NailStrengthResult
 from service.schemas.answers.substitution import (
     AdvisedJudgement,
@@ -254,6 +255,18 @@ STRENGTH_SHEET = Sheet(
             "basis",
         ),
         **{name: f"provenance.{name}" for name in ("code", "edition", "section", "confidence")},
+        **same(*WORST),
+    },
+    _whole,
+)
+SHEAR_SHEET = Sheet(
+    ShearCapacityResult,
+    {
+        **same("outcome", "outcome_label"),
+        **NAIL,
+        **same("fastener", "fastener_label", "nail_row", "edge_spacing_in", "field_spacing_in"),
+        **same("nominal_plf", "asd_plf", "lrfd_plf", "asd_lb", "lrfd_lb", "least_wall_length_ft", "reason", "basis"),
+        **PRINTED,
         **same(*WORST),
     },
     _whole,

@@ -41,6 +41,7 @@ WITHDRAWAL_SHANK = Words(
     "WithdrawalShank", ("plain", "stainless", "roof_sheathing_ring", "post_frame_ring"), "Whose withdrawal equation is used."
 )
 VALUE_KIND = Words("FactorTarget", ("lateral", "withdrawal", "head"), "Which reference value a factor changes.")
+SHEAR_VALUE = Words("ShearFactorTarget", ("nominal", "asd", "lrfd"), "Which value a factor makes: every one, the allowable, the factored.")
 UNITS = Words("Units", ("us", "metric"), "Units of an answer; metric adds twins.")
 CODE_EDITION = Words("CodeEditionId", tuple(_BOOK.editions), "A code edition.")
 CONNECTION_ID = Words("ConnectionId", tuple(_BOOK.connections), "A kind of joint.")
@@ -105,6 +106,7 @@ ALL = (
     COMPARED_WITH,
     WITHDRAWAL_SHANK,
     VALUE_KIND,
+    SHEAR_VALUE,
     NUMBER_KIND,
     UNITS,
     CODE_EDITION,

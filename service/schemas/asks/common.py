@@ -30,6 +30,8 @@ class NailSchema(Twinned):
     """A nail: an id, or free text, or a size; with what the box says of head and coating."""
 
     example: ClassVar[Any] = {"nail_designation": "3 x 0.131"}
+    instead_of_nail: ClassVar[tuple[str, ...]] = ()
+    """Fields of a question that may stand in place of its nail."""
     nail_id = Text("Id of a nail, as GET /v1/nails lists them, or a size such as smooth-3x0.120.", r"^[a-z0-9][a-z0-9.-]{0,63}$", 64)
     nail_designation = Text(
         "Free text: 16d common, 3 x 0.131, 2-3/8 x 0.113 ring, 75 x 3.15 mm. A bare pennyweight is refused.", r"\S", 256

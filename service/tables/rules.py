@@ -57,6 +57,8 @@ class Rules:
     side_by_side_nails: int
     side_by_side_face: int
     side_by_side_step: int
+    columns_apart: int
+    slant_back: int
     guide_end_diameters: float
     guide_row_diameters: float
     guide_across_diameters: float

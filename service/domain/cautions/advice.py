@@ -72,7 +72,7 @@ def _advise(requirement: Requirement, conditions: Conditions, book: Book) -> Adv
     edition = book.editions[requirement.question.edition_id]
     stop = requirement.stop
     found = ([Caution(stop.code, stop.because)] if stop else []) + on_joint.speak(JointCase(requirement, conditions, edition, book))
-    placement = place(requirement, book) if requirement.nailing is not None else None
+    placement = place(requirement, book, conditions.driver) if requirement.nailing is not None else None
     notes = settle(standing_notes(conditions.driver, requirement.nailing is not None), book)
     return Advised(requirement, settle(found, book), placement, _closer_zone(requirement, book), notes)
 

@@ -28,16 +28,11 @@ def plan_notes(plan: "Plan") -> tuple[str, ...]:
     wall = plan.order.wall
     corners = wall.start_corner != "none" or wall.end_corner != "none"
     wide = _widest_gap(plan)
-    unchecked = [o.opening_id for o in wall.openings if o.unchecked_because]
     numberless = [c.group.connection_id for c in plan.lines if c.nail_count is None and c.requirement.outcome != "not_applicable"]
     notes = (
         (
             f"no number, and not in the totals: {', '.join(numberless)}; name another nail for them in connection_nails, or see their cautions",
             bool(numberless),
-        ),
-        (
-            f"header size NOT checked against its span at {', '.join(unchecked)}: take it from the code's header table or a design",
-            bool(unchecked),
         ),
         (
             f"a layout stud gave way to a fixed one: studs stand {say_length(wide)} apart there, asked {say_length(wall.spacing)}; add a stud if that is too wide",

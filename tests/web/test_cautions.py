@@ -84,6 +84,8 @@ def field(code, address, base, name, speaks, silent, names):
 
 HEADED = with_wall({**FRAME, "ground_snow_load_psf": 30}, openings=window(), building_width_ft=24)
 BLOCKING = "blocking-to-rafter-end-nail"
+DOOR = [{k: v for k, v in window(kind="door", at_in=3)[0].items() if k != "sill_height_in"}]
+SHORT_STOCK = with_wall(FRAME, length_in=120, plate_stock_length_ft=8)
 INSIDE = with_wall(FRAME, bearing=False, exterior=False)
 LONG = with_wall(FRAME, length_in=288)
 
@@ -220,6 +222,10 @@ CASES = [
     field("wood_splits", WALL, LONG, "species", "douglas-fir-larch", "spruce-pine-fir", "specific gravity 0.5"),
     field("wood_splits", WALL, {**LONG, "species": "southern-pine"}, "wall.length_in", 288, 144, "192 in"),
     field("wood_splits", WALL, {**LONG, "species": "southern-pine"}, "wall.stud_to_plate_method", "end_nail", "toe_nail", "0.55"),
+    # laps cover 38.25 to 41.75 and 78.25 to 81.75 in: no stud of 32, 48, 64 or 80 in is 24 in clear of both (IRC R602.3.2)
+    field("plate_joint_near_lap", WALL, SHORT_STOCK, "wall.intersections", [{"at_in": 40}, {"at_in": 80}], [], "the lap"),
+    # a king and a jack of 1.5 in cover the whole piece of plate
+    field("plate_joint_near_lap", WALL, FRAME, "wall.openings", DOOR, [{**DOOR[0], "at_in": 20}], "floor nails"),
     field("uplift_unknown", WALL, FRAME, "roof_pitch_in_12", ABSENT, 5, "not given: roof_pitch_in_12"),
     field("uplift_unknown", WALL, FRAME, "roof_span_ft", ABSENT, 32, "not given: roof_span_ft"),
     field("uplift_unknown", WALL, FRAME, "wind_speed_mph", ABSENT, 115, "not given: wind_speed_mph"),

@@ -99,7 +99,6 @@ WAITING = frozenset(
         "framing_3x_needed",
         "overdriven_repair",
         "package_count_approximate",
-        "plate_joint_near_lap",
         "short_plate_piece",
         "top_plate_cut",
         "two_story_wall",

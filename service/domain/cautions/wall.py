@@ -97,6 +97,13 @@ def _fireblocking(plan: Plan, book: Book) -> str | None:
     )
 
 
+@on_wall("plate_joint_near_lap")
+def _near_lap(plan: Plan, book: Book) -> str | None:
+    covered = [p.x for p in plan.framing.full_stubs]
+    stubs = [f"no room for floor nails in the pieces of bottom plate at {say_length(*covered)}"] if covered else []
+    return "; ".join([*plan.framing.tight_plate_joints, *stubs]) or None
+
+
 @on_wall("short_pieces")
 def _short_pieces(plan: Plan, book: Book) -> str | None:
     by_gun = plan.order.setting.conditions.driver == "gun"
@@ -124,8 +131,8 @@ def _splits(plan: Plan, book: Book) -> str | None:
 
 
 def _met_on_a_stud(plan: Plan) -> list[int]:
-    """Return where pieces of the lower top plate meet over the middle of a stud; ticks."""
-    centers = {s.center for s in plan.framing.studs}
+    """Return where pieces of the lower top plate meet over the middle of a stud or cripple; ticks."""
+    centers = {s.center for s in (*plan.framing.studs, *(m for f in plan.framing.frames for m in f.head_cripples))}
     return [p.x for p in plan.framing.top_plates[1:] if p.x in centers]
 
 

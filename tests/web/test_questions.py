@@ -54,7 +54,7 @@ def resolve(body: Any, pointer: str) -> Any:
 def test_single_equals_batch_item(client: FlaskClient, path: str, asked: Any) -> None:
     single = post(client, path, asked)
     item = post(client, f"{path}/batch", {"items": [{"id": "a", **asked}]})["results"][0]
-    assert item == {"id": "a", "status": 200, "result": single["result"], "cautions": single["cautions"]}
+    assert item == {"id": "a", "status": 200, "result": single["result"], "cautions": single["cautions"], "assumptions": []}
 
 
 @each_question

@@ -1,5 +1,8 @@
 """Each caution speaks where its trigger is true, stays silent in a near-twin question, and says why."""
 
+import json
+from pathlib import Path
+
 import pytest
 
 from service.app import create_app
@@ -351,6 +354,50 @@ def test_a_common_nail_of_the_row_used_is_not_thinner_than_common(asker):
     body = ask(asker, JOINT, {**PANEL, "nail_id": "6d-common", "braced_wall_panel": True})
     assert body["result"]["outcome"] == "prescriptive"
     assert "thinner_than_common" not in spoken(body)
+
+
+def test_a_coating_that_the_service_changed_is_said_on_its_line(asker):
+    """A plate on concrete is taken as treated: nails through it are galvanized (IRC R317.3), those of the top plate are as asked."""
+    lines = ask(asker, WALL, ON_SLAB)["result"]["connections"]
+    said = {
+        (c["connection_id"], c["nail"]["coating"]): "bright nails are taken hot-dip galvanized" in c["placement"]["note"] for c in lines
+    }
+    assert said[STUD["connection_id"], "hot_dip_galvanized"] and not said[STUD["connection_id"], "bright"]
+    asked = ask(asker, WALL, {**ON_SLAB, "framing_nail": {"nail_id": "16d-box", "coating": "hot_dip_galvanized"}})
+    assert not any("are taken" in (c["placement"] or {"note": ""})["note"] for c in asked["result"]["connections"])
+
+
+WALL_QUESTIONS = [p for p in QUESTIONS if p.values[0] == WALL]
+HOUSE = {p.stem: json.loads(p.read_text()) for p in sorted(Path(__file__).parents[2].glob("openapi/examples/house-*.json"))}
+IN_HOUSE = [pytest.param(WALL, question, id=name) for name, question in HOUSE.items()]
+PARTITIONS = {"house-closet", "house-hall"}
+
+
+@pytest.mark.parametrize("name", HOUSE)
+def test_a_wall_of_the_demo_house_says_few_things(asker, name):
+    """Crews stop reading walls of warnings: at most 8 on a sheathed wall with its site known, 4 on a plain partition."""
+    found = ask(asker, WALL, HOUSE[name])["cautions"]
+    assert len(found) <= (4 if name in PARTITIONS else 8), [c["code"] for c in found]
+
+
+@pytest.mark.parametrize(("address", "question"), [*WALL_QUESTIONS, *IN_HOUSE])
+def test_nothing_is_said_twice(asker, address, question):
+    body = ask(asker, address, question)
+    for c in body["cautions"]:
+        reasons = c["applies_because"].split("; ")
+        assert len(reasons) == len(set(reasons)), c["code"]
+        assert len(c["applies_to"]) == len(set(c["applies_to"])), c["code"]
+        assert not {"/result"} & set(c["applies_to"]) or c["applies_to"] == ["/result"], c["code"]
+    texts = [c["text"] for c in body["cautions"]]
+    assert len(texts) == len(set(texts))
+
+
+@pytest.mark.parametrize(("address", "question"), [*WALL_QUESTIONS, *IN_HOUSE])
+def test_a_line_names_the_codes_that_point_at_it_and_no_others(asker, address, question):
+    body = ask(asker, address, question)
+    for i, line in enumerate(body["result"]["connections"]):
+        here = (f"/result/connections/{i}", f"/result/connections/{i}/nail_count")
+        assert line["caution_codes"] == [c["code"] for c in body["cautions"] if set(here) & set(c["applies_to"])]
 
 
 @pytest.mark.parametrize(("address", "question"), QUESTIONS)

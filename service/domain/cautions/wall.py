@@ -1,11 +1,13 @@
 """Decides which cautions speak beside a wall plan and its panels."""
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from service.domain.cautions.advice import Advised, Advisor, advisor_for
 from service.domain.cautions.caution import Caution, Spoken, Triggers, merge, settle, standing_notes
 from service.domain.cautions.site import uplift_unknown
 from service.domain.conditions import Conditions
+from service.domain.joint.placement import Placement
 from service.domain.wall.blocks import fireblock_rows
 from service.domain.wall.panels.lay import blocked_levels, say_joints
 from service.domain.wall.panels.line import PanelLine
@@ -48,7 +50,17 @@ def _above_concrete(given: Conditions) -> Conditions:
 
 def _advise_line(line: PlanLine, advisor: Advisor, plan: Plan) -> Advised:
     base, own = advisor.advise(line.requirement), on_line.speak(plan, line)
+    asked = plan.order.setting.asked_nail(line.group.connection_id)
+    if base.placement and asked.coating != line.nail.coating:
+        base = replace(base, placement=_recoated(base.placement, asked.coating))
     return replace(base, cautions=merge((*base.cautions, *settle(own, advisor.book)))) if own else base
+
+
+@lru_cache(maxsize=64)
+def _recoated(placement: Placement, asked: str) -> Placement:
+    """Say beside where the nails go that the service itself changed their coating."""
+    said = f"the plate on concrete is read as treated, so {asked} nails are taken hot-dip galvanized"
+    return replace(placement, note="; ".join(filter(None, (said, placement.note))))
 
 
 def _advise_panels(plan: Plan, book: Book) -> Advised | None:
@@ -101,7 +113,7 @@ def _fireblocking(plan: Plan, book: Book) -> str | None:
 def _near_lap(plan: Plan, book: Book) -> str | None:
     covered = [p.x for p in plan.framing.full_stubs]
     stubs = [f"no room for floor nails in the pieces of bottom plate at {say_length(*covered)}"] if covered else []
-    return "; ".join([*plan.framing.tight_plate_joints, *stubs]) or None
+    return "; ".join(dict.fromkeys([*plan.framing.tight_plate_joints, *stubs])) or None
 
 
 @on_wall("short_pieces")

@@ -490,3 +490,56 @@ def test_a_plain_listed_joint_carries_only_the_standing_notes(asker):
     assert body["result"]["outcome"] == "prescriptive"
     assert [c["code"] for c in body["cautions"]] == sorted(STANDING)
     assert body["result"]["caution_codes"] == sorted(STANDING)
+
+
+@pytest.mark.parametrize("edition", BOOK.editions)
+def test_an_exterior_wall_without_a_site_always_says_what_was_assumed(asker, edition):
+    body = ask(asker, WALL, {"code_edition": edition, "framing_nail": {"nail_id": "16d-box"}, "wall": FRAME["wall"]})
+    assert "wind_speed_mph 115" in spoken(body)["site_assumed"]["applies_because"]
+
+
+# What a caller may leave out without a word; each silence is read on the safe side, or said.
+SAID = {
+    **HEADED,
+    "sheathing_nail": {"nail_id": "8d-common"},
+    "slab_type": "plain",
+    "anchor_type": "cast_in",
+    "wall": {**HEADED["wall"], "sheathing": SHEET, "bottom_plate_on": "concrete", "braced": False, "supports": "roof_only"},
+}
+BASES = {
+    "a mild site": SAID,
+    "a windy one": {**SAID, "wind_speed_mph": 130, "exposure": "C"},
+    "a heavy roof": {**SAID, "ground_snow_load_psf": 70, "roof_pitch_in_12": 3},
+    "a wide building": with_wall(SAID, building_width_ft=36),
+    "a wide opening": with_wall(SAID, openings=window(at_in=24, width_in=96, jack_count=2)),
+}
+MAY_BE_LEFT_OUT = (
+    "wind_speed_mph wind_speed_basis exposure seismic_design_category ground_snow_load_psf roof_pitch_in_12 roof_span_ft slab_type "
+    "anchor_type driver treatment wall.building_width_ft wall.braced wall.supports wall.exterior wall.bearing "
+    "wall.openings.0.jack_count wall.openings.0.king_count wall.sheathing.span_rating"
+).split()
+
+
+def without(question, path):
+    """Return a question with one field left out; steps of a path are names and places in lists."""
+    copy = json.loads(json.dumps(question))
+    *steps, last = path.split(".")
+    thing = copy
+    for step in steps:
+        thing = thing[int(step)] if isinstance(thing, list) else thing[step]
+    thing.pop(last, None)
+    return copy
+
+
+@pytest.mark.parametrize("path", MAY_BE_LEFT_OUT)
+@pytest.mark.parametrize("base", BASES)
+def test_saying_less_is_never_answered_with_fewer_graver_words(asker, base, path):
+    """Law: a warning of the full question stands, or one that asks for what was left out."""
+    full, less = (
+        {c["code"] for c in ask(asker, WALL, q)["cautions"] if c["severity"] in ("stop", "warning")}
+        for q in (BASES[base], without(BASES[base], path))
+    )
+    assert full - less <= INSTEAD if less & INSTEAD else full <= less
+
+
+INSTEAD = {"header_not_checked", "site_assumed", "engineering_required_scope"}

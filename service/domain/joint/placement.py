@@ -53,8 +53,9 @@ def _panel(rules: Rules) -> Placement:
 def _toe_nail(requirement: Requirement, book: Book, driver: str) -> Placement:
     nail, rules, nds = requirement.question.nail, book.rules, book.standard_of(requirement.question.edition_id)
     angle = int(nds["toe_nail_angle_deg"])
+    faces = "top and bottom" if requirement.connection.in_wall == "block_toe" else "both faces"
     said = [
-        f"start one third of the nail length up the piece, about {angle} degrees off it ({90 - angle} off the other), from both faces by turns, no two in one grain line",
+        f"start one third of the nail length up the piece, about {angle} degrees off it ({90 - angle} off the other), from {faces} by turns, no two in one grain line",
         _columns(requirement, rules),
         "seat the tip before the trigger is pulled, and drive by hand where it slips" if driver == "gun" else "",
     ]
@@ -77,6 +78,10 @@ def _end_nail(requirement: Requirement, rules: Rules) -> Placement:
             f"at the last stud of a plate the nails stand {say_fraction(end)} from its end",
             f"where two plates meet on a stud they come {say_fraction(end // 2)} from a plate's end: start them {say_fraction(rules.slant_back)} back and slant them in",
         ]
+    if requirement.connection.in_wall == "block":
+        said.append(
+            "fire blocks stand higher by their own thickness by turns, so that both ends are nailed through the stud; in a row at a panel joint blocks stand in line, and an end with no room behind its stud is toe-nailed"
+        )
     return Placement(
         rule=_sentence(said),
         edge_distance=rules.edge_distance,

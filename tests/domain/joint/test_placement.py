@@ -136,3 +136,10 @@ def test_the_tip_of_a_gun_is_seated_where_it_slips(joint):
     assert "seat the tip" in rule_of(joint, "2.5")
     assert "seat the tip" not in rule_of(joint, "2.5", driver="hand")
     assert "seat the tip" not in rule_of("stud-to-stud-face-nail")
+
+
+def test_blocks_say_which_ends_are_toe_nailed():
+    """Fire rows are staggered by a block's thickness; joint rows stand in line, their near ends toe-nailed (common practice, no source)."""
+    assert "by turns" in rule_of("block-to-stud-end-nail") and "no room behind its stud is toe-nailed" in rule_of("block-to-stud-end-nail")
+    assert "from top and bottom by turns" in rule_of("block-to-stud-toe-nail")
+    assert "from both faces by turns" in rule_of("stud-to-plate-toe-nail")

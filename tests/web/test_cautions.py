@@ -1,5 +1,7 @@
 """Each caution speaks where its trigger is true, stays silent in a near-twin question, and says why."""
 
+import csv
+import io
 import json
 from pathlib import Path
 
@@ -398,6 +400,14 @@ def test_a_line_names_the_codes_that_point_at_it_and_no_others(asker, address, q
     for i, line in enumerate(body["result"]["connections"]):
         here = (f"/result/connections/{i}", f"/result/connections/{i}/nail_count")
         assert line["caution_codes"] == [c["code"] for c in body["cautions"] if set(here) & set(c["applies_to"])]
+
+
+def test_an_unchecked_header_is_said_in_the_sheet_too(asker):
+    sheet = asker.post(f"{WALL}?format=csv", json=without(HEADED, "wall.building_width_ft")).get_data(as_text=True)
+    rows = {r["connection_id"]: r for r in csv.DictReader(io.StringIO(sheet))}
+    said = {name for name, row in rows.items() if "header_not_checked" in row["caution_codes"].split()}
+    assert said == {"built-up-header-face-nail", "stud-to-header-end-nail"}
+    assert {rows[name]["max_severity"] for name in said} == {"warning"}
 
 
 @pytest.mark.parametrize(("address", "question"), QUESTIONS)

@@ -2,20 +2,23 @@
 
 import pytest
 
+from service.domain.joint.stop import Stop
 from service.domain.nails.nail import by_id
 from service.domain.site import Site
+from service.domain.wall.headers import complete_openings
 from service.domain.wall.judging import Setting
 from service.domain.wall.plan import Order, plan_wall
 from service.domain.wall.wall import Header, Opening, Sheathing, Wall
 from service.tables.book import open_book
-from service.ticks import ticks
+from service.ticks import PER_FT, ticks
 
 BOOK = open_book()
 SIXTEEN, EIGHT = by_id("16d-common", BOOK), by_id("8d-common", BOOK)
 MILD = Site(110, "ultimate", "B", "B")
 PLAIN = Wall(ticks(144), ticks("97.125"))
 SHEETS = Sheathing("wood_structural_panel", ticks("0.4375"), ticks(48), None, "vertical", None, None)
-WIDE = Opening("w1", "window", ticks(24), ticks(96), ticks(36), ticks(80), Header(2, "2x6"), 2, 1, span_limit=ticks(60))
+PAST = Stop("engineering_required_scope", "header 2-2x6 of opening w1 spans 96 in, past its row")
+WIDE = Opening("w1", "window", ticks(24), ticks(96), ticks(36), ticks(80), Header(2, "2x6"), 2, 1, stops=(PAST,))
 HELP, NO_HELP = "name another nail", "; see their cautions"
 
 
@@ -73,3 +76,14 @@ def test_the_callers_own_close_spacing_is_no_matter_of_the_nail():
     close = Sheathing("wood_structural_panel", ticks("0.4375"), ticks(48), None, "vertical", ticks(1), None)
     (note,) = said(Wall(ticks(144), ticks("97.125"), sheathing=close), Setting("irc-2021", SIXTEEN, sheathing_nail=EIGHT, site=MILD))
     assert note.endswith(NO_HELP)
+
+
+@pytest.mark.parametrize(("jacks", "expected"), [(1, ["opening w1: 1 jack each side, the table asks 2"]), (2, [])])
+def test_counts_under_the_header_table_are_said(jacks, expected):
+    """Two 2x8 under 36 ft of roof and 30 psf: 4 ft 10 in with two jacks each side, x 0.70 under cripples: 40.6 in (Table R602.7(1), read once)."""
+    opening = Opening("w1", "window", ticks(48), ticks(40), ticks(36), ticks(80), Header(2, "2x8"), jacks, 1)
+    wall = Wall(ticks(144), ticks("97.125"), openings=(opening,), building_width=36 * PER_FT)
+    site = Site(110, "ultimate", "B", "B", ground_snow_load_psf=30)
+    framed, _ = complete_openings(wall, site, BOOK.editions["irc-2021"], BOOK)
+    notes = plan_wall(Order(framed, Setting("irc-2021", SIXTEEN, site=site)), BOOK).notes
+    assert [n for n in notes if "the table asks" in n] == expected

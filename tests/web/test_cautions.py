@@ -89,6 +89,8 @@ def field(code, address, base, name, speaks, silent, names):
 
 HEADED = with_wall({**FRAME, "ground_snow_load_psf": 30}, openings=window(), building_width_ft=24)
 BLOCKING = "blocking-to-rafter-end-nail"
+THICK = {**PANEL, "nail_id": "10d-common"}
+FOAM = with_wall({**SHEETS, "sheathing_nail": {"nail_id": "10d-common"}}, sheathing={**SHEET, "material_between_in": 0.5})
 DOOR = [{k: v for k, v in window(kind="door", at_in=3)[0].items() if k != "sill_height_in"}]
 SHORT_STOCK = with_wall(FRAME, length_in=120, plate_stock_length_ft=8)
 INSIDE = with_wall(FRAME, bearing=False, exterior=False)
@@ -242,6 +244,9 @@ CASES = [
     field("uplift_unknown", JOINT, {**STUD, "roof_span_ft": 40}, "connection_id", ROOF["connection_id"], STUD["connection_id"], "480 in"),
     # blocks between rafters are of the roof, but what lifts it does not pull at them (common practice, no source)
     field("uplift_unknown", JOINT, {**ROOF, "roof_span_ft": 40}, "connection_id", ROOF["connection_id"], BLOCKING, "480 in"),
+    field("braced_panel_over_material", JOINT, {**THICK, "braced_wall_panel": True}, "material_between_in", 0.5, 0, "0.5 in lies between"),
+    field("braced_panel_over_material", JOINT, {**THICK, "material_between_in": 0.5}, "braced_wall_panel", True, False, "0.5 in"),
+    field("braced_panel_over_material", WALL, FOAM, "wall.braced", True, False, "0.5 in"),
     field("braced_assumed", WALL, SHEETS, "wall.braced", ABSENT, False, "braced"),
     field("braced_assumed", WALL, SHEETS, "wall.exterior", True, False, "exterior"),
     field("braced_assumed", WALL, SHEETS, "wall.sheathing", SHEET, ABSENT, "sheathing"),

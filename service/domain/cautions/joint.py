@@ -147,6 +147,12 @@ def _panels(case: JointCase) -> str | None:
     return f"{connection.connection_id} is nailed" if connection.panel and case.requirement.nailing else None
 
 
+@on_joint("braced_panel_over_material")
+def _over_material(case: JointCase) -> str | None:
+    r = case.requirement
+    return f"{say_length(r.braced_over)} lies between {r.connection.connection_id} and the framing" if r.braced_over else None
+
+
 @on_joint("close_nail_rows")
 def _close_rows(case: JointCase) -> str | None:
     low, high = case.book.rules.close_rows_from, case.book.rules.close_rows_to

@@ -11,7 +11,7 @@ SEVERITIES = ("info", "caution", "warning", "stop")
 
 @dataclass(frozen=True, slots=True)
 class CautionRow:
-    """A caution code with its fixed words."""
+    """A caution code with its fixed words; `replaces` are earlier codes whose facts it says now."""
 
     code: str
     severity: str
@@ -19,6 +19,7 @@ class CautionRow:
     text: str
     action: str
     trigger: str
+    replaces: tuple[str, ...]
     source: str
     confidence: str
 
@@ -53,6 +54,7 @@ def _caution(c: Cells) -> CautionRow:
         c.said("text"),
         c.said("action"),
         c.said("trigger"),
+        c.words("replaces"),
         c.text("source"),
         c.word("confidence", (*WEAKEST_FIRST, SERVICE_RULE)),
     )

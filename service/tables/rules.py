@@ -57,6 +57,8 @@ class Rules:
     side_by_side_nails: int
     side_by_side_face: int
     side_by_side_step: int
+    columns_apart: int
+    slant_back: int
     guide_end_diameters: float
     guide_row_diameters: float
     guide_across_diameters: float
@@ -71,6 +73,13 @@ class Rules:
     protrudes_over: int
     steep_roof_over: float
     short_end_distance: int
+    splits_gravity_from: float
+    splits_shank_from: int
+    uplift_ignored_by: str
+    uplift_ignored_to_wind: float
+    uplift_ignored_exposure: str
+    uplift_ignored_from_pitch: float
+    uplift_ignored_to_span: int
     hand_clear_under: int
     short_piece_under: int
     overhead_over: int

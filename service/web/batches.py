@@ -13,8 +13,14 @@ from service.schemas.hints import near_later
 from service.schemas.loading import load
 from service.schemas.twins import as_sent
 from service.tables.book import open_book
+from service.tables.cautions import CautionRow
 from service.web.current import noted, settings
 from service.web.problems import validation_problem
+
+Assumed = dict[tuple[str, Any], None]
+"""Defaults that were used, each with its value, in order."""
+FEW = 3
+"""So many causes of a caution, and items of a cause, are named at the top of a batch."""
 
 
 def units_of(raw: Any) -> str:
@@ -84,19 +90,31 @@ def batch(raw: Any, kind: Kind) -> Reply:
     faults = _faults(answers, items, defaults)
     if faults and got.get("on_error") == "fail":
         raise FasteningError(*{(f.path, f.code): f for mine in faults.values() for f in mine}.values())
-    entries = [_entry(item["id"], answer, faults.get(i)) for i, (item, answer) in enumerate(zip(items, answers, strict=True))]
+    good = [answer for answer in answers if isinstance(answer, Answered)]
+    shared = _shared(good)
+    entries = [_entry(item["id"], answer, faults.get(i), shared) for i, (item, answer) in enumerate(zip(items, answers, strict=True))]
     cautions = _of_all(entries)
-    good = [e.answered for e in entries if e.answered]
     kind.check_results([a.result for a in good])
-    assumed = dict.fromkeys((name, _frozen(value)) for a in good for name, value in a.assumptions)
     summary = _summary(entries, [kind.counted(a.result) for a in good], cautions[0].severity)
-    return Reply(entries, cautions, tuple(assumed), got.get("units", "us"), summary=summary)
+    return Reply(entries, cautions, tuple(shared), got.get("units", "us"), summary=summary)
 
 
-def _entry(name: str, answer: Any, faults: tuple[Fault, ...] | None) -> Entry:
-    if faults is None:
-        return Entry(name, answer)
-    return Entry(name, problem=validation_problem(faults, False))
+def _entry(name: str, answer: Any, faults: tuple[Fault, ...] | None, shared: Assumed) -> Entry:
+    if faults is not None:
+        return Entry(name, problem=validation_problem(faults, False))
+    return Entry(name, answer, assumptions=tuple([a for a in _assumed(answer) if a not in shared]))
+
+
+def _shared(good: list[Answered]) -> Assumed:
+    """Return what is assumed in every answered item, in the order of the first."""
+    if not good:
+        return {}
+    others = [_assumed(a) for a in good[1:]]
+    return {assumed: None for assumed in _assumed(good[0]) if all(assumed in other for other in others)}
+
+
+def _assumed(answered: Answered) -> Assumed:
+    return {(name, tuple(value) if isinstance(value, list) else value): None for name, value in answered.assumptions}
 
 
 def _tried(work: Callable[[], Any]) -> Any:
@@ -168,10 +186,6 @@ def _placed(fault: Fault, i: int, item: dict[str, Any], defaults: dict[str, Any]
     return named.under("items", i)
 
 
-def _frozen(value: Any) -> Any:
-    return tuple(value) if isinstance(value, list) else value
-
-
 def _summary(entries: list[Entry], counted: list[Counted], worst: str) -> Summary:
     return Summary(
         item_count=len(entries),
@@ -195,15 +209,31 @@ def _totals(counted: list[Counted]) -> list[NailSum]:
 
 
 def _of_all(entries: list[Entry]) -> tuple[Spoken, ...]:
-    """Return each code once for the top of a batch, with every item it applies to; items carry their own reasons."""
-    merged: dict[str, tuple[Spoken, list[str]]] = {}
+    """Return each code once for the top of a batch: every item it applies to, and each cause with its items; items say their own."""
+    said: dict[str, tuple[CautionRow, dict[str, list[int]]]] = {}
     for i, entry in enumerate(entries):
         for c in entry.answered.cautions if entry.answered else ():
-            merged.setdefault(c.code, (c, []))[1].append(f"/results/{i}")
-    if not merged:
+            said.setdefault(c.code, (c.row, {}))[1].setdefault(c.applies_because, []).append(i)
+    if not said:
         return settle(standing_notes("hand", False), open_book())
-    joined = [Spoken(c.row, c.applies_because, tuple(places)) for c, places in merged.values()]
-    return merge(joined)
+    return merge(
+        Spoken(row, _causes(causes, entries), tuple([f"/results/{i}" for i in sorted(i for at in causes.values() for i in at)]))
+        for row, causes in said.values()
+    )
+
+
+def _causes(causes: dict[str, list[int]], entries: list[Entry]) -> str:
+    """Say the causes of a caution with the items they are of; one that all share stands alone."""
+    if len(causes) == 1:
+        return next(iter(causes))
+    return _few(
+        [f"{_few([entries[i].id or '' for i in at], ', ', 'more')}: {because}" for because, at in causes.items()], "; ", "more causes"
+    )
+
+
+def _few(words: list[str], between: str, rest: str) -> str:
+    more = len(words) - FEW
+    return between.join([*words[:FEW], *([f"and {more} {rest}"] if more > 0 else [])])
 
 
 def _check_defaults(defaults: dict[str, Any], names: set[str]) -> None:

@@ -23,6 +23,21 @@ def panels(height, plates=2):
     return {**wall(height_in=height, top_plate_count=plates, sheathing=sheets), "sheathing_nail": {"nail_id": "8d-common"}}
 
 
+def roof(**more):
+    return {**wall(height_in=96), "wind_speed_basis": "ultimate", "roof_pitch_in_12": 5, "roof_span_ft": 32, **more}
+
+
+def window(height, driver):
+    hole = {"id": "w", "kind": "window", "at_in": 24, "width_in": 30, "sill_height_in": 40, "head_height_in": 80}
+    framed = {**hole, "header": {"nominal": "2x8"}, "jack_count": 1, "king_count": 1}
+    return {**wall(height_in=height, openings=[framed]), "driver": driver}
+
+
+def plates(diameter, species="spruce-pine-fir"):
+    nail = {"nail_length_in": 3.25, "shank_diameter_in": diameter}
+    return {"framing_nail": nail, "species": species, "wall": {"length_in": 288, "height_in": 96}}
+
+
 # Sources as in cautions.csv and service_rules.csv; none = common practice, no source.
 SIDES = [
     # code, address, question, whether it speaks
@@ -49,6 +64,29 @@ SIDES = [
     # a raised wall from 120 in on (Utah Admin. Code R614-7-4)
     ("tall_wall_restraint", WALL, wall(height_in=119.99), False),
     ("tall_wall_restraint", WALL, wall(height_in=120), True),
+    # the uplift of a roof may be ignored to 115 mph, from 5 in 12 and to a span of 32 ft (IRC R602.3.5 of 2021, read once)
+    ("uplift_unknown", WALL, roof(wind_speed_mph=115), False),
+    ("uplift_unknown", WALL, roof(wind_speed_mph=115.01), True),
+    ("uplift_unknown", WALL, roof(roof_pitch_in_12=4.99), True),
+    ("uplift_unknown", WALL, roof(roof_span_ft=32.01), True),
+    # 89 allowable is 114.9 ultimate, 90 is 116.2 (x 1 / sqrt(0.6))
+    ("uplift_unknown", WALL, roof(wind_speed_mph=89, wind_speed_basis="allowable"), False),
+    ("uplift_unknown", WALL, roof(wind_speed_mph=90, wind_speed_basis="allowable"), True),
+    # nails 3/8 in from a plate's end: from specific gravity 0.50 or a shank of 0.148 on (this service's own thresholds)
+    ("wood_splits", WALL, plates(0.148), True),
+    ("wood_splits", WALL, plates(0.1479), False),
+    ("wood_splits", WALL, plates(0.131, "douglas-fir-larch"), True),
+    ("wood_splits", WALL, plates(0.131, "douglas-fir-larch-north"), False),
+    # head cripples of height - two plates of 1.5 - 80 - a 2x8 of 7.25: 12 in by gun (safety magazine), 6 in by hand (no source)
+    ("short_pieces", WALL, window(102.25, "gun"), False),
+    ("short_pieces", WALL, window(102.24, "gun"), True),
+    ("short_pieces", WALL, window(96.25, "hand"), False),
+    ("short_pieces", WALL, window(96.24, "hand"), True),
+    # 8 people at 50 lb: 27 studs of 91.5 in and three plates at 1.3 lb/ft (from memory) weigh 399.9 and 400.2 lb
+    ("raise_wall", WALL, wall(height_in=96, length_in=407), True),
+    ("raise_wall", WALL, wall(height_in=96, length_in=408), False),
+    ("raise_by_machine", WALL, wall(height_in=96, length_in=407), False),
+    ("raise_by_machine", WALL, wall(height_in=96, length_in=408), True),
     # panels that end short of the top plate by more than a hair, to the 2.25 or 1.125 in that need a further row
     ("panel_short_of_plate", WALL, panels(96), False),
     ("panel_short_of_plate", WALL, panels(96.02), True),

@@ -196,3 +196,29 @@ def test_limits_show_the_settings_in_force() -> None:
 def test_limits_show_the_fixed_bounds(client: FlaskClient) -> None:
     shown = {entry["name"]: entry["value"] for entry in items(client, "/v1/limits") if entry["setting"] is None}
     assert {"max_json_depth": 16, "max_query_bytes": 4096, "max_text_characters": 256}.items() <= shown.items()
+
+
+@pytest.mark.parametrize(
+    ("earlier", "now"),
+    [
+        ("counts_not_a_design", "local_code_governs"),
+        ("verify_local_amendments", "local_code_governs"),
+        ("temporary_bracing", "raise_wall"),
+        ("wall_too_heavy_by_hand", "raise_by_machine"),
+        ("splitting_end_distance", "wood_splits"),
+        ("treatment_assumed", "treated_lumber_fastener"),
+    ],
+)
+def test_an_earlier_caution_leads_to_the_one_that_says_its_facts_now(client: FlaskClient, earlier: str, now: str) -> None:
+    """What each code took over stands in the list of codes that the service was given, and in `replaces` of the new one."""
+    answer = client.get(f"/v1/cautions/{earlier}")
+    assert (answer.status_code, answer.json["code"]) == (404, "unknown_id")
+    assert answer.json["did_you_mean"] == now
+    assert earlier in client.get(f"/v1/cautions/{now}").json["result"]["replaces"]
+
+
+def test_no_caution_is_both_held_and_replaced(client: FlaskClient) -> None:
+    held = items(client, "/v1/cautions")
+    replaced = [earlier for c in held for earlier in c["replaces"]]
+    assert len(replaced) == len(set(replaced)) == 21 - 2, "two of 21 have no heir: one stands in the placement, one was dropped"
+    assert not set(replaced) & {c["code"] for c in held}

@@ -295,11 +295,11 @@ def test_a_query_without_a_nail_names_its_own_parameter(client: FlaskClient) -> 
     assert [e["parameter"] for e in errors] == ["nail_designation"]
 
 
-def test_a_batch_lists_every_assumed_value(client: FlaskClient) -> None:
+def test_a_batch_lists_what_each_item_assumed(client: FlaskClient) -> None:
     items = [{"id": "a", "main_specific_gravity": 0.5}, {"id": "b", "main_specific_gravity": 0.42}]
     body = post(client, {"defaults": {"nail_id": "8d-common", "side_thickness_in": 1.5}, "items": items}, path="/v1/nail-strengths/batch")
-    assumed = [a["value"] for a in body["meta"]["assumptions"] if a["field"] == "side_specific_gravity"]
-    assert assumed == [0.5, 0.42]
+    assumed = [[a["value"] for a in entry["assumptions"] if a["field"] == "side_specific_gravity"] for entry in body["results"]]
+    assert assumed == [[0.5], [0.42]]
 
 
 @pytest.mark.parametrize(

@@ -71,8 +71,9 @@ def advisor_for(conditions: Conditions, book: Book) -> Advisor:
 def _advise(requirement: Requirement, conditions: Conditions, book: Book) -> Advised:
     edition = book.editions[requirement.question.edition_id]
     stop = requirement.stop
-    found = ([Caution(stop.code, stop.because)] if stop else []) + on_joint.speak(JointCase(requirement, conditions, edition, book))
-    placement = place(requirement, book) if requirement.nailing is not None else None
+    spoken = on_joint.speak(JointCase(requirement, conditions, edition, book)) if requirement.outcome != "not_applicable" else []
+    found = ([Caution(stop.code, stop.because)] if stop else []) + spoken
+    placement = place(requirement, book, conditions.driver) if requirement.nailing is not None else None
     notes = settle(standing_notes(conditions.driver, requirement.nailing is not None), book)
     return Advised(requirement, settle(found, book), placement, _closer_zone(requirement, book), notes)
 

@@ -65,10 +65,7 @@ class Triggers(Generic[P]):
 
 def standing_notes(driver: str, any_nail: bool) -> list[Caution]:
     """Return the notes that speak once in every answer."""
-    notes = [
-        Caution("counts_not_a_design", "every answer is counted from its inputs"),
-        Caution("verify_local_amendments", "every answer quotes a model code"),
-    ]
+    notes = [Caution("local_code_governs", "every answer is counted from its inputs by a model code")]
     return [*notes, Caution("nail_gun", "driver is gun")] if driver == "gun" and any_nail else notes
 
 
@@ -86,7 +83,7 @@ def merge(spoken: Iterable[Spoken]) -> tuple[Spoken, ...]:
             joined[c.row.code] = (c.row, [c.applies_because], dict.fromkeys(c.applies_to))
             continue
         _, reasons, places = held
-        if not any(c.applies_because in said for said in reasons):
+        if c.applies_because not in reasons:
             reasons.append(c.applies_because)
         places.update(dict.fromkeys(c.applies_to))
     worst_first = sorted(joined.values(), key=lambda held: (SEVERITIES.index(held[0].severity), held[0].code))
@@ -99,7 +96,6 @@ WAITING = frozenset(
         "concealed_services_wired",
         "continuous_sheathing_incomplete",
         "end_condition_unknown",
-        "mechanical_lift",
         "overdriven_repair",
         "package_count_approximate",
         "short_plate_piece",

@@ -3,19 +3,16 @@
 from dataclasses import dataclass
 
 from service.domain.cautions.caution import Triggers
+from service.domain.cautions.site import site_assumption, uplift_unknown
 from service.domain.conditions import Conditions
-from service.domain.joint.placement import crowded, place
 from service.domain.joint.requirement import Requirement, panel_penetration
 from service.domain.nails.nail import TOLERANCE
-from service.domain.site import Site
 from service.domain.strength.reference import toe_nail_depth
 from service.domain.wall.wall import T
 from service.said import say_length
 from service.tables.book import Book
 from service.tables.editions import Edition
-from service.tables.schedule import OnCenter, OptionRow, Panel, PerJoint
-
-SITE_FIELDS = ("wind_speed_mph", "exposure", "seismic_design_category")
+from service.tables.schedule import OnCenter, OptionRow, Panel
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,26 +29,8 @@ class JointCase:
         """Return face_nail, end_nail or toe_nail."""
         return self.requirement.connection.method
 
-    @property
-    def gun(self) -> bool:
-        """Whether a nail gun drives at least one nail here."""
-        return self.conditions.driver == "gun" and self.requirement.nailing is not None
-
 
 on_joint: Triggers[[JointCase]] = Triggers()
-
-
-def site_assumption(site: Site) -> str | None:
-    """Say which site values were assumed, if any."""
-    missing = [f for f in SITE_FIELDS if f in site.assumed]
-    if not missing:
-        return None
-    values = {
-        "wind_speed_mph": f"{site.wind_speed_mph:g} ({site.wind_speed_basis})",
-        "exposure": site.exposure,
-        "seismic_design_category": site.seismic_design_category,
-    }
-    return "assumed: " + ", ".join(f"{f} {values[f]}" for f in missing)
 
 
 @on_joint("site_assumed")
@@ -84,11 +63,11 @@ def _reduced(case: JointCase) -> str | None:
 
 @on_joint("unverified_value")
 def _unverified(case: JointCase) -> str | None:
-    if case.requirement.substitute and case.requirement.provenance.confidence == "memory":
-        return "the strength comparison rests on values held from memory (bending yield, dowel bearing)"
-    if case.requirement.nailing is not None and case.requirement.provenance.confidence == "memory":
-        return f"the row of {case.requirement.connection.connection_id} is held from memory"
-    return None
+    """Speak for a printed number or limit; a calculated number names the confidence of its constants in its working."""
+    r = case.requirement
+    if r.substitute or r.provenance.confidence != "memory" or not (r.nailing or r.stop and r.stop.cited):
+        return None
+    return f"the row of {r.connection.connection_id} is held from memory" if r.nailing else "the limit is held from memory"
 
 
 @on_joint("thicker_than_listed")
@@ -162,13 +141,16 @@ def _rating(case: JointCase) -> str | None:
     )
 
 
-@on_joint("drive_flush")
-def _flush(case: JointCase) -> str | None:
-    return (
-        "braced_wall_panel is true"
-        if case.requirement.connection.panel and case.requirement.question.selectors.braced and case.requirement.nailing
-        else None
-    )
+@on_joint("panel_nailing")
+def _panels(case: JointCase) -> str | None:
+    connection = case.requirement.connection
+    return f"{connection.connection_id} is nailed" if connection.panel and case.requirement.nailing else None
+
+
+@on_joint("braced_panel_over_material")
+def _over_material(case: JointCase) -> str | None:
+    r = case.requirement
+    return f"{say_length(r.braced_over)} lies between {r.connection.connection_id} and the framing" if r.braced_over else None
 
 
 @on_joint("close_nail_rows")
@@ -180,37 +162,6 @@ def _close_rows(case: JointCase) -> str | None:
         case OnCenter(spacing, _) if low <= spacing <= high:
             return f"spacing {say_length(spacing)}"
     return None
-
-
-@on_joint("stop_when_wood_splits")
-def _stop_splitting(case: JointCase) -> str | None:
-    because = _close_rows(case)
-    return f"close rows: {because}" if because else None
-
-
-@on_joint("stagger_nails")
-def _stagger(case: JointCase) -> str | None:
-    match case.requirement.nailing:
-        case PerJoint(count, counted_by) if (
-            not case.requirement.connection.panel
-            and counted_by in ("end", "end of a block", "header end", "joint", "joist", "rafter")
-            and crowded(count, case.requirement.question.face, case.book.rules)
-        ):
-            return f"{count} nails in a face {say_length(case.requirement.question.face)} wide"
-    return None
-
-
-@on_joint("tip_misses_edge")
-def _edge(case: JointCase) -> str | None:
-    if not case.gun or case.requirement.connection.panel or case.method == "toe_nail":
-        return None
-    own = place(case.requirement, case.book).edge_distance
-    return f"edge distance {say_length(own)}" if own is not None and own < case.book.rules.edge_distance else None
-
-
-@on_joint("toe_nail_slip")
-def _slip(case: JointCase) -> str | None:
-    return "driver is gun, method is toe_nail" if case.gun and case.method == "toe_nail" else None
 
 
 @on_joint("toe_nail_hits_concrete")
@@ -247,29 +198,21 @@ def _services(case: JointCase) -> str | None:
     reach = panel_penetration(r.question, r.connection)
     if reach is None and r.connection.panel and r.question.selectors.use == "wall" and r.question.selectors.panel_thickness:
         reach = r.question.nail.length - r.question.selectors.panel_thickness
-    if reach is None and r.connection.services_behind:
-        reach = r.question.nail.length - (r.connection.side_thickness or 0)
     return f"nails reach {say_length(reach)} past the face" if reach is not None and reach > case.book.rules.services_depth else None
+
+
+PROOF = ("hot_dip_galvanized", "stainless")
+"""Coatings and metals that stand copper-treated wood."""
 
 
 @on_joint("treated_lumber_fastener")
 def _treated(case: JointCase) -> str | None:
-    c = case.conditions
-    if c.treatment in ("copper", "unknown"):
-        return f"treatment is {c.treatment}"
-    return "bottom_plate_on is concrete, the plate is taken as copper-treated" if c.treated_as == "copper" else None
-
-
-@on_joint("treatment_assumed")
-def _treatment_assumed(case: JointCase) -> str | None:
-    c = case.conditions
-    if c.treatment == "unknown":
-        return "treatment is unknown, taken as copper"
-    return (
-        "set to copper by bottom_plate_on concrete"
-        if c.treated_as == "copper" and c.treatment == "none" and "treatment" in c.assumed
-        else None
-    )
+    given, coating = case.conditions, case.requirement.question.nail.coating
+    if given.treated_as != "copper" or coating in PROOF:
+        return None
+    plate = "bottom_plate_on is concrete, so the plate is read as copper-treated"
+    why = {"copper": "treatment is copper", "unknown": "treatment is unknown, read as copper"}.get(given.treatment, plate)
+    return f"{why}; the nail is {coating}"
 
 
 @on_joint("borate_dry_only")
@@ -290,7 +233,9 @@ def _wet(case: JointCase) -> str | None:
 
 @on_joint("fall_protection")
 def _falls(case: JointCase) -> str | None:
-    return "a joint of group roof" if case.requirement.connection.group == "roof" else None
+    stories = case.requirement.question.site.story_count or 1
+    said = ["a joint of group roof"] if case.requirement.connection.group == "roof" else []
+    return "; ".join([*said, f"story_count is {stories}"] if stories > 1 else said) or None
 
 
 @on_joint("roof_tool_hose")
@@ -306,9 +251,9 @@ def _hose(case: JointCase) -> str | None:
     return None
 
 
-@on_joint("splitting_end_distance")
-def _splitting(case: JointCase) -> str | None:
-    if case.requirement.connection.panel or case.requirement.nailing is None or case.method == "toe_nail":
+@on_joint("uplift_unknown")
+def _uplift(case: JointCase) -> str | None:
+    r = case.requirement
+    if not r.connection.carries_roof or r.nailing is None:
         return None
-    own = place(case.requirement, case.book).end_distance
-    return f"end distance {say_length(own)}" if own is not None and own < case.book.rules.short_end_distance else None
+    return uplift_unknown(r.question.site, case.conditions, case.edition, case.book.rules)

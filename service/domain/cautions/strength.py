@@ -27,11 +27,6 @@ def _reduced(s: Strength) -> str | None:
     return f"penetration {say_length(round(s.penetration_in * PER_IN), form='3')} is {s.penetration_diameters:.3g} diameters; lateral value by {s.lateral.short_method}"
 
 
-@on_strength("unverified_value")
-def _unverified(s: Strength) -> str | None:
-    return "values from memory went in: see confidence in factors and provenance" if s.stop is None and s.confidence == "memory" else None
-
-
 @on_strength("wet_lumber")
 def _wet(s: Strength) -> str | None:
     return f"moisture is {s.service.moisture}" if s.service.moisture != "dry" else None

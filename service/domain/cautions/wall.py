@@ -1,20 +1,26 @@
 """Decides which cautions speak beside a wall plan and its panels."""
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
-from service.domain.cautions.advice import Advised, advisor_for
+from service.domain.cautions.advice import Advised, Advisor, advisor_for
 from service.domain.cautions.caution import Caution, Spoken, Triggers, merge, settle, standing_notes
+from service.domain.cautions.site import uplift_unknown
 from service.domain.conditions import Conditions
+from service.domain.joint.placement import Placement
 from service.domain.wall.blocks import fireblock_rows
 from service.domain.wall.panels.lay import blocked_levels, say_joints
 from service.domain.wall.panels.line import PanelLine
-from service.domain.wall.plan import Plan
+from service.domain.wall.plan import Plan, PlanLine
 from service.domain.wall.wall import Opening, T
 from service.said import say_fraction, say_length, say_weight
 from service.tables.book import Book
 
 on_wall: Triggers[[Plan, Book]] = Triggers()
+on_line: Triggers[[Plan, PlanLine]] = Triggers()
 on_panels: Triggers[[Plan, PanelLine]] = Triggers()
+HEADER_JOINTS = ("header_plies", "header_end", "header_toe")
+"""Places in a wall of the joints that hold a header."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -31,7 +37,7 @@ def advise_wall(plan: Plan, book: Book) -> WallAdvice:
     """Return the cautions and placements of a plan; standing notes are among those of the wall."""
     given = plan.order.setting.conditions
     low, high = advisor_for(given, book), advisor_for(_above_concrete(given), book)
-    lines = tuple([(low if line.group.treated else high).advise(line.requirement) for line in plan.lines])
+    lines = tuple([_advise_line(line, low if line.group.treated else high, plan) for line in plan.lines])
     missing = tuple(i for i, plates in enumerate(plan.tie_plates) if plates.row is None)
     found = [*on_wall.speak(plan, book), *standing_notes(given.driver, bool(plan.nail_totals))]
     return WallAdvice(lines, _advise_panels(plan, book), missing, settle(found, book))
@@ -40,6 +46,21 @@ def advise_wall(plan: Plan, book: Book) -> WallAdvice:
 def _above_concrete(given: Conditions) -> Conditions:
     """Only the joints of the bottom plate meet the concrete under it."""
     return given if given.bottom_plate_on == "wood_floor" else replace(given, bottom_plate_on="wood_floor")
+
+
+def _advise_line(line: PlanLine, advisor: Advisor, plan: Plan) -> Advised:
+    base, own = advisor.advise(line.requirement), on_line.speak(plan, line)
+    asked = plan.order.setting.asked_nail(line.group.connection_id)
+    if base.placement and asked.coating != line.nail.coating:
+        base = replace(base, placement=_recoated(base.placement, asked.coating))
+    return replace(base, cautions=merge((*base.cautions, *settle(own, advisor.book)))) if own else base
+
+
+@lru_cache(maxsize=64)
+def _recoated(placement: Placement, asked: str) -> Placement:
+    """Say beside where the nails go that the service itself changed their coating."""
+    said = f"the plate on concrete is read as treated, so {asked} nails are taken hot-dip galvanized"
+    return replace(placement, note="; ".join(filter(None, (said, placement.note))))
 
 
 def _advise_panels(plan: Plan, book: Book) -> Advised | None:
@@ -59,20 +80,23 @@ def tie_plate_cautions(plan: Plan, missing: tuple[int, ...], edition_id: str) ->
     return out
 
 
-@on_wall("end_grain_no_uplift")
-def _no_uplift(plan: Plan, book: Book) -> str | None:
+@on_wall("uplift_unknown")
+def _uplift(plan: Plan, book: Book) -> str | None:
+    setting, supports = plan.order.setting, plan.order.wall.supports
+    if supports not in ROOF_ABOVE:
+        return None
+    because = uplift_unknown(setting.site, setting.conditions, plan.edition, book.rules)
+    return because and f"supports is {supports}; {because}"
+
+
+ROOF_ABOVE = ("roof_only", "one_story_and_roof", "two_stories_and_roof")
+
+
+@on_wall("braced_assumed")
+def _braced(plan: Plan, book: Book) -> str | None:
     wall = plan.order.wall
-    carries_roof = wall.supports in ("roof_only", "one_story_and_roof", "two_stories_and_roof")
-    return (
-        f"stud_to_plate_method is end_nail, supports is {wall.supports}, uplift is not known here"
-        if wall.stud_to_plate_method == "end_nail" and carries_roof
-        else None
-    )
-
-
-@on_wall("braced_whole_wall")
-def _braced_whole(plan: Plan, book: Book) -> str | None:
-    return "braced is true" if plan.order.wall.braced else None
+    left_out = "wall.braced" in plan.order.setting.conditions.assumed
+    return "sheathing is given on an exterior wall, braced was left out" if left_out and wall.exterior and wall.sheathing else None
 
 
 @on_wall("fireblocking_assumed")
@@ -85,34 +109,43 @@ def _fireblocking(plan: Plan, book: Book) -> str | None:
     )
 
 
-@on_wall("hand_clear")
-def _hand_clear(plan: Plan, book: Book) -> str | None:
-    short = [x for x in plan.framing.lengths if x < book.rules.hand_clear_under]
-    return (
-        f"driver is gun, pieces under {say_length(book.rules.hand_clear_under)}: {len(short)}, the shortest {say_length(min(short))}"
-        if short and plan.order.setting.conditions.driver == "gun"
-        else None
-    )
+@on_wall("plate_joint_near_lap")
+def _near_lap(plan: Plan, book: Book) -> str | None:
+    covered = [p.x for p in plan.framing.full_stubs]
+    stubs = [f"no room for floor nails in the pieces of bottom plate at {say_length(*covered)}"] if covered else []
+    return "; ".join(dict.fromkeys([*plan.framing.tight_plate_joints, *stubs])) or None
 
 
-@on_wall("splitting_end_distance")
+@on_wall("short_pieces")
 def _short_pieces(plan: Plan, book: Book) -> str | None:
-    short = [x for x in plan.framing.lengths if x < book.rules.short_piece_under]
-    broken = [p.x for p in plan.framing.top_plates[1:]]
-    said = [f"nailed pieces under {say_length(book.rules.short_piece_under)}: {len(short)}"] if short else []
-    if broken and plan.order.wall.stud_to_plate_method == "end_nail":
-        said.append(f"end distance {say_length(T // 4)} where top plate pieces meet on a stud at {say_length(*broken)}")
-    return "; ".join(said) or None
+    by_gun = plan.order.setting.conditions.driver == "gun"
+    least = book.rules.hand_clear_under if by_gun else book.rules.short_piece_under
+    short = [(m.role, x) for m, x in zip(plan.framing.members, plan.framing.lengths, strict=True) if x < least]
+    if not short:
+        return None
+    roles = ", ".join(sorted({role.replace("_", " ") for role, _ in short}))
+    shortest = say_length(min(x for _, x in short))
+    return f"driver is {'gun' if by_gun else 'hand'}, {len(short)} under {say_length(least)} ({roles}), the shortest {shortest}"
 
 
-@on_wall("stop_when_wood_splits")
-def _stop_short(plan: Plan, book: Book) -> str | None:
-    return _short_pieces(plan, book)
+@on_wall("wood_splits")
+def _splits(plan: Plan, book: Book) -> str | None:
+    line = next((x for x in plan.lines if x.group.connection.in_wall == "stud_end" and x.requirement.nailing), None)
+    met = _met_on_a_stud(plan)
+    if line is None or not met or plan.order.wall.stud_to_plate_method != "end_nail":
+        return None
+    gravity, shank = book.species[plan.order.setting.species].specific_gravity, line.nail.diameter
+    dense = [f"specific gravity {gravity:g}"] if gravity >= book.rules.splits_gravity_from else []
+    thick = [f"shank {say_length(shank)}"] if shank >= book.rules.splits_shank_from else []
+    if not dense + thick:
+        return None
+    return f"end distance {say_length(T // 4)} where top plate pieces meet on a stud at {say_length(*met)}; {', '.join(dense + thick)}"
 
 
-@on_wall("overhead_power_lines")
-def _power_lines(plan: Plan, book: Book) -> str | None:
-    return "exterior is true" if plan.order.wall.exterior else None
+def _met_on_a_stud(plan: Plan) -> list[int]:
+    """Return where pieces of the lower top plate meet over the middle of a stud or cripple; ticks."""
+    centers = {s.center for s in (*plan.framing.studs, *(m for f in plan.framing.frames for m in f.head_cripples))}
+    return [p.x for p in plan.framing.top_plates[1:] if p.x in centers]
 
 
 @on_wall("overhead_reach")
@@ -128,31 +161,17 @@ def _single(plan: Plan, book: Book) -> str | None:
     return "top_plate_count is 1" if plan.order.wall.top_plate_count == 1 else None
 
 
-@on_wall("silica_dust")
-def _silica(plan: Plan, book: Book) -> str | None:
-    return "bottom_plate_on is concrete, anchors are usually drilled" if plan.order.wall.bottom_plate_on == "concrete" else None
-
-
-@on_wall("slab_tendon_or_pipe")
-def _slab(plan: Plan, book: Book) -> str | None:
-    slab = plan.order.setting.conditions.slab_type
-    if plan.order.wall.bottom_plate_on != "concrete" or slab == "plain":
+@on_wall("drilling_concrete")
+def _drilling(plan: Plan, book: Book) -> str | None:
+    given = plan.order.setting.conditions
+    if plan.order.wall.bottom_plate_on != "concrete" or given.slab_type == "plain" or given.anchor_type == "cast_in":
         return None
-    return f"bottom_plate_on is concrete, slab_type is {slab or 'not given'}"
+    return f"bottom_plate_on is concrete, anchor_type is {given.anchor_type or 'not given'}, slab_type is {given.slab_type or 'not given'}"
 
 
 @on_wall("tall_wall_restraint")
 def _tall(plan: Plan, book: Book) -> str | None:
     return f"height {say_length(plan.order.wall.height)}" if plan.order.wall.height >= book.rules.tall_wall_from else None
-
-
-@on_wall("temporary_bracing")
-def _bracing(plan: Plan, book: Book) -> str | None:
-    return (
-        "stud_to_plate_method is end_nail: the wall is framed flat and raised"
-        if plan.order.wall.stud_to_plate_method == "end_nail"
-        else None
-    )
 
 
 @on_wall("treated_cut_ends")
@@ -161,23 +180,26 @@ def _cut_ends(plan: Plan, book: Book) -> str | None:
     return f"treated pieces are cut, treatment {treated}" if treated in ("copper", "borate") else None
 
 
-@on_wall("wall_lifting_weight")
-def _weight(plan: Plan, book: Book) -> str | None:
-    return f"about {say_weight(f'{plan.load.weight_lb:.0f}')}, {plan.load.lifter_count} people at {say_weight(f'{book.rules.person_lift:g}')} each"
+@on_wall("raise_wall")
+def _raise(plan: Plan, book: Book) -> str | None:
+    return None if _too_heavy(plan, book) else _raised(plan, book)
 
 
-@on_wall("wall_too_heavy_by_hand")
-def _heavy(plan: Plan, book: Book) -> str | None:
-    return (
-        f"about {say_weight(f'{plan.load.weight_lb:.0f}')} is more than {book.rules.most_lifters} people at {say_weight(f'{book.rules.person_lift:g}')} each"
-        if plan.load.weight_lb / book.rules.person_lift > book.rules.most_lifters
-        else None
-    )
+@on_wall("raise_by_machine")
+def _raise_by_machine(plan: Plan, book: Book) -> str | None:
+    return _raised(plan, book) if _too_heavy(plan, book) else None
 
 
-@on_panels("panel_gap")
-def _gap(plan: Plan, panels: PanelLine) -> str | None:
-    return f"{len(panels.cover.pieces)} panels"
+def _too_heavy(plan: Plan, book: Book) -> bool:
+    return plan.load.weight_lb > book.rules.person_lift * book.rules.most_lifters
+
+
+def _raised(plan: Plan, book: Book) -> str | None:
+    """Say what a wall weighs that is framed flat and raised; None for one that is framed in place."""
+    if plan.order.wall.stud_to_plate_method != "end_nail":
+        return None
+    each = say_weight(f"{book.rules.person_lift:g}")
+    return f"stud_to_plate_method is end_nail (framed flat and raised): about {say_weight(f'{plan.load.weight_lb:.0f}')}, {plan.load.lifter_count} people at {each} each"
 
 
 @on_panels("far_side_clear")
@@ -255,7 +277,7 @@ def _hanger(plan: Plan, book: Book) -> str | None:
 
 @on_wall("jack_count_assumed")
 def _jacks(plan: Plan, book: Book) -> str | None:
-    guessed = [f"{o.opening_id}: {_guessed(o)}" for o in plan.order.wall.openings if o.jacks_guessed or o.kings_guessed]
+    guessed = [f"{o.opening_id}: {_guessed(o)}" for o in plan.order.wall.openings if o.header and (o.jacks_guessed or o.kings_guessed)]
     return f"no table row gives {'; '.join(guessed)}" if guessed else None
 
 
@@ -264,9 +286,12 @@ def _guessed(o: Opening) -> str:
     return ", ".join([*jacks, f"{o.king_count} king"] if o.kings_guessed else jacks)
 
 
-@on_wall("short_cripple")
-def _short_cripple(plan: Plan, book: Book) -> str | None:
-    short = sorted(
-        {m.length for f in plan.framing.frames for m in (*f.head_cripples, *f.sill_cripples) if m.length < book.rules.short_piece_under}
-    )
-    return f"cripples of {say_length(*short)}" if short else None
+@on_line("header_not_checked")
+def _not_checked(plan: Plan, line: PlanLine) -> str | None:
+    if line.group.connection.in_wall not in HEADER_JOINTS:
+        return None
+    unchecked: dict[str, list[str]] = {}
+    for o in plan.order.wall.openings:
+        if o.unchecked_because:
+            unchecked.setdefault(o.unchecked_because, []).append(o.opening_id)
+    return "; ".join(f"opening {', '.join(names)}: {because}" for because, names in unchecked.items()) or None

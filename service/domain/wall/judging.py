@@ -28,6 +28,10 @@ class Setting:
     species: str = USUAL_SPECIES
     fire_rated: bool = False
 
+    def asked_nail(self, connection_id: str) -> Nail:
+        """Return the nail that was asked for in a framing joint."""
+        return dict(self.connection_nails).get(connection_id, self.framing_nail)
+
 
 @dataclass(slots=True, eq=False)
 class Bench:
@@ -84,7 +88,7 @@ class Bench:
 
     def _nail(self, connection_id: str, treated: bool) -> Nail:
         """Return the nail of a framing joint; through treated wood a bright one is taken hot-dip galvanized."""
-        nail = dict(self.setting.connection_nails).get(connection_id, self.setting.framing_nail)
+        nail = self.setting.asked_nail(connection_id)
         return replace(nail, coating="hot_dip_galvanized") if treated and nail.coating == "bright" else nail
 
 

@@ -21,6 +21,7 @@ def frame_notes(frame: Frame, wall: Wall) -> Iterator[str]:
         yield f"opening {o.opening_id}: the {say_length(o.sill_height - 2 * T)} under the sill take no cripples; fill them"
     if o.header is None:
         yield f"opening {o.opening_id}: no header, the head is one flat 2-by"
+    yield from (f"opening {o.opening_id}: {said}" for said in o.counts_under)
 
 
 def plan_notes(plan: "Plan") -> tuple[str, ...]:
@@ -28,17 +29,7 @@ def plan_notes(plan: "Plan") -> tuple[str, ...]:
     wall = plan.order.wall
     corners = wall.start_corner != "none" or wall.end_corner != "none"
     wide = _widest_gap(plan)
-    unchecked = [o.opening_id for o in wall.openings if o.unchecked_because]
-    numberless = [c.group.connection_id for c in plan.lines if c.nail_count is None and c.requirement.outcome != "not_applicable"]
     notes = (
-        (
-            f"no number, and not in the totals: {', '.join(numberless)}; name another nail for them in connection_nails, or see their cautions",
-            bool(numberless),
-        ),
-        (
-            f"header size NOT checked against its span at {', '.join(unchecked)}: take it from the code's header table or a design",
-            bool(unchecked),
-        ),
         (
             f"a layout stud gave way to a fixed one: studs stand {say_length(wide)} apart there, asked {say_length(wall.spacing)}; add a stud if that is too wide",
             wide > wall.spacing,
@@ -55,7 +46,25 @@ def plan_notes(plan: "Plan") -> tuple[str, ...]:
         ("not in the plan: hold-downs, uplift connectors, waste, stock lengths to order", True),
     )
     framed = tuple(said for frame in plan.framing.frames for said in frame_notes(frame, wall))
-    return framed + tuple(said for said, applies in notes if applies)
+    return (*framed, *_without_number(plan), *(said for said, applies in notes if applies))
+
+
+def _without_number(plan: "Plan") -> Iterator[str]:
+    """Say which joints have no number, and to name another nail only where that helps."""
+    framing = [("connection_nails", c.requirement) for c in plan.lines if c.nail_count is None]
+    panels = [("sheathing_nail", plan.panels.requirement)] if plan.panels and plan.panels.used is None else []
+    numberless = [(name, r) for name, r in framing + panels if r.outcome != "not_applicable"]
+    helped = [(name, r) for name, r in numberless if r.stop and r.stop.code in OF_THE_NAIL]
+    rest = [(name, r) for name, r in numberless if (name, r) not in helped]
+    cure = f"name another nail in {' and '.join(dict.fromkeys(name for name, _ in helped))}"
+    for found, what in ((helped, cure), (rest, "see their cautions")):
+        if found:
+            joints = ", ".join(dict.fromkeys(r.connection.connection_id for _, r in found))
+            yield f"no number, and not in the totals: {joints}; {what}"
+
+
+OF_THE_NAIL = ("calculated_not_offered", "engineering_required_joint", "penetration_short")
+"""Stops that another nail may lift; the others stand whatever the nail."""
 
 
 def _widest_gap(plan: "Plan") -> int:

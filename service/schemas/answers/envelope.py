@@ -5,7 +5,7 @@ from typing import Any
 
 from service.domain.cautions.caution import Spoken
 from service.schemas.answers.declare import REF, Shape, Variants, flag, many, name_of, one, other, say, whole, word, writer_of
-from service.schemas.answers.parts import CautionShape, Meta, MetaShape
+from service.schemas.answers.parts import AssumptionShape, CautionShape, Meta, MetaShape
 from service.schemas.answers.problem import ProblemShape
 from service.schemas.answers.vocabulary import COATING, SEVERITY
 
@@ -46,11 +46,12 @@ class Summary:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """An item of a batch: its answer, or its problem."""
+    """An item of a batch: its answer, or its problem; `assumptions` are those that not every answered item shares."""
 
     id: str | None
     answered: Answered | None = None
     problem: dict[str, Any] | None = None
+    assumptions: Assumptions = ()
 
     @property
     def status(self) -> int:
@@ -138,6 +139,7 @@ def batch(result: type[Shape], noun: str) -> type[Shape]:
             "status": other({"type": "integer", "const": 200}, "200."),
             "result": one(result, of="answered.result"),
             "cautions": many(CautionShape, "What to mind, worst first; pointers are relative to the item.", of="answered.cautions"),
+            "assumptions": many(AssumptionShape, "Defaults that were used here; those that every answered item shares stand in meta."),
         },
     )
     refused = type(
@@ -155,7 +157,9 @@ def batch(result: type[Shape], noun: str) -> type[Shape]:
         "meta": one(MetaShape),
         "results": many(entry, "One entry for each item, in their order.", of="entries"),
         "summary": one(SummaryShape),
-        "cautions": many(CautionShape, "Each code once, with every item it applies to; items carry their own reasons."),
+        "cautions": many(
+            CautionShape, "Each code once, with every item it applies to and the first few causes by item; items carry their own."
+        ),
     }
     return type(f"{noun}BatchAnswer", (Shape,), {"__doc__": "The answers of a batch.", **parts})
 

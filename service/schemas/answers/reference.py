@@ -196,6 +196,7 @@ class CautionEntryShape(Shape):
     text = say("Fixed words.")
     action = say("What to do.")
     trigger = say("When it speaks.")
+    replaces = texts("Earlier codes whose facts it says now.")
     standing = flag("Speaks once in every answer.")
     served = flag("False while its trigger belongs to an address not served yet.", of=lambda row: row.code not in WAITING)
     confidence = word(CONFIDENCE)

@@ -340,21 +340,30 @@ def wall_answer(ask: WallAsk, plan: Plan, book: Book) -> Answered:
 def _cautions(answer: WallAnswer, book: Book) -> Iterator[Spoken]:
     """Point the cautions of a plan at their lines, a stop at the count that is null."""
     plan, advice = answer.plan, answer.advice
-    for i, line in enumerate(answer.lines):
-        panels = isinstance(line.line, PanelLine)
-        for c in line.advised.cautions:
-            because = c.applies_because
-            if not panels and c.code != "site_assumed":
-                because = f"{line.line.requirement.connection.connection_id}: {because}"
-            yield Spoken(c.row, because, (f"/result/connections/{i}" + ("/nail_count" if c.severity == "stop" else ""),))
+    yield from _of_lines(answer.lines)
     for c in advice.wall:
-        yield Spoken(c.row, c.applies_because, ("/result",) if c.code not in STANDING else ())
+        yield Spoken(c.row, c.applies_because, () if c.row.standing else ("/result",))
     missing = tuple(f"/result/splice_plates/{i}/nail_count" for i in advice.tie_plates_missing)
     for c in settle(tie_plate_cautions(plan, advice.tie_plates_missing, plan.edition.edition_id), book):
         yield Spoken(c.row, c.applies_because, missing if c.severity == "stop" else ("/result/splice_plates",))
 
 
-STANDING = ("counts_not_a_design", "verify_local_amendments", "nail_gun")
+def _of_lines(lines: list[Line]) -> Iterator[Spoken]:
+    """Say each reason once, with the joints it is of; a reason of the whole wall names none."""
+    said: dict[tuple[str, str], list[int]] = {}
+    for i, line in enumerate(lines):
+        for c in line.advised.cautions:
+            said.setdefault((c.code, c.applies_because), []).append(i)
+    whole = sum(line.line.requirement.outcome not in NOT_JUDGED for line in lines)
+    for (code, because), at in said.items():
+        row = next(c.row for c in lines[at[0]].advised.cautions if c.code == code)
+        joints = dict.fromkeys(lines[i].line.requirement.connection.connection_id for i in at)
+        of_panels = all(isinstance(lines[i].line, PanelLine) for i in at)
+        named = because if of_panels or len(at) >= whole else f"{', '.join(joints)}: {because}"
+        yield Spoken(row, named, tuple([f"/result/connections/{i}" + ("/nail_count" if row.severity == "stop" else "") for i in at]))
+
+
+NOT_JUDGED = ("not_applicable", "no_data")
 
 
 def panels_of(panels: PanelLine | None) -> list[CutPanel]:

@@ -88,6 +88,10 @@ class CommonSchema(Twinned):
     )
     moisture = Choice(MOISTURES, "Moisture of the lumber.", usual=CONDITIONS.moisture)
     slab_type = Choice(("plain", "post_tensioned", "heated"), "Kind of concrete slab.")
+    roof_pitch_in_12 = Number(0, 24, "Roof pitch, rise in 12.")
+    roof_span_ft = Length(
+        "ft", 1, 100, "Span of the roof between the walls that carry it [ft]; with the pitch it may let uplift be ignored."
+    )
     fire_rated = Flag("The wall is a fire-rated assembly.")
 
 
@@ -164,8 +168,10 @@ def read_conditions(got: dict[str, Any], assumed: list[tuple[str, Any]], bottom_
         treatment=got["treatment"],
         moisture=got["moisture"],
         roof_pitch_in_12=got.get("roof_pitch_in_12"),
+        roof_span=got.get("roof_span"),
         bottom_plate_on=got.get("bottom_plate_on", bottom_plate_on),
         slab_type=got.get("slab_type"),
+        anchor_type=got.get("anchor_type"),
         assumed=tuple([name for name, _ in assumed]),
     )
     if conditions.treated_as == "copper" and "treatment" in conditions.assumed:

@@ -11,7 +11,7 @@ from service.domain.nails.nail import Nail
 from service.domain.site import Site
 from service.errors import FasteningError, Fault
 from service.schemas.asks.common import BOOK, CommonSchema, NailSchema, joint_words, read_conditions, read_nail, read_site
-from service.schemas.fields import Choice, Flag, Length, Number, Whole
+from service.schemas.fields import Choice, Flag, Length, Whole
 from service.schemas.hints import base_of
 from service.schemas.loading import fill, load
 from service.schemas.twins import with_twins
@@ -39,7 +39,6 @@ class JointSchema(CommonSchema):
     span_rating = Choice(BOOK.span_ratings, "Span rating stamped on the panel; assumed from the thickness.")
     material_between_in = Length("in", 0, 4, "Foam or gypsum between panel and stud [in]; 0 when left out.")
     spacer_in = Length("in", 0, 2, "Spacer between header plies [in]; 0 when left out.")
-    roof_pitch_in_12 = Number(0, 24, "Roof pitch, rise in 12.")
     bottom_plate_on = Choice(("wood_floor", "concrete"), "What the bottom plate stands on.")
     units = Choice(("us", "metric"), "metric adds millimetre, metre, kilogram and m/s twins beside the US fields.")
 

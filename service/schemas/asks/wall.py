@@ -158,6 +158,7 @@ class WallItemSchema(CommonSchema):
             "propertyNames": {"enum": list(BOOK.connections)},
         },
     )
+    anchor_type = Choice(("cast_in", "drilled", "shot"), "How the bottom plate is anchored to concrete.")
     wall = Inner(WallSchema, "The wall.", required=True)
 
 
@@ -174,6 +175,7 @@ class WallQuerySchema(CommonSchema, NailSchema, WallSchema):
     """A plain wall with its nail and site, as query parameters: the fields of the body side by side."""
 
     units = WallPlanSchema._declared_fields["units"]
+    anchor_type = WallPlanSchema._declared_fields["anchor_type"]
     elsewhere = NO_PARAMETERS
 
     class Meta:

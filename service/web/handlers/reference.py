@@ -161,8 +161,9 @@ def cautions(raw: dict[str, Any]) -> Reply:
 
 @shown("/v1/cautions/{code}", "getCaution", "One caution code", CautionEntryShape, "Caution code.")
 def caution(raw: dict[str, Any], code: str) -> Reply:
-    """Show one caution code."""
-    return _one(_find("caution", "/v1/cautions", open_book().cautions, code))
+    """Show one caution code; an earlier one is not found, and the hint names the code that says its facts now."""
+    held = open_book().cautions
+    return _one(_find("caution", "/v1/cautions", held, code, lambda name: tuple(c for c, row in held.items() if name in row.replaces)))
 
 
 @listed("/v1/problems", "listProblems", "Problem codes", ProblemEntryShape)

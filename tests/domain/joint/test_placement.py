@@ -12,6 +12,7 @@ from service.domain.strength.reference import toe_nail_depth
 from service.domain.wall.members import Member
 from service.domain.wall.nailed import PlateEnd
 from service.domain.wall.positions import joint_spots
+from service.said import plain
 from service.tables.book import open_book
 from service.ticks import inches, ticks
 
@@ -101,6 +102,7 @@ def test_splitting_guidance_is_in_diameters_and_called_guidance():
     told = place(ask("stud-to-plate-end-nail"), BOOK)
     assert inches(told.guide_spacing_along_grain) == 1.965
     assert inches(told.guide_spacing_across_grain) == 0.655
+    assert told.note.startswith("15 diameters from an end, 15 along and 5 across the grain")
     assert "guidance" in told.note and "not code minimums" in told.note
 
 
@@ -108,3 +110,36 @@ def test_four_end_nails_in_a_narrow_face_are_staggered():
     four = judge(Question("irc-2021", "stud-to-header-end-nail", nail("3")), BOOK)
     assert place(four, BOOK).staggered
     assert not place(replace(four, question=replace(four.question, face=ticks("5.5"))), BOOK).staggered
+
+
+def rule_of(connection_id, length="3", diameter="0.131", driver="gun"):
+    return plain(place(ask(connection_id, length, diameter), BOOK, driver).rule)
+
+
+def test_nails_that_do_not_fit_side_by_side_stand_in_two_staggered_columns():
+    """Common practice, no source: four 8d toe-nails in a 3-1/2 in face stand in two columns 3/4 in apart; three 16d do not."""
+    said = "4 nails do not fit side by side in 3-1/2 in: set two columns about 3/4 in apart and stagger them"
+    assert said in rule_of("stud-to-plate-toe-nail", "2.5")
+    assert "columns" not in rule_of("stud-to-plate-toe-nail", "3.5", "0.135")
+
+
+def test_a_nail_in_a_plate_end_is_slanted_in():
+    """Two plates share a 1-1/2 in stud, so each covers 3/4 in of it and its nails stand 3/8 in from the end."""
+    said = "where two plates meet on a stud they come 3/8 in from a plate's end: start them 3/4 in back and slant them in"
+    assert said in rule_of("stud-to-plate-end-nail", "3.5", "0.162")
+    assert "plate" not in rule_of("rim-joist-to-joist-end-nail", "3.5", "0.162")
+
+
+@pytest.mark.parametrize("joint", ["stud-to-plate-toe-nail", "let-in-brace-face-nail"])
+def test_the_tip_of_a_gun_is_seated_where_it_slips(joint):
+    """Toe-nails, and edges under 1 in: a brace nailed into the 1-1/2 in edge of a stud (safety magazine; framing handbook)."""
+    assert "seat the tip" in rule_of(joint, "2.5")
+    assert "seat the tip" not in rule_of(joint, "2.5", driver="hand")
+    assert "seat the tip" not in rule_of("stud-to-stud-face-nail")
+
+
+def test_blocks_say_which_ends_are_toe_nailed():
+    """Fire rows are staggered by a block's thickness; joint rows stand in line, their near ends toe-nailed (common practice, no source)."""
+    assert "by turns" in rule_of("block-to-stud-end-nail") and "no room behind its stud is toe-nailed" in rule_of("block-to-stud-end-nail")
+    assert "from top and bottom by turns" in rule_of("block-to-stud-toe-nail")
+    assert "from both faces by turns" in rule_of("stud-to-plate-toe-nail")

@@ -9,7 +9,7 @@ import re
 from collections.abc import Callable
 from functools import lru_cache
 
-from service.ticks import KG_PER_LB, M_PER_S_PER_MPH, PER_IN, PER_MM, inches, label
+from service.ticks import KG_PER_LB, M_PER_S_PER_MPH, PER_FT, PER_IN, PER_MM, inches, label
 
 FORMS: dict[str, tuple[Callable[[int], str], bool]] = {
     "d": (lambda t: f"{inches(t):g}", True),
@@ -22,8 +22,8 @@ FORMS: dict[str, tuple[Callable[[int], str], bool]] = {
     "6": (lambda t: f"{t / PER_IN:.6g}", False),
 }
 """How inches are written, and whether the unit follows: decimal, fraction, so many places or digits."""
-SPEED, WEIGHT = "h", "w"
-_MARK = re.compile(f"\ue000([{''.join(FORMS)}{SPEED}{WEIGHT}])([-0-9., to]*)\ue001".encode())
+SPEED, WEIGHT, LONG = "h", "w", "l"
+_MARK = re.compile(f"\ue000([{''.join(FORMS)}{SPEED}{WEIGHT}{LONG}])([-0-9., to]*)\ue001".encode())
 _NUMBER = re.compile(r"-?\d{1,18}(?:\.\d{1,6})?")
 
 
@@ -35,6 +35,11 @@ def say_length(*lengths: int, between: str = ", ", form: str = "d") -> str:
 def say_fraction(length: int) -> str:
     """Mark a length that US readers see as a fraction."""
     return f"\ue000f{length}\ue001"
+
+
+def say_feet(length: int) -> str:
+    """Mark a length in ticks that readers see in feet, or in meters."""
+    return f"\ue000{LONG}{length}\ue001"
 
 
 def say_speed(mph: str) -> str:
@@ -68,6 +73,9 @@ def _number(form: str, text: str, metric: bool) -> str:
     if form in FORMS:
         ticks = round(float(text))
         return _short(ticks / PER_MM, 2) if metric else FORMS[form][0](ticks)
+    if form == LONG:
+        ticks = round(float(text))
+        return _short(ticks / (1000 * PER_MM), 2) if metric else _short(ticks / PER_FT, 2)
     if not metric:
         return text
     return _short(float(text) * M_PER_S_PER_MPH, 1) if form == SPEED else _short(float(text) * KG_PER_LB, 0)
@@ -80,4 +88,4 @@ def _short(value: float, places: int) -> str:
 def _unit(form: str, metric: bool) -> str:
     if form in FORMS:
         return (" mm" if metric else " in") if FORMS[form][1] else ""
-    return {SPEED: (" mph", " m/s"), WEIGHT: (" lb", " kg")}[form][metric]
+    return {SPEED: (" mph", " m/s"), WEIGHT: (" lb", " kg"), LONG: (" ft", " m")}[form][metric]

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from service.errors import TableError
+from service.tables.bracing import FILES, Bracing, read_bracing
 from service.tables.cautions import SourceRow
 from service.tables.framing import (
     HeaderRow,
@@ -26,7 +27,7 @@ from service.tables.site import ScopeRow, read_scope
 from service.tables.standard import Nds
 from service.tables.wood import LumberRow
 
-NOT_IN_EVERY_EDITION = ("headers", "kings", "splice_plates")
+NOT_IN_EVERY_EDITION = ("bracing", "headers", "kings", "splice_plates")
 Rows = TypeVar("Rows")
 
 
@@ -60,6 +61,7 @@ class Edition:
     headers: tuple[HeaderRow, ...]
     kings: tuple[KingRow, ...]
     splice_plates: tuple[SplicePlateRow, ...]
+    bracing: Bracing | None
     seismic_design_categories: tuple[str, ...]
     complete: bool
     carbon_steel_only: bool
@@ -86,6 +88,14 @@ def read_edition(root: Path, folder: str, shared: Shared) -> Edition:
     """
     facts = _facts(root, folder, shared)
 
+    def bracing() -> Bracing | None:
+        if "bracing" in facts.words("tables_held"):
+            return read_bracing(root, folder)
+        found = [f"{folder}/bracing_{table}.csv" for table in FILES if (root / f"{folder}/bracing_{table}.csv").exists()]
+        if found:
+            raise TableError(f"table {found[0]}: is there, but tables_held of {folder}/edition.csv does not name it")
+        return None
+
     def held(name: str, read_it: Callable[[str], tuple[Rows, ...]]) -> tuple[Rows, ...]:
         file = f"{folder}/{name}.csv"
         if name in facts.words("tables_held"):
@@ -109,6 +119,7 @@ def read_edition(root: Path, folder: str, shared: Shared) -> Edition:
         headers=held("headers", lambda file: read_headers(root, file, shared.lumber)),
         kings=held("kings", lambda file: read_kings(root, file)),
         splice_plates=held("splice_plates", lambda file: read_splice_plates(root, file, shared.nails)),
+        bracing=bracing(),
         seismic_design_categories=facts.words("seismic_design_categories"),
         complete=facts.flag("complete"),
         carbon_steel_only=facts.flag("carbon_steel_only"),

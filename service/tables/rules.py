@@ -91,6 +91,8 @@ class Rules:
     least_bay: int
     fireblock_height: int
     ladder_step: int
+    precut_over: int
+    braced_panel_length: int
     least_plate_piece: int
     lap_depth: int
     wall_like_feet_under: int

@@ -19,6 +19,7 @@ from service.tables.book import open_book
 BOOK = open_book()
 JOINT, WALL, NAILS, STRENGTH = "/v1/requirements", "/v1/wall-plans", "/v1/nails", "/v1/nail-strengths"
 SHEAR = "/v1/shear-capacities"
+BRACING = "/v1/bracing-checks"
 ABSENT = object()
 STANDING = {"local_code_governs"}
 SITE = {
@@ -110,8 +111,35 @@ SHORT_STOCK = with_wall(FRAME, length_in=120, plate_stock_length_ft=8)
 INSIDE = with_wall(FRAME, bearing=False, exterior=False)
 LONG = with_wall(FRAME, length_in=288)
 
+LINE = {
+    **{name: STUD[name] for name in ("wind_speed_mph", "exposure", "seismic_design_category")},
+    "method_id": "CS-WSP",
+    "supports": "roof_only",
+    "braced_wall_line_spacing_ft": 20,
+    "braced_wall_line_count": 2,
+    "eave_to_ridge_ft": 8,
+    "wall_height_ft": 8,
+    "wall_length_ft": 16,
+    "end_condition": "return_panel",
+    "continuous_sheathing_complete": True,
+    "panels": [{"id": "a", "start_in": 0, "length_in": 192, "adjacent_opening_height_in": 0}],
+}
+VENEER = {**LINE, "building_type": "townhouse", "masonry_veneer": True}
+
 
 CASES = [
+    field("end_condition_unknown", BRACING, LINE, "end_condition", "unknown", "return_panel", "CS-WSP"),
+    field("end_condition_unknown", BRACING, LINE, "end_condition", ABSENT, "return_panel", "unknown"),
+    field("end_condition_unknown", BRACING, {**LINE, "end_condition": "unknown"}, "method_id", "CS-WSP", "WSP", "continuous"),
+    field("continuous_sheathing_incomplete", BRACING, LINE, "continuous_sheathing_complete", ABSENT, True, "not given"),
+    field(
+        "continuous_sheathing_incomplete", BRACING, {**LINE, "continuous_sheathing_complete": False}, "method_id", "CS-WSP", "WSP", "CS-WSP"
+    ),
+    field("site_assumed", BRACING, LINE, "exposure", ABSENT, "B", "exposure B"),
+    field("wind_basis_doubtful", BRACING, LINE, "wind_speed_mph", 90, 100, "90"),
+    field("unverified_value", BRACING, VENEER, "seismic_design_category", "C", "B", "masonry_veneer"),
+    field("engineering_required_scope", BRACING, LINE, "wind_speed_mph", 140, 139, "140 mph"),
+    field("value_not_held", BRACING, LINE, "code_edition", "irc-2024", "irc-2021", "2024"),
     field("site_assumed", JOINT, STUD, "wind_speed_mph", ABSENT, 110, "wind_speed_mph 115"),
     field("site_assumed", JOINT, STUD, "exposure", ABSENT, "B", "exposure B"),
     field("site_assumed", JOINT, STUD, "seismic_design_category", ABSENT, "B", "seismic_design_category B"),

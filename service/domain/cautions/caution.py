@@ -94,8 +94,6 @@ WAITING = frozenset(
     {
         "added_nails_split",
         "concealed_services_wired",
-        "continuous_sheathing_incomplete",
-        "end_condition_unknown",
         "overdriven_repair",
         "package_count_approximate",
         "short_plate_piece",

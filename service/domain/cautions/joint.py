@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from service.domain.cautions.caution import Triggers
-from service.domain.cautions.site import site_assumption, uplift_unknown
+from service.domain.cautions.site import site_assumption, uplift_unknown, wind_doubt
 from service.domain.conditions import Conditions
 from service.domain.joint.requirement import Requirement, panel_penetration
 from service.domain.nails.nail import TOLERANCE
@@ -40,11 +40,7 @@ def _site_assumed(case: JointCase) -> str | None:
 
 @on_joint("wind_basis_doubtful")
 def _wind_basis(case: JointCase) -> str | None:
-    site = case.requirement.question.site
-    speed, basis, rules = site.wind_speed_mph, site.wind_speed_basis, case.book.rules
-    if basis == "ultimate" and speed < rules.doubtful_ultimate_under or basis == "allowable" and speed > rules.doubtful_allowable_over:
-        return f"wind_speed_mph {speed:g} with wind_speed_basis {basis}"
-    return None
+    return wind_doubt(case.requirement.question.site, case.book.rules)
 
 
 @on_joint("approval_required")

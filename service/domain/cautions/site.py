@@ -23,6 +23,14 @@ def site_assumption(site: Site) -> str | None:
     return "assumed: " + ", ".join(f"{f} {values[f]}" for f in missing)
 
 
+def wind_doubt(site: Site, rules: Rules) -> str | None:
+    """Say why a wind speed looks like one of the other basis, if it does."""
+    speed, basis = site.wind_speed_mph, site.wind_speed_basis
+    if basis == "ultimate" and speed < rules.doubtful_ultimate_under or basis == "allowable" and speed > rules.doubtful_allowable_over:
+        return f"wind_speed_mph {speed:g} with wind_speed_basis {basis}"
+    return None
+
+
 def uplift_unknown(site: Site, given: Conditions, edition: Edition, rules: Rules) -> str | None:
     """Say why the uplift of a roof is not known; None where the code lets it be ignored.
 

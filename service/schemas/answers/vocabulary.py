@@ -87,9 +87,19 @@ FASTENER = Words(
 )
 CORNER = Words("Corner", CORNERS, "Corner that a wall owns, by its extra studs.")
 OPENING_KIND = Words("OpeningKind", OPENING_KINDS, "Kind of opening.")
+BRACING_METHOD = Words(
+    "BracingMethod",
+    tuple(dict.fromkeys(m for e in _BOOK.editions.values() if e.bracing for m in e.bracing.methods)),
+    "Bracing method, by the abbreviation of the code.",
+)
+LOAD = Words("Load", ("wind", "seismic"), "What a wall is held against.")
+VERDICT = Words("BracingVerdict", ("adequate", "short", "needs_check"), "Whether bracing is enough.")
 FAULT = Words("FaultCode", FAULT_CODES, "What is wrong with one field.")
 ALL = (
     OUTCOME,
+    BRACING_METHOD,
+    LOAD,
+    VERDICT,
     CONFIDENCE,
     METHOD,
     SEVERITY,

@@ -58,11 +58,10 @@ def species_words(word: str) -> tuple[str, ...]:
     return BOOK.trade.species.get("".join(words_of(word, plural=False)), ())
 
 
-class CommonSchema(Twinned):
-    """Fields of every question about a site."""
+class SiteSchema(Twinned):
+    """Code edition and site."""
 
     code_edition = Choice(BOOK.editions, "Code edition.", usual=USUAL_EDITION, at="/v1/code-editions")
-    species = Choice(BOOK.species, "Species group of the framing.", usual=USUAL_SPECIES, at="/v1/species", also=species_words)
     wind_speed_mph = Speed(50, 250, "Site wind speed, 3-second gust [mph].", usual=SITE.wind_speed_mph)
     wind_speed_basis = Choice(
         ("ultimate", "allowable"), "Basis of the wind speed; 90 allowable is about 116 ultimate.", usual=SITE.wind_speed_basis, tell=False
@@ -79,6 +78,12 @@ class CommonSchema(Twinned):
     ground_snow_load_psf = Number(0, 300, "Ground snow load [psf].")
     braced_wall_line_spacing_ft = Length("ft", 1, 100, "Spacing of braced wall lines [ft]; plate splices in high seismic areas.")
     story_count = Whole(1, 10, "Stories of the building above grade; as few as its wall tells when left out, else 1.")
+
+
+class CommonSchema(SiteSchema):
+    """Fields of every question about nailing work."""
+
+    species = Choice(BOOK.species, "Species group of the framing.", usual=USUAL_SPECIES, at="/v1/species", also=species_words)
     driver = Choice(("gun", "hand"), "What drives the nails.", usual=CONDITIONS.driver)
     treatment = Choice(
         ("none", "copper", "borate", "fire_retardant", "unknown"),

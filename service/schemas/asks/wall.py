@@ -220,10 +220,10 @@ def read_wall(raw: Any, book: Book) -> WallAsk:
     )
     if got["wall"].get("sheathing") and "sheathing_nail" not in got:
         faults.append(Fault("missing_field", "is required where there is sheathing", ("sheathing_nail",)))
-    wrong = header_faults(got["wall"].get("openings", []))
+    wrong = header_faults(got["wall"])
     if wrong:
-        raise FasteningError(*faults, *wrong)
-    wall = _read_wall(got["wall"], site, book.editions[got["code_edition"]], assumed, book)
+        raise FasteningError(*faults, *(f.under("wall") for f in wrong))
+    wall = shape_wall(got["wall"], site, book.editions[got["code_edition"]], assumed, book)
     conditions = read_conditions(got, assumed, wall.bottom_plate_on)
     if faults or nail is None:
         raise FasteningError(*(with_example(f, WALL_PLAN) for f in faults))
@@ -261,7 +261,7 @@ def in_query(fault: Fault) -> Fault:
     return replace(fault, path=path[1:] or (alone[str(path[0])],)) if path and path[0] in alone else fault
 
 
-def _read_wall(got: dict[str, Any], site: Site, edition: Edition, assumed: list[tuple[str, Any]], book: Book) -> Wall:
+def shape_wall(got: dict[str, Any], site: Site, edition: Edition, assumed: list[tuple[str, Any]], book: Book) -> Wall:
     """Return the wall with what was left out filled in; what was assumed is said in the order of the fields."""
     carried = {} if got.get("bearing", WALL.bearing) else {"supports": "none"}
     assumed += [(f"wall.{n}", v) for n, v in fill(got, _WALL, **carried)]
@@ -332,11 +332,11 @@ def _header(got: dict[str, Any]) -> Header | EngineeredHeader:
     return Header(got["ply_count"], got["nominal"], got["spacer"])
 
 
-def header_faults(openings: list[dict[str, Any]]) -> list[Fault]:
+def header_faults(wall: dict[str, Any]) -> list[Fault]:
     """Say which headers lack a size or have that of the other material."""
     out = []
-    for i, o in enumerate(openings):
-        got, path = o["header"], ("wall", "openings", i, "header")
+    for i, o in enumerate(wall.get("openings", [])):
+        got, path = o["header"], ("openings", i, "header")
         if got is None:
             continue
         own: tuple[str, ...] = ("nominal",)

@@ -1,0 +1,228 @@
+"""What a question about a braced wall line may say, and the line it becomes."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from service.domain.building.line import MOST_STORIES, STORY_OF, BracedLine, BracePanel, LineWall, panels_of
+from service.domain.site import Site
+from service.domain.wall.layout import lay_out
+from service.domain.wall.panels.lay import blocked_levels, panel_levels
+from service.domain.wall.wall import LEAST_STORIES, Wall
+from service.errors import FasteningError, Fault
+from service.schemas.asks.common import BOOK, SiteSchema, read_site
+from service.schemas.asks.wall import WALL, WallSchema, header_faults, shape_wall
+from service.schemas.fields import Choice, Flag, Inner, Items, Length, Number, Text, Whole
+from service.schemas.loading import fill, load
+from service.schemas.twins import Twinned, with_twins
+from service.tables.book import Book
+from service.ticks import feet, inches
+
+METHODS = tuple(dict.fromkeys(m for e in BOOK.editions.values() if e.bracing for m in e.bracing.methods))
+END_CONDITIONS = ("return_panel", "end_panel_48", "hold_down_800", "unknown")
+WAYS = ("panels", "wall", "walls")
+LINE = BracedLine("", Site(), "", "", 0, 0, 0, 0, 0, 0, ())
+"""What is taken where nothing is said: the worst."""
+
+
+@with_twins
+class BracePanelSchema(Twinned):
+    """A full-height piece of sheathing in the line."""
+
+    id = Text("Your name for the panel.", r"^[A-Za-z0-9._-]{1,64}$", 64, required=True)
+    start_in = Length("in", 0, 1200, "Left side from the start of the line [in].", required=True)
+    length_in = Length("in", 1, 1200, "Length [in].", required=True)
+    adjacent_opening_height_in = Length(
+        "in", 0, 144, "Clear height of the taller opening beside it [in], 0 where there is none; the height of the wall when left out."
+    )
+
+
+@with_twins
+class LineWallSchema(Twinned):
+    """A wall of the line."""
+
+    start_in = Length("in", 0, 1200, "Where the wall starts along the line [in].", usual=0)
+    offset_in = Length("in", 0, 240, "How far it stands off the line [in].", usual=0)
+    wall = Inner(WallSchema, "The wall, as in a wall plan.", required=True)
+
+
+@with_twins
+class BracingSchema(SiteSchema):
+    """A braced wall line: its site, what it supports, and its panels."""
+
+    method_id = Choice(METHODS, "Bracing method, by the abbreviation of the code.", required=True)
+    supports = Choice(STORY_OF, "What the line carries; from the wall where one is sent.")
+    braced_wall_line_spacing_ft = Length("ft", 1, 100, "Distance to the next braced wall line [ft].", required=True)
+    braced_wall_line_count = Whole(2, 40, "Braced wall lines in this direction.", required=True)
+    eave_to_ridge_ft = Length("ft", 0, 40, "Height of the roof from eave to ridge [ft].", required=True)
+    wall_height_ft = Length("ft", 4, 20, "Height of the wall [ft]; from the wall where one is sent.")
+    wall_length_ft = Length("ft", 2, 100, "Length of the braced wall line [ft]; from the wall where one is sent.")
+    story_count = Whole(
+        1, MOST_STORIES, "Stories of the building. Left out: as few as the line supports in exposure B, where it changes nothing, else 3."
+    )
+    panels = Items(Inner(BracePanelSchema, "A panel."), 100, "The panels of the line.", 1)
+    wall = Inner(WallSchema, "The wall of the line; its full-height pieces are the panels.")
+    walls = Items(Inner(LineWallSchema, "A wall of the line."), 20, "The walls of the line, where it has several.", 1)
+    gypsum_inside = Flag("Gypsum board on the inside face.", usual=LINE.gypsum_inside)
+    hold_down = Flag("Hold-downs of 800 lb at both ends of each panel.", usual=LINE.hold_down)
+    blocked = Flag("Level panel joints stand on blocking, or there are none; known where a wall with sheathing is sent.", tell=False)
+    both_faces = Flag("Gypsum board of method GB on both faces.", usual=LINE.both_faces)
+    end_condition = Choice(END_CONDITIONS, "How both ends of continuous sheathing are held.", usual=LINE.end_condition)
+    continuous_sheathing_complete = Flag("Every sheathable face of the line is sheathed.", usual=LINE.sheathing_complete)
+    masonry_veneer = Flag("Stone or masonry veneer.", usual=LINE.masonry_veneer)
+    roof_dead_load_psf = Number(0, 100, "Roof and ceiling [psf].", usual=LINE.roof_dead_load_psf)
+    wall_dead_load_psf = Number(0, 100, "Walls [psf].", usual=LINE.wall_dead_load_psf)
+    units = Choice(("us", "metric"), "metric adds metric twins to lengths.")
+
+
+BRACING = BracingSchema()
+_PANEL, _LINE_WALL = BracePanelSchema(), LineWallSchema()
+
+
+@dataclass(frozen=True, slots=True)
+class BracingAsk:
+    """A question about a braced wall line as understood."""
+
+    line: BracedLine
+    assumptions: tuple[tuple[str, Any], ...]
+
+
+def read_bracing_line(raw: Any, book: Book) -> BracingAsk:
+    """Check and understand a question about a braced wall line.
+
+    Raises
+    ------
+    FasteningError
+        All faults of the fields; if none, all faults of the fields against each other.
+    """
+    got = load(BRACING, raw)
+    faults: list[Fault] = []
+    assumed = fill(got, BRACING)
+    supports = _supports(got)
+    if supports and "story_count" not in got:
+        got["story_count"] = LEAST_STORIES[supports] if got["exposure"] == "B" else MOST_STORIES
+        assumed.append(("story_count", got["story_count"]))
+    site = read_site(got, assumed, faults, book)
+    sent = [way for way in WAYS if way in got]
+    if len(sent) != 1:
+        said = "send panels, or a wall, or the walls of the line: one of the three"
+        faults.append(Fault("conflicting_fields" if sent else "missing_field", said, (sent[-1] if sent else "panels",)))
+    if faults:
+        raise FasteningError(*faults)
+    walls = _walls(got, site, assumed, book)
+    length = got.get("wall_length") or (max(w.start + w.wall.length for w in walls) if walls else None)
+    height = got.get("wall_height") or (max(w.wall.height for w in walls) if walls else None)
+    missing = {"wall_length_ft": length, "wall_height_ft": height, "supports": supports}
+    faults += [Fault("missing_field", "is required", (name,)) for name, value in missing.items() if value is None]
+    if faults or length is None or height is None or supports is None:
+        raise FasteningError(*faults)
+    panels = panels_of(walls) if walls else _panels(got["panels"], height, length, assumed, faults)
+    faults += _outside(walls, length)
+    if faults:
+        raise FasteningError(*faults)
+    if "blocked" not in got:
+        got["blocked"] = _blocked(walls, book)
+        assumed.append(("blocked", got["blocked"]))
+    line = BracedLine(
+        edition_id=got["code_edition"],
+        site=site,
+        supports=supports,
+        method_id=got["method_id"],
+        length=length,
+        wall_height=height,
+        line_spacing=got["braced_wall_line_spacing"],
+        line_count=got["braced_wall_line_count"],
+        eave_to_ridge=got["eave_to_ridge"],
+        story_count=got["story_count"],
+        panels=panels,
+        walls=walls,
+        gypsum_inside=got["gypsum_inside"],
+        hold_down=got["hold_down"],
+        blocked=got["blocked"],
+        both_faces=got["both_faces"],
+        end_condition=got["end_condition"],
+        sheathing_complete=got["continuous_sheathing_complete"],
+        masonry_veneer=got["masonry_veneer"],
+        roof_dead_load_psf=got["roof_dead_load_psf"],
+        wall_dead_load_psf=got["wall_dead_load_psf"],
+    )
+    return BracingAsk(line, tuple(assumed))
+
+
+def _supports(got: dict[str, Any]) -> str | None:
+    """Return what the line carries: as sent, else as its first wall says, roof only where that says nothing."""
+    walls = [got["wall"]] if "wall" in got else [placed["wall"] for placed in got.get("walls", [])]
+    said = got.get("supports") or (walls[0].get("supports", WALL.supports) if walls else None)
+    return said if said in STORY_OF else None
+
+
+def _walls(got: dict[str, Any], site: Site, assumed: list[tuple[str, Any]], book: Book) -> tuple[LineWall, ...]:
+    """Return the walls of the line, each one that can be built."""
+    edition = book.editions[got["code_edition"]]
+    if "wall" in got:
+        return (LineWall(_built(got["wall"], ("wall",), site, assumed, book, edition.edition_id), 0),)
+    out = []
+    for i, placed in enumerate(got.get("walls", [])):
+        assumed += [(f"walls.{i}.{n}", v) for n, v in fill(placed, _LINE_WALL)]
+        wall = _built(placed["wall"], ("walls", i, "wall"), site, assumed, book, edition.edition_id)
+        out.append(LineWall(wall, placed["start"], placed["offset"]))
+    return tuple(out)
+
+
+def _built(
+    got: dict[str, Any], path: tuple[str | int, ...], site: Site, assumed: list[tuple[str, Any]], book: Book, edition_id: str
+) -> Wall:
+    edition, own = book.editions[edition_id], list[tuple[str, Any]]()
+    wrong = header_faults(got)
+    if wrong:
+        raise FasteningError(*(f.under(*path) for f in wrong))
+    wall = shape_wall(got, site, edition, own, book)
+    before = ".".join(map(str, path))
+    assumed += [(before + name.removeprefix("wall"), value) for name, value in own]
+    try:
+        lay_out(wall, edition, book)
+    except FasteningError as error:
+        raise FasteningError(*(f.under(*path) for f in error.faults)) from None
+    return wall
+
+
+def _panels(
+    got: list[dict[str, Any]], height: int, length: int, assumed: list[tuple[str, Any]], faults: list[Fault]
+) -> tuple[BracePanel, ...]:
+    out = []
+    for i, p in enumerate(got):
+        if "adjacent_opening_height" not in p:
+            assumed.append((f"panels.{i}.adjacent_opening_height_in", inches(height)))
+        out.append(BracePanel(p["id"], p["start"], p["length"], p.get("adjacent_opening_height", height)))
+    for i, panel in enumerate(out):
+        if panel.end > length:
+            said = f"the panel ends at {inches(panel.end):g} in, past the line of {feet(length):g} ft"
+            faults.append(Fault("out_of_range", said, ("panels", i, "length_in"), {"limit": inches(max(length - panel.start, 0))}))
+        for j, other in enumerate(out[:i]):
+            if panel.panel_id == other.panel_id:
+                faults.append(Fault("duplicate_id", f"the id {panel.panel_id!r} stands twice", ("panels", i, "id")))
+            if panel.start < other.end and other.start < panel.end:
+                faults.append(Fault("conflicting_fields", f"the panel overlaps panels/{j}", ("panels", i, "start_in")))
+    return tuple(out)
+
+
+def _outside(walls: tuple[LineWall, ...], length: int) -> list[Fault]:
+    """Say which walls reach past the line or into one another."""
+    out = []
+    for i, w in enumerate(walls):
+        end = w.start + w.wall.length
+        if end > length:
+            said = f"the wall ends at {inches(end):g} in, past the line of {feet(length):g} ft"
+            out.append(Fault("out_of_range", said, ("walls", i, "start_in"), {"limit": inches(max(length - w.wall.length, 0))}))
+        out += [
+            Fault("conflicting_fields", f"the wall overlaps walls/{j}", ("walls", i, "start_in"))
+            for j, v in enumerate(walls[:i])
+            if w.start < v.start + v.wall.length and v.start < end
+        ]
+    return out
+
+
+def _blocked(walls: tuple[LineWall, ...], book: Book) -> bool:
+    """Whether every level panel joint of the walls gets a row of blocks in their plans; false where that is not known."""
+    if not walls or any(w.wall.sheathing is None for w in walls):
+        return False
+    return all(blocked_levels(w.wall, book.rules) == panel_levels(w.wall, book.rules) for w in walls)

@@ -53,7 +53,6 @@ class ConnectionRow:
     diaphragm: bool
     carries_roof: bool
     on_concrete: str
-    services_behind: bool
     no_equation_because: str
 
     @property
@@ -97,6 +96,5 @@ def _connection(c: Cells) -> ConnectionRow:
         diaphragm=bool(c.maybe_flag("diaphragm")),
         carries_roof=bool(c.maybe_flag("carries_roof")),
         on_concrete=c.word("on_concrete", ("", "anchors")),
-        services_behind=bool(c.maybe_flag("services_behind")),
         no_equation_because=c.text("no_equation_because"),
     )

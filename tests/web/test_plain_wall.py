@@ -1,5 +1,7 @@
 """A plain wall asked by query: the answer of the POST, and refusals that name the parameter."""
 
+import csv
+import io
 from typing import Any
 
 import pytest
@@ -93,3 +95,13 @@ def test_a_refusal_names_its_parameter(client: FlaskClient, more: Any, parameter
 def test_a_nail_is_asked_for_by_a_parameter(client: FlaskClient) -> None:
     (error,) = client.get(PATH, query_string=PLAIN).json["errors"]
     assert (error["parameter"], error["code"]) == ("nail_id", "missing_field")
+
+
+def test_the_sheet_adds_up_with_the_nails_of_steel_tie_plates(client: FlaskClient) -> None:
+    """IRC R602.3.2, 2021: one top plate of 24 ft with a joint, an owned corner: 12 nails each side of the joint, 6 at the corner."""
+    asked = f"{PATH}?length_in=288&height_in=95.625&top_plate_count=1&start_corner=three_stud&nail_designation=3+x+0.131"
+    rows = list(csv.DictReader(io.StringIO(client.get(f"{asked}&format=csv").text)))
+    plates = {row["description"].split(",")[0]: int(row["nail_count"]) for row in rows if "tie plate" in row["description"]}
+    assert plates == {"Steel tie plates at each corner": 12, "Steel tie plates at each butt joint": 24}
+    totals = client.get(asked).json["result"]["totals"]
+    assert sum(int(row["nail_count"]) for row in rows) == totals["framing_nail_count"]

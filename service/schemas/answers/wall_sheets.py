@@ -6,10 +6,10 @@ from typing import Any, NamedTuple
 from service.domain.cautions.caution import Spoken
 from service.domain.wall.plan import Plan
 from service.said import say_length
-from service.schemas.answers.declare import Shape, one, say, whole
+from service.schemas.answers.declare import Shape, one, say, whole, writer_of
 from service.schemas.answers.envelope import Answered
-from service.schemas.answers.parts import CautionShape, first_word
-from service.schemas.answers.sheets import NAIL, Sheet, joint_columns, same
+from service.schemas.answers.parts import CautionShape, NailShape, first_word
+from service.schemas.answers.sheets import NAIL, PRINTED, Sheet, joint_columns, same
 from service.schemas.answers.wall import (
     ConnectionLineShape,
     CutPanel,
@@ -18,6 +18,7 @@ from service.schemas.answers.wall import (
     NailTotal,
     NailTotalShape,
     PanelShape,
+    Plates,
     SheetSize,
     SheetSizeShape,
     WallAnswer,
@@ -25,6 +26,8 @@ from service.schemas.answers.wall import (
     panels_of,
     sheets_of,
 )
+
+PRINTED_FIELDS = {column: path.removeprefix("provenance.") for column, path in PRINTED.items()}
 
 
 class PanelRow(NamedTuple):
@@ -89,8 +92,27 @@ def _say(value: Any) -> str:
 
 
 def _lines(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
-    for line in answered.result.lines:
+    answer: WallAnswer = answered.result
+    for line in answer.lines:
         yield line, {"max_severity": first_word(line.advised.cautions)}
+    for plates in answer.plan.tie_plates:
+        yield None, _tie_plate(Plates(plates, answer.plan))
+
+
+def _tie_plate(found: Plates) -> dict[str, Any]:
+    """Return the cells of the steel tie plates of one place: no joint of the schedule, but nails to buy and drive."""
+    plates, where = found.plates, found.provenance
+    cells: dict[str, Any] = {
+        "description": f"Steel tie plates at each {plates.where.replace('_', ' ')}, {plates.row.plate if plates.row else 'size not held'}",
+        "joint_count": plates.plate_count,
+        "nail_count": plates.nail_count,
+        **{column: getattr(where, field) for column, field in PRINTED_FIELDS.items()},
+    }
+    if plates.row and plates.nail:
+        nail = writer_of(NailShape, False, plain=True)(plates.nail)
+        cells |= {column: nail[path.removeprefix("nail.")] for column, path in NAIL.items()}
+        cells["basis"] = f"{plates.plate_count} plates x {plates.row.nail_count_per_side} nails x 2 sides = {plates.nail_count}"
+    return cells
 
 
 def _members(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:

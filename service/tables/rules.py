@@ -63,8 +63,11 @@ class Rules:
     guide_row_diameters: float
     guide_across_diameters: float
     lane_shift: int
+    make_way_step: int
     beside_stud: int
+    ply_aside: int
     nails_apart: int
+    shank_gap_diameters: float
     short_splice: int
     thicker_over: int
     close_rows_from: int

@@ -239,7 +239,10 @@ class SpotShape(Shape):
 class FramingSpotShape(Shape):
     """A framing nail."""
 
-    member_index = whole("Framing nails: counts through the sticks of `members` in order.", of="at")
+    member_index = whole(
+        "Framing nails: the stick it is driven through, or into where it comes from another wall; counts through the sticks of `members` in order.",
+        of="at",
+    )
 
 
 class PanelSpotShape(Shape):

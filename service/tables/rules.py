@@ -65,10 +65,10 @@ class Rules:
     lane_shift: int
     make_way_step: int
     beside_stud: int
+    stud_reach: int
     ply_aside: int
     nails_apart: int
     shank_gap_diameters: float
-    short_splice: int
     thicker_over: int
     close_rows_from: int
     close_rows_to: int

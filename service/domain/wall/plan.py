@@ -12,10 +12,11 @@ from service.domain.joint.scope import stories_passed, stud_limits_passed
 from service.domain.joint.stop import Stop
 from service.domain.nails.nail import Nail, by_id
 from service.domain.wall.doubts import doubts
+from service.domain.wall.floor import mid_bay_count
 from service.domain.wall.judging import Bench, Setting, bench_for
 from service.domain.wall.layout import lay_out, layout_marks
 from service.domain.wall.members import Framing, ply_size
-from service.domain.wall.nailed import BlockEnd, BlockToe, Group, HeaderEnd, Lap, Splice, list_joints
+from service.domain.wall.nailed import BlockEnd, BlockToe, Group, HeaderEnd, Lap, PlateRun, Splice, list_joints
 from service.domain.wall.notes import plan_notes
 from service.domain.wall.panels.lay import Cover, blocked_levels, cover
 from service.domain.wall.panels.line import PanelLine, nail_panels
@@ -27,6 +28,7 @@ from service.tables.book import Book
 from service.tables.editions import Edition
 from service.tables.framing import SplicePlateRow
 from service.tables.rules import Rules
+from service.tables.schedule import Grouped, OnCenter
 
 GIVE_WAY = {HeaderEnd: 1, BlockEnd: 1, BlockToe: 1, Lap: 2, Splice: 3}
 """Joints whose nails give way to others, those with most room last; runs give way to all."""
@@ -117,6 +119,13 @@ class Plan:
     def notes(self) -> tuple[str, ...]:
         """What the plan leaves to others."""
         return (*doubts(self), *plan_notes(self))
+
+    def mid_bay_nail_count(self, line: PlanLine) -> int | None:
+        """Count the nails of a bottom plate that stand in the middle of a bay; None for other lines, and without a number."""
+        nailing = line.requirement.nailing
+        if line.group.connection.in_wall != "floor" or not isinstance(nailing, OnCenter | Grouped):
+            return None
+        return sum(mid_bay_count(run, nailing, self.depth, self.rules) for run in line.group.runs if isinstance(run, PlateRun))
 
 
 def sum_nails(lines: Iterable[PlanLine | PanelLine | TiePlates]) -> list[tuple[Nail, int]]:

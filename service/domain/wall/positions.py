@@ -7,8 +7,9 @@ run in the middle, joint of the upper plate next, laps next, joint of the lower 
 from math import radians, sin, tan
 from typing import NamedTuple
 
-from service.domain.joint.counting import nails_in_run
 from service.domain.joint.placement import crowded
+from service.domain.wall.floor import floor_stands
+from service.domain.wall.lanes import Span, about, across, inside, lanes, spread, stations, within
 from service.domain.wall.members import Member
 from service.domain.wall.nailed import (
     BlockEnd,
@@ -28,11 +29,9 @@ from service.domain.wall.nailed import (
 from service.domain.wall.wall import T
 from service.tables.rules import Rules
 from service.tables.schedule import Grouped, Nailing, OnCenter
-from service.ticks import ceil_div
 
 TOE_ANGLE = 30
 """Off the piece, in degrees (NDS 12.5.4, from memory)."""
-Span = tuple[int, int]
 AXIS = {"left": (0, 1), "right": (0, -1), "outside": (1, 1), "inside": (1, -1), "bottom": (2, 1), "top": (2, -1)}
 """Which way a nail is driven that is square to a face: axis and sign."""
 ALONG = {"left": (1, 2), "right": (1, 2), "outside": (0, 2), "inside": (0, 2), "bottom": (0, 1), "top": (0, 1)}
@@ -82,59 +81,51 @@ def joint_spots(joint: Joint, count: int, depth: int, nail_length: int, rules: R
             return _toe(joint, count, depth, nail_length, rules)
         case BlockEnd(block, x, post):
             z, face = block.z + block.height // 2, "left" if x < block.x else "right"
-            room = _across(depth, rules), _inside(block.z, block.z + block.height, rules)
-            return [Want(Spot(x, y, z, post, block, face), room) for y in _spread(count, depth, rules)]
+            room = across(depth, rules), inside(block.z, block.z + block.height, rules)
+            return [Want(Spot(x, y, z, post, block, face), room) for y in spread(count, depth, rules)]
         case BlockToe(block, x, inward, post):
             start = x + inward * min(nail_length // 3, block.width // 3)
-            room = _about(start, rules), _across(depth, rules)
+            room = about(start, rules), across(depth, rules)
             return [
                 Want(Spot(start, y, block.z + (0 if k % 2 else T), block, post, "bottom" if k % 2 else "top", TOE_ANGLE), room)
-                for k, y in enumerate(_spread(count, depth, rules))
+                for k, y in enumerate(spread(count, depth, rules))
             ]
         case HeaderEnd():
             return _header_end(joint, count, nail_length, rules)
         case Splice(x0, x1, level, _, upper, lower):
-            lanes = _lanes(depth, 3 if level == 0 else 1, rules)
-            if abs(x1 - x0) < rules.short_splice:
-                lanes = (*_lanes(depth, 3, rules), *_lanes(depth, 1, rules))
+            own = lanes(depth, 3 if level == 0 else 1, rules)
         case Lap(x0, x1, upper, lower):
-            lanes = _lanes(depth, 2, rules)
+            own = lanes(depth, 2, rules)
     stands = [x0 + (x1 - x0) * (2 * k + 1) // (2 * count) for k in range(count)]
-    return [_down(x, lanes[k % len(lanes)], (min(x0, x1), max(x0, x1)), upper, lower, depth, rules) for k, x in enumerate(stands)]
+    return [_down(x, own[k % 2], (min(x0, x1), max(x0, x1)), upper, lower, depth, rules) for k, x in enumerate(stands)]
 
 
 def run_spots(run: Run, nailing: Nailing, depth: int, rules: Rules) -> list[Want]:
     """Place the nails of one run."""
     match run, nailing:
         case UprightRun(member, x, z0, z1, True), OnCenter(spacing):
-            room = (x, x), _inside(z0, z1, rules)
+            room = (x, x), inside(z0, z1, rules)
             return [Want(Spot(x, depth, z0 + s, member, None, "inside"), room, T) for s in stations(z1 - z0, spacing, rules)]
         case UprightRun(member, x, z0, z1, False, other, lane), OnCenter(spacing):
-            lanes, room = _lanes(depth, lane, rules), (_across(depth, rules), _inside(z0, z1, rules))
+            pair, room = lanes(depth, lane, rules), (across(depth, rules), inside(z0, z1, rules))
             face = "left" if x == member.x else "right"
-            return [Want(Spot(x, lanes[k % 2], z0 + s, member, other, face), room) for k, s in enumerate(stations(z1 - z0, spacing, rules))]
+            return [Want(Spot(x, pair[k % 2], z0 + s, member, other, face), room) for k, s in enumerate(stations(z1 - z0, spacing, rules))]
         case PlyRun(), OnCenter(spacing):
             return _ply_run(run, spacing, rules)
         case FlatRun(flat, z, ply), OnCenter(spacing):
-            middle, room = ply.y + ply.thickness // 2, (_inside(flat.x, flat.right, rules), _within(ply.y, ply.y + ply.thickness, rules))
+            middle, room = ply.y + ply.thickness // 2, (inside(flat.x, flat.right, rules), within(ply.y, ply.y + ply.thickness, rules))
             face = "bottom" if z < ply.z else "top"
             return [Want(Spot(flat.x + s, middle, z, flat, ply, face), room) for s in stations(flat.width, spacing, rules)]
         case PlateRun(plate, _, onto), OnCenter(spacing) if onto:
             middle, whole = depth // 2, (plate.x, plate.right)
             return [_down(plate.x + s, middle, whole, (plate,), onto, depth, rules) for s in stations(plate.width, spacing, rules)]
-        case PlateRun(plate, studs, _), OnCenter(spacing):
-            return _floor_run([plate.x + s for s in stations(plate.width, spacing, rules)], plate, studs, depth, rules)
-        case PlateRun(plate, studs, _), Grouped(count, spacing):
-            return _groups(plate, studs, count, spacing, depth, rules)
+        case PlateRun(plate), OnCenter() | Grouped():
+            return [
+                Want(Spot(x, y, T, plate, None, "top"), (inside(*gap, rules), across(depth, rules)))
+                for x, y, gap in floor_stands(run, nailing, depth, rules)
+            ]
         case _:
             raise TypeError(f"{type(run).__name__} is not nailed by {type(nailing).__name__}")
-
-
-def stations(length: int, spacing: int, rules: Rules) -> list[int]:
-    """Return where the nails of a run stand: min(3 in, a quarter) in from the ends, the rest equally spaced."""
-    count = nails_in_run(length, spacing)
-    end = min(rules.run_end_distance, length // 4)
-    return [end + (length - 2 * end) * k // (count - 1) for k in range(count)]
 
 
 def _ply_run(run: PlyRun, spacing: int, rules: Rules) -> list[Want]:
@@ -144,7 +135,7 @@ def _ply_run(run: PlyRun, spacing: int, rules: Rules) -> list[Want]:
     if run.aside:
         off = (along[1] - along[0]) // 2
         along = [min(x + off, along[-1]) for x in along]
-    room = _inside(ply.x, ply.right, rules), _inside(ply.z, ply.z + ply.height, rules)
+    room = inside(ply.x, ply.right, rules), inside(ply.z, ply.z + ply.height, rules)
     return [
         Want(Spot(ply.x + x, run.y, z, ply, run.other, "inside" if run.y else "outside"), room)
         for z in (ply.z + edge, ply.z + ply.height - edge)
@@ -163,8 +154,8 @@ def _plate_end(end: PlateEnd, count: int, depth: int, rules: Rules) -> list[Want
         rooms = ((post.x, post.right),) * 2
     face = "top" if end.z > post.z else "bottom"
     return [
-        Want(Spot(sides[i], y, end.z, _over(end.plates, sides[i]), post, face), (_inside(*rooms[i], rules), _across(depth, rules)))
-        for k, y in enumerate(_spread(count, depth, rules))
+        Want(Spot(sides[i], y, end.z, _over(end.plates, sides[i]), post, face), (inside(*rooms[i], rules), across(depth, rules)))
+        for k, y in enumerate(spread(count, depth, rules))
         for i in [k % len(sides)]
     ]
 
@@ -207,11 +198,11 @@ def _holds(piece: Member, enters: int, ends: int, rules: Rules) -> bool:
 def _lanes_over(pieces: list[Member], count: int, depth: int, rules: Rules) -> list[tuple[int, Span, int]]:
     """Return lanes across an upright, the room of each and which piece is under it: a plate, or the plies of a header in turn."""
     if len(pieces) == 1 and pieces[0].thickness == depth:
-        return [(y, _across(depth, rules), 0) for y in _spread(count, depth, rules)]
+        return [(y, across(depth, rules), 0) for y in spread(count, depth, rules)]
     out = []
     for i, p in enumerate(pieces):
         here = (count + len(pieces) - 1 - i) // len(pieces)
-        out += [(p.y + p.thickness * (k + 1) // (here + 1), _within(p.y, p.y + p.thickness, rules), i) for k in range(here)]
+        out += [(p.y + p.thickness * (k + 1) // (here + 1), within(p.y, p.y + p.thickness, rules), i) for k in range(here)]
     return out
 
 
@@ -229,7 +220,7 @@ def _toe_faces(foot: ToeFoot, count: int, depth: int, height: int, up: Span, ent
         x = left + (right - left) * (j + 1) // ((count - i - 1) // len(parts) + 2)
         y, face, at = faces[j % len(faces)]
         other = next((p for p in foot.onto if p.x <= x < p.right and p.y < at < p.y + p.thickness), foot.onto[0])
-        out.append(Want(Spot(x, y, height, post, other, face, TOE_ANGLE), (_within(left, right, rules), up)))
+        out.append(Want(Spot(x, y, height, post, other, face, TOE_ANGLE), (within(left, right, rules), up)))
     return out
 
 
@@ -237,20 +228,20 @@ def _header_end(end: HeaderEnd, count: int, nail_length: int, rules: Rules) -> l
     """Spread the nails over the depth of the header, ply by ply; toe-nails start a third of their length in from the end."""
     plies, king = end.plies, end.king
     low, high = plies[0].z, plies[0].z + plies[0].height
-    heights, room = [low + z for z in _spread(count, high - low, rules)], _inside(low, high, rules)
+    heights, room = [low + z for z in spread(count, high - low, rules)], inside(low, high, rules)
     if end.x in (plies[0].x, plies[0].right):
         start = end.x + end.inward * nail_length // 3
         faces = [(plies[0], plies[0].y, "outside")]
         if (inner := plies[-1].y + plies[-1].thickness) - _point_off(nail_length) >= rules.lane_shift:
             faces.insert(0, (plies[-1], inner, "inside"))
         return [
-            Want(Spot(start, y, z, ply, king, face, TOE_ANGLE), (_about(start, rules), room))
+            Want(Spot(start, y, z, ply, king, face, TOE_ANGLE), (about(start, rules), room))
             for k, z in enumerate(heights)
             for ply, y, face in [faces[k % len(faces)]]
         ]
     face = "left" if end.inward > 0 else "right"
     return [
-        Want(Spot(end.x, middle + end.inward * rules.ply_aside, z, king, ply, face), (_inside(ply.y, ply.y + ply.thickness, rules), room))
+        Want(Spot(end.x, middle + end.inward * rules.ply_aside, z, king, ply, face), (inside(ply.y, ply.y + ply.thickness, rules), room))
         for k, z in enumerate(heights)
         for ply in [plies[k % len(plies)]]
         for middle in [ply.y + ply.thickness // 2]
@@ -260,105 +251,15 @@ def _header_end(end: HeaderEnd, count: int, nail_length: int, rules: Rules) -> l
 def _down(x: int, y: int, within: Span, upper: tuple[Member, ...], lower: tuple[Member, ...], depth: int, rules: Rules) -> Want:
     """Place a nail down through the upper plate, clear of the ends of both pieces."""
     above, below = _over(upper, x), _over(lower, x)
-    low, high = _inside(max(above.x, below.x), min(above.right, below.right), rules)
+    low, high = inside(max(above.x, below.x), min(above.right, below.right), rules)
     room = max(low, min(within[0], high)), min(high, max(within[1], low))
-    return Want(Spot(min(max(x, low), high), y, above.z + T, above, below, "top"), (room, _across(depth, rules)))
-
-
-def _gaps(plate: Member, studs: tuple[Member, ...], rules: Rules) -> list[Span]:
-    """Return the stretches of a plate that no upright covers, those with room for a nail."""
-    standing = [s for s in studs if s.x < plate.right and plate.x < s.right]
-    free = zip((plate.x, *(s.right for s in standing)), (*(s.x for s in standing), plate.right), strict=True)
-    return [(a, b) for a, b in free if b - a >= 2 * rules.lane_shift] or [(plate.x, plate.right)]
-
-
-def _beside(gap: Span, x: int, rules: Rules) -> int:
-    """Return the place in a gap nearest to x that is well beside studs and plate ends; the middle of a narrow one."""
-    low, high = gap[0] + rules.beside_stud, gap[1] - rules.beside_stud
-    return min(max(x, low), high) if low <= high else (gap[0] + gap[1]) // 2
-
-
-def _floor_run(wanted: list[int], plate: Member, studs: tuple[Member, ...], depth: int, rules: Rules) -> list[Want]:
-    """Set nails at even places, those under studs beside them; where they would crowd, evenly in what is free, in two lanes."""
-    gaps = _gaps(plate, studs, rules)
-    stands: dict[Span, list[int]] = {}
-    for x in wanted:
-        gap = min(gaps, key=lambda g: max(g[0] + rules.lane_shift - x, x - g[1] + rules.lane_shift, 0))
-        kept = gap[0] + rules.lane_shift <= x <= gap[1] - rules.lane_shift
-        stands.setdefault(gap, []).append(x if kept else _beside(gap, x, rules))
-    out = []
-    for gap, xs in sorted(stands.items()):
-        crowded_here = any(b - a < rules.beside_stud for a, b in zip(xs, xs[1:], strict=False))
-        low, high = _beside(gap, gap[0], rules), _beside(gap, gap[1], rules)
-        for k, x in enumerate(xs):
-            y = _lanes(depth, 3, rules)[k % 2] if crowded_here else depth // 2
-            x = low + (high - low) * (2 * k + 1) // (2 * len(xs)) if crowded_here else x
-            out.append(Want(Spot(x, y, T, plate, None, "top"), (_inside(*gap, rules), _across(depth, rules))))
-    return out
-
-
-def _groups(plate: Member, studs: tuple[Member, ...], count: int, spacing: int, depth: int, rules: Rules) -> list[Want]:
-    """Set each group beside the stud nearest the middle of its length of plate, or about that middle where none has room."""
-    gaps = _gaps(plate, studs, rules)
-    wide = 2 * rules.beside_stud
-    posts = [(g, h) for g, h in zip(gaps, gaps[1:], strict=False) if g[1] - g[0] >= wide and h[1] - h[0] >= wide]
-    total = ceil_div(plate.width, spacing)
-    out = []
-    for g in range(total):
-        a, b = plate.x + plate.width * g // total, plate.x + plate.width * (g + 1) // total
-        here = [p for p in posts if a <= (p[0][1] + p[1][0]) // 2 < b]
-        if here:
-            sides = min(here, key=lambda p: abs(p[0][1] + p[1][0] - a - b))
-            left, right = sides[0][1], sides[1][0]
-        else:
-            left = right = (a + b) // 2
-            sides = (min(gaps, key=lambda gap: abs(_beside(gap, left, rules) - left)),) * 2
-        lanes = _lanes(depth, 3 if g % 2 else 2, rules)
-        for k in range(count):
-            tier, side = divmod(k // 2, 2)
-            off = rules.beside_stud * (tier + 1)
-            x = _beside(sides[side], (left - off, right + off)[side], rules)
-            out.append(Want(Spot(x, lanes[k % 2], T, plate, None, "top"), (_inside(*sides[side], rules), _across(depth, rules))))
-    return out
-
-
-def _spread(count: int, depth: int, rules: Rules) -> list[int]:
-    """Spread nails across a face, 1 in from its edges; one nail in the middle."""
-    if count == 1:
-        return [depth // 2]
-    return [rules.edge_distance + (depth - 2 * rules.edge_distance) * k // (count - 1) for k in range(count)]
-
-
-def _lanes(depth: int, step: int, rules: Rules) -> tuple[int, ...]:
-    """Return a pair of lanes about the middle, `step` thirds of the way to 1 in from the edges."""
-    off = (depth // 2 - rules.edge_distance) * step // 3
-    return depth // 2 - off, depth // 2 + off
+    return Want(Spot(min(max(x, low), high), y, above.z + T, above, below, "top"), (room, across(depth, rules)))
 
 
 def _over(plates: tuple[Member, ...], x: int) -> Member:
     return next((p for p in plates if p.x <= x < p.right), plates[-1])
 
 
-def _across(depth: int, rules: Rules) -> Span:
-    """Return the room across the depth of the wall: a nail that makes way comes nearer the edges by one shift."""
-    return rules.edge_distance - rules.lane_shift, depth - rules.edge_distance + rules.lane_shift
-
-
-def _inside(low: int, high: int, rules: Rules) -> Span:
-    """Return the room between the sides of a piece, its middle where it is narrow."""
-    a, b = low + rules.lane_shift, high - rules.lane_shift
-    return (a, b) if a <= b else ((low + high) // 2,) * 2
-
-
-def _within(low: int, high: int, rules: Rules) -> Span:
-    """Return the room across a narrow piece that takes slanted nails."""
-    return low + rules.nails_apart, high - rules.nails_apart
-
-
 def _point_off(nail_length: int) -> int:
     """Return how far the point of a toe-nail stands from the face that it is driven from."""
     return int(nail_length * sin(radians(TOE_ANGLE)))
-
-
-def _about(at: int, rules: Rules) -> Span:
-    return at - rules.lane_shift, at + rules.lane_shift

@@ -283,5 +283,9 @@ def faults(plan):
 def test_every_shank_stands_in_the_wood_it_joins_and_clear_of_all_others(seed):
     plan = random_plan(seed)
     assert not faults(plan)
-    counted = [line for line, _ in locate(plan)]
-    assert all(sum(found is line for found in counted) == (line.nail_count or 0) for line in plan.lines)
+    located = list(locate(plan))
+    assert all(sum(found is line for found, _ in located) == (line.nail_count or 0) for line in plan.lines)
+    reach, standing = ticks(3), plan.framing.on_plate
+    for line in plan.lines:
+        far = sum(all(s.x < m.x - reach or s.x > m.right + reach for m in standing) for found, s in located if found is line)
+        assert plan.mid_bay_nail_count(line) in (None, far)

@@ -406,6 +406,18 @@ def test_a_stub_of_plate_is_nailed_in_the_middle_of_what_is_free():
     assert where([s for s in spots if s.x < ticks("4.5")]) == [(2.25, 1, 1.5, "top", 0), (2.25, 2.5, 1.5, "top", 0)]
 
 
+@pytest.mark.parametrize(("braced", "count"), [(False, 4), (True, 4)])
+def test_plate_nails_in_the_middle_of_a_bay_are_counted(braced, count):
+    """Over 3 in from every upright (a rule of this service). At 12 in: 25.5, 36.75, 59.25 and 70.5 are 5.75, 4, 4 and 5.75 in from one.
+
+    In groups: the first, 7.25 and 8.75, is 5.75 in from the end stud and 6.5 in from the next; all others stand beside a stud.
+    """
+    whole = plan_wall(Order(replace(PLAIN, braced=braced), Setting("irc-2021", read_designation("3 x .131", BOOK))), BOOK)
+    found = {line.group.connection_id: whole.mid_bay_nail_count(line) for line in whole.lines}
+    assert found.pop("bottom-plate-to-floor-face-nail") == count
+    assert set(found.values()) == {None}
+
+
 def test_the_third_ply_of_a_header_is_nailed_from_its_far_face():
     """2x6 wall, 3-2x8 up to the top plate, 86.875 to 94.125, plies 0, 1.5 and 3 to 4.5; 41 in at 12: 5 nails 8.75 apart each edge.
 

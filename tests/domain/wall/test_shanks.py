@@ -289,3 +289,13 @@ def test_every_shank_stands_in_the_wood_it_joins_and_clear_of_all_others(seed):
     for line in plan.lines:
         far = sum(all(s.x < m.x - reach or s.x > m.right + reach for m in standing) for found, s in located if found is line)
         assert plan.mid_bay_nail_count(line) in (None, far)
+
+
+def test_spikes_without_room_are_located_all_the_same():
+    """Spikes 6 x 0.3 have no room for half a diameter between them; each still has a place on its piece."""
+    openings = (Opening("d", "door", ticks(40), ticks(36), None, ticks(80), Header(2, "2x8"), 1, 1),)
+    wall = Wall(ticks(192), ticks("97.125"), openings=openings, start_corner="four_stud", stud_to_plate_method="toe_nail")
+    plan = plan_wall(Order(wall, Setting("irc-2021", read_designation("6 x .3", BOOK))), BOOK)
+    located = list(locate(plan))
+    assert len(located) == sum(line.nail_count or 0 for line in plan.lines) > 0
+    assert not [said for line, spot in located for said in wood_faults(Shank(plan, line, spot)) if "face" in said or "start" in said]

@@ -63,9 +63,12 @@ class Rules:
     guide_row_diameters: float
     guide_across_diameters: float
     lane_shift: int
+    make_way_step: int
     beside_stud: int
+    stud_reach: int
+    ply_aside: int
     nails_apart: int
-    short_splice: int
+    shank_gap_diameters: float
     thicker_over: int
     close_rows_from: int
     close_rows_to: int

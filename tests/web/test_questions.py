@@ -380,6 +380,20 @@ def test_every_nail_of_a_wall_is_located_once(client: FlaskClient, mild: dict[st
     assert {c: sum(p["connection_id"] == c for p in positions) for c in counts} == counts
 
 
+@pytest.mark.parametrize("asked", [w for w in WALLS if not w.get("fire_rated")])
+def test_plate_nails_over_three_inches_from_all_uprights_are_counted(client: FlaskClient, mild: dict[str, Any], asked: Any) -> None:
+    """A rule of this service, found again from the places that the answer gives."""
+    result = post(client, "/v1/wall-plans", {**mild, **asked, "include": ["positions"]})["result"]
+    flat = ("bottom_plate", "top_plate", "double_top_plate", "header", "sill", "block")
+    standing = [
+        x for m in result["members"] if m["role"] not in flat for x, z in zip(m["x_in"], m["z_in"], strict=True) if z == pytest.approx(1.5)
+    ]
+    nails = [p["x_in"] for p in result["nail_positions"] if p["connection_id"] == "bottom-plate-to-floor-face-nail"]
+    far = sum(all(x < left - 3 or x > left + 4.5 for left in standing) for x in nails)
+    counted = [line["mid_bay_nail_count"] for line in result["connections"] if "mid_bay_nail_count" in line]
+    assert counted == ([far] if nails else [])
+
+
 @pytest.mark.parametrize("asked", WALLS)
 def test_totals_of_a_wall_add_up(client: FlaskClient, mild: dict[str, Any], asked: Any) -> None:
     result = post(client, "/v1/wall-plans", {**mild, **asked})["result"]

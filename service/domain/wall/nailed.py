@@ -46,7 +46,7 @@ class BlockEnd(NamedTuple):
 
     block: Member
     x: int
-    post: Member | None
+    post: Member
 
 
 class BlockToe(NamedTuple):
@@ -55,7 +55,7 @@ class BlockToe(NamedTuple):
     block: Member
     x: int
     inward: int
-    post: Member | None
+    post: Member
 
 
 class HeaderEnd(NamedTuple):
@@ -110,11 +110,10 @@ class UprightRun(NamedTuple):
 
 
 class PlateRun(NamedTuple):
-    """Nails along a plate piece; `studs` are the uprights that stand on it, if they are in the way; `onto` the pieces below."""
+    """Nails down along a plate piece; `studs` are the uprights that stand on it, `onto` the pieces of this wall below it."""
 
     plate: Member
-    z: int
-    studs: tuple[Member, ...]
+    studs: tuple[Member, ...] = ()
     onto: tuple[Member, ...] = ()
 
     @property
@@ -137,11 +136,15 @@ class FlatRun(NamedTuple):
 
 
 class PlyRun(NamedTuple):
-    """Nails along both edges of a header, from ply to ply; `y` is the face they are driven from."""
+    """Nails along both edges of a header, from ply to ply; `y` is the face they are driven from.
+
+    `aside` where they share a ply with those of the interface before, and so stand half a spacing off.
+    """
 
     ply: Member
     y: int
     other: Member
+    aside: bool = False
 
     @property
     def length(self) -> int:
@@ -212,7 +215,7 @@ def list_joints(wall: Wall, framing: Framing, header_end: ConnectionRow, book: B
     end_top, end_bottom, toe_top, toe_bottom = _stud_ends(wall, framing)
     headers = [f for f in framing.frames if f.opening.header]
     upper, lower = framing.double_top_plates, framing.top_plates
-    floor = () if concrete else tuple([PlateRun(p, T, framing.on_plate) for p in framing.bottom_plates if p not in framing.full_stubs])
+    floor = () if concrete else tuple([PlateRun(p, framing.on_plate) for p in framing.bottom_plates if p not in framing.full_stubs])
     block_ends, block_toes = _block_ends(framing, rules)
     groups = (
         Group(joints["stud_end"], concrete, end_bottom),
@@ -223,7 +226,7 @@ def list_joints(wall: Wall, framing: Framing, header_end: ConnectionRow, book: B
         Group(header_end, False, (_header_ends(headers, header_end.method),)),
         Group(joints["header_plies"], False, (), tuple([r for f in headers for r in _ply_runs(f)])),
         Group(joints["header_flats"], False, (), tuple([r for f in headers for r in _flat_runs(f)])),
-        Group(joints["top_plates"], False, (), tuple([PlateRun(p, wall.height, (), lower) for p in upper])),
+        Group(joints["top_plates"], False, (), tuple([PlateRun(p, (), lower) for p in upper])),
         _splices(wall, framing, joints["splice"], rules),
         Group(joints["lap"], False, _laps(wall, framing, rules)),
         Group(joints["floor"], False, (), floor),
@@ -241,7 +244,7 @@ def _flat_ends(pieces: tuple[Member, ...]) -> tuple[tuple[Member, int], ...]:
 def _block_end(end: tuple[Member, int], framing: Framing) -> BlockEnd:
     block, x = end
     left = x if x < block.x else block.right
-    post = next((m for m in framing.uprights if m.x == left and m.z < block.z + T and block.z < m.z + m.height), None)
+    post = next(m for m in framing.uprights if m.x == left and m.z < block.z + T and block.z < m.z + m.height)
     return BlockEnd(block, x, post)
 
 
@@ -321,9 +324,10 @@ def _spacer(f: Frame) -> int:
 
 
 def _ply_runs(f: Frame) -> list[PlyRun]:
-    """One run per interface: the first nailed from the outside face, each further one from the inner face of its ply."""
-    plies = f.header
-    return [PlyRun(plies[k], 0 if k == 0 else plies[k].y + T, plies[k + 1]) for k in range(len(plies) - 1)]
+    """One run per interface: the first nailed from the outside face, each further one from the far face of the ply it adds."""
+    first, *more = f.header
+    runs = [PlyRun(ply, ply.y + ply.thickness, f.header[k], k % 2 == 1) for k, ply in enumerate(more) if k]
+    return [PlyRun(first, first.y, more[0]), *runs] if more else []
 
 
 def _flat_runs(f: Frame) -> list[FlatRun]:

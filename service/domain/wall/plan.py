@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from math import ceil
+from operator import itemgetter
 
 from service.domain.joint.counting import nails_for
 from service.domain.joint.requirement import Requirement
@@ -11,23 +12,26 @@ from service.domain.joint.scope import stories_passed, stud_limits_passed
 from service.domain.joint.stop import Stop
 from service.domain.nails.nail import Nail, by_id
 from service.domain.wall.doubts import doubts
+from service.domain.wall.floor import mid_bay_count
 from service.domain.wall.judging import Bench, Setting, bench_for
 from service.domain.wall.layout import lay_out, layout_marks
 from service.domain.wall.members import Framing, ply_size
-from service.domain.wall.nailed import BlockEnd, Group, HeaderEnd, Splice, list_joints
+from service.domain.wall.nailed import BlockEnd, BlockToe, Group, HeaderEnd, Lap, PlateRun, Splice, list_joints
 from service.domain.wall.notes import plan_notes
 from service.domain.wall.panels.lay import Cover, blocked_levels, cover
 from service.domain.wall.panels.line import PanelLine, nail_panels
-from service.domain.wall.positions import Spot, joint_spots, make_way, run_spots
+from service.domain.wall.positions import Spot, Want, joint_spots, run_spots
+from service.domain.wall.shanks import Shanks
 from service.domain.wall.wall import LEAST_STORIES, Wall
 from service.domain.wall.weight import Load, weigh
 from service.tables.book import Book
 from service.tables.editions import Edition
 from service.tables.framing import SplicePlateRow
 from service.tables.rules import Rules
+from service.tables.schedule import Grouped, OnCenter
 
-LAST = (BlockEnd, HeaderEnd)
-"""Joints whose nails give way to others on the same face."""
+GIVE_WAY = {HeaderEnd: 1, BlockEnd: 1, BlockToe: 1, Lap: 2, Splice: 3}
+"""Joints whose nails give way to others, those with most room last; runs give way to all."""
 HEADER_ENDS = ("header_end", "header_toe")
 """Places of the joint that holds a header's ends: the first that an edition has a row for."""
 
@@ -115,6 +119,13 @@ class Plan:
     def notes(self) -> tuple[str, ...]:
         """What the plan leaves to others."""
         return (*doubts(self), *plan_notes(self))
+
+    def mid_bay_nail_count(self, line: PlanLine) -> int | None:
+        """Count the nails of a bottom plate that stand in the middle of a bay; None for other lines, and without a number."""
+        nailing = line.requirement.nailing
+        if line.group.connection.in_wall != "floor" or not isinstance(nailing, OnCenter | Grouped):
+            return None
+        return sum(mid_bay_count(run, nailing, self.depth, self.rules) for run in line.group.runs if isinstance(run, PlateRun))
 
 
 def sum_nails(lines: Iterable[PlanLine | PanelLine | TiePlates]) -> list[tuple[Nail, int]]:
@@ -219,35 +230,29 @@ def _tie_plates(order: Order, framing: Framing, edition: Edition, book: Book) ->
 def locate(plan: Plan) -> Iterator[tuple[PlanLine, Spot]]:
     """Yield every framing nail of the plan with its line; as many as the line counts.
 
-    Nails into the ends of flat pieces and headers are set last and give way, up or down, to nails already on that face.
+    What has least room is set first; each nail makes way for those that stand already.
     """
-    taken: dict[int, list[tuple[int, int]]] = {}
+    thickest = max((line.nail.diameter for line in plan.lines), default=0)
+    shanks = Shanks(plan.rules, thickest, sum(line.nail_count or 0 for line in plan.lines))
     placed: list[list[Spot]] = [[] for _ in plan.lines]
-    for last in (False, True):
-        for line, spots in zip(plan.lines, placed, strict=True):
-            found = _spots(line, plan, last)
-            if last:
-                found = [make_way(s, taken, plan.rules) for s in found]
-            for s in found:
-                taken.setdefault(s.x, []).append((s.y, s.z))
-            spots += found
+    wanted = [(rank, i, wants) for i, line in enumerate(plan.lines) for rank, wants in _wanted(line, plan)]
+    for _, i, wants in sorted(wanted, key=itemgetter(0)):
+        nail = plan.lines[i].nail
+        placed[i] += [shanks.settle(want, nail) for want in wants]
     for line, spots in zip(plan.lines, placed, strict=True):
         for spot in spots:
             yield line, spot
 
 
-def _spots(line: PlanLine, plan: Plan, last: bool) -> list[Spot]:
-    """Return the nails of a line that are set now: those of `LAST` joints last, all others and the runs first."""
+def _wanted(line: PlanLine, plan: Plan) -> Iterator[tuple[int, list[Want]]]:
+    """Yield where the nails of each joint and run are wanted, with its rank: joints by `GIVE_WAY`, runs last."""
     nailing = line.requirement.nailing
     if nailing is None:
-        return []
+        return
+    length, depth = line.nail.length, plan.depth
     each = nails_for(nailing, (), 1) if line.group.parts else 0
-    depth = plan.depth
-    joints = [j for j in line.group.joints if isinstance(j, LAST) == last]
-    found = [
-        s
-        for j in joints
-        for n in [ceil(each * j.share) if isinstance(j, Splice) else each]
-        for s in joint_spots(j, n, depth, line.nail.length, plan.rules)
-    ]
-    return found if last else found + [s for run in line.group.runs for s in run_spots(run, nailing, depth, plan.rules)]
+    for joint in line.group.joints:
+        count = ceil(each * joint.share) if isinstance(joint, Splice) else each
+        yield GIVE_WAY.get(type(joint), 0), joint_spots(joint, count, depth, length, plan.rules)
+    for run in line.group.runs:
+        yield len(GIVE_WAY), run_spots(run, nailing, depth, plan.rules)

@@ -22,6 +22,7 @@ from service.schemas.answers.joint import CloserZoneShape, FirstListedShape, Joi
 from service.schemas.answers.parts import NailShape, Number, PlacementShape, ProvenanceShape, numbered, text_or_null
 from service.schemas.answers.vocabulary import NOMINAL, PLATE_PLACE, ROLE
 from service.schemas.answers.working import CalculatedShape
+from service.schemas.asks.common import BOOK
 from service.schemas.asks.wall import WallAsk
 from service.tables.book import Book
 from service.tables.schedule import Panel
@@ -39,8 +40,8 @@ class WallAnswer:
     @property
     def lines(self) -> "list[Line]":
         """The lines of the plan, that of the panels last."""
-        out = [Line(line, advised) for line, advised in zip(self.plan.lines, self.advice.lines, strict=True)]
-        return [*out, Line(self.plan.panels, self.advice.panels)] if self.plan.panels and self.advice.panels else out
+        out = [Line(line, advised, self.plan) for line, advised in zip(self.plan.lines, self.advice.lines, strict=True)]
+        return [*out, Line(self.plan.panels, self.advice.panels, self.plan)] if self.plan.panels and self.advice.panels else out
 
 
 class Line(NamedTuple):
@@ -48,6 +49,7 @@ class Line(NamedTuple):
 
     line: PlanLine | PanelLine
     advised: Advised
+    plan: Plan
 
     @property
     def number(self) -> Number:
@@ -61,6 +63,11 @@ class Line(NamedTuple):
     def reason(self) -> str:
         """Why this number; of panels, also that the caller asked for closer ones."""
         return say_why(self.line.requirement, self.line.used if isinstance(self.line, PanelLine) else None)
+
+    @property
+    def mid_bay_nail_count(self) -> int | None:
+        """Of a bottom plate, its nails in the middle of a bay."""
+        return None if isinstance(self.line, PanelLine) else self.plan.mid_bay_nail_count(self.line)
 
     @property
     def counted(self) -> str:
@@ -146,6 +153,10 @@ class ConnectionLineShape(Shape):
     provenance = one(ProvenanceShape, of="line.requirement.provenance", kept=True)
     basis = say("The arithmetic in words, or why there is no number.", of="line.basis")
     placement = one(PlacementShape, "Null where there is no number.", of="advised.placement", null=True, kept=True)
+    mid_bay_nail_count = whole(
+        f"Nails of the bottom plate over {inches(BOOK.rules.stud_reach)} in from every upright: in the middle of a bay, where pipes and wires are bored through.",
+        absent="unless the line nails a bottom plate down and has a number",
+    )
     caution_codes = texts("Codes of the cautions that speak here, worst first.", of="advised.codes")
 
 
@@ -239,7 +250,10 @@ class SpotShape(Shape):
 class FramingSpotShape(Shape):
     """A framing nail."""
 
-    member_index = whole("Framing nails: counts through the sticks of `members` in order.", of="at")
+    member_index = whole(
+        "Framing nails: the stick it is driven through, or into where it comes from another wall; counts through the sticks of `members` in order.",
+        of="at",
+    )
 
 
 class PanelSpotShape(Shape):

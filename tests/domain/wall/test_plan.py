@@ -11,7 +11,6 @@ from service.domain.joint.counting import nails_for, nails_in_run
 from service.domain.joint.requirement import Question, judge
 from service.domain.nails.words import read_designation
 from service.domain.wall.judging import Setting
-from service.domain.wall.nailed import BlockEnd
 from service.domain.wall.plan import Order, locate, plan_wall
 from service.domain.wall.wall import Intersection, Wall
 from service.tables.book import open_book
@@ -162,9 +161,7 @@ def test_there_is_a_position_for_every_nail_and_no_more(wall, words):
 def test_every_nail_stands_on_its_member_and_in_the_depth_of_the_wall(wall, words):
     depth = BOOK.lumber[wall.stud].depth
     for line, spot in locate(plan(wall, words)):
-        # a block's end nails are driven from the far face of the stud beside it, one stud thickness away
-        reach = ticks("1.5") if isinstance(next(line.group.joints, None), BlockEnd) else 0
-        assert spot.member.x - reach <= spot.x <= spot.member.right + reach, line.group.connection_id
+        assert spot.member.x <= spot.x <= spot.member.right, line.group.connection_id
         assert 0 <= spot.y <= depth, line.group.connection_id
         assert 0 <= spot.z <= wall.height, line.group.connection_id
 

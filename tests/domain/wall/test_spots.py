@@ -5,7 +5,8 @@ plates 0 to 1.5, 94.125 to 95.625 and 95.625 to 97.125, studs of 92.625 between,
 
 Rules that place them: end nails of a run min(3, R / 4) in, the rest equally spaced; toe-nail started a third of its length up, 30 degrees;
 nails across a face 1 in from its edges (framing handbook page on nail guns); lanes, shifts and spaces beside studs are choices of this
-service (common practice, no source). Counts: IRC 2021 Table R602.3(1), IBC 2021 Table 2304.10.2.
+service (common practice, no source). A nail that would come within 1/4 in of another goes to the nearest clear place in eighths of an
+inch: along the wall or across it first, then up, and to the right before the left (choices of this service). Counts: IRC 2021 Table R602.3(1), IBC 2021 Table 2304.10.2.
 """
 
 from dataclasses import replace
@@ -141,12 +142,14 @@ def test_a_post_with_a_neighbor_is_toe_nailed_from_its_free_side():
 
     > ## <     x 0: end stud from the left, x 3: corner stud from the right
       ====
+
+    Each runs 3 sin 30 = 1.5 in along: the points would meet at x 1.5, so the second four stand 1/4 in aside.
     """
     spots = placed(replace(PLAIN, start_corner="three_stud", stud_to_plate_method="toe_nail"), "stud-to-plate-toe-nail")
     end = at([s for s in spots if s.member.role == "end_stud" and s.member.x == 0], z=2.5)
     corner = at([s for s in spots if s.member.role == "corner_stud"], z=2.5)
     assert where(end) == [(0, y, 2.5, "left", 30) for y in (1, 1.5, 2, 2.5)]
-    assert where(corner) == [(3, y, 2.5, "right", 30) for y in (1, 1.5, 2, 2.5)]
+    assert where(corner) == [(3, y, 2.5, "right", 30) for y in (1.25, 1.75, 2.25, 2.75)]
 
 
 def test_a_post_between_neighbors_is_toe_nailed_from_its_faces():
@@ -165,6 +168,8 @@ def test_a_post_between_neighbors_is_toe_nailed_from_its_faces():
 def test_a_short_cripple_is_toe_nailed_a_third_of_its_own_height_up():
     r"""Head 84.625 + 2x8 7.25 = 91.875; cripple 94.125 - 91.875 = 2.25 high; 2.25 / 3 = 0.75 is less than 1: z 92.625.
 
+    Two nails over each ply, at thirds of its 1.5 in: plies 0 to 1.5 and 2 to 3.5: y 0.5, 1 and 2.5, 3.
+
     =====    94.125
     \#/      92.625
     -----    91.875, top of the header
@@ -172,12 +177,51 @@ def test_a_short_cripple_is_toe_nailed_a_third_of_its_own_height_up():
     built = replace(LONG, openings=(window(head="84.625"),))
     spots = [s for s in placed(built, "stud-to-plate-toe-nail") if inches(s.member.center) == 64]
     assert where(spots) == [
-        (63.25, 1, 92.625, "left", 30),
-        (64.75, 1.5, 92.625, "right", 30),
-        (63.25, 2, 92.625, "left", 30),
-        (64.75, 2.5, 92.625, "right", 30),
+        (63.25, 0.5, 92.625, "left", 30),
+        (64.75, 1, 92.625, "right", 30),
+        (63.25, 2.5, 92.625, "left", 30),
+        (64.75, 3, 92.625, "right", 30),
     ]
     assert joins(spots) == [("head_cripple", 63.25, ("header", 52.5))] * 4
+    assert [inches(s.other.y) for s in spots] == [0, 0, 2, 2]
+
+
+def test_a_cripple_of_a_deep_wall_is_toe_nailed_over_its_header():
+    """2x6 wall, 5.5 deep; header 2-2x8, plies 0 to 1.5 and 1.5 to 3: thirds 0.5, 1, 2, 2.5, none over the empty 3 to 5.5 behind.
+
+    The end cripple, 52.5 to 54, has the king on its left, and nails from its right would come out of the header's end: 54 - 1.5 = 52.5.
+    So they start on its outside, at fifths of 1.5: 52.8 to 53.7; from the inside they would pass 5.5 - 0.577 = 4.923, behind the header.
+    """
+    built = replace(LONG, stud="2x6", openings=(window(head="80", spacer="0"),))
+    spots = [s for s in placed(built, "stud-to-plate-toe-nail") if s.other.role == "header"]
+    low = 80 + 7.25 + 1
+    assert where([s for s in spots if inches(s.member.center) == 64]) == [
+        (x, y, low, face, 30) for (x, face), y in zip([(63.25, "left"), (64.75, "right")] * 2, (0.5, 1, 2, 2.5), strict=True)
+    ]
+    assert where([s for s in spots if inches(s.member.x) == 52.5]) == [(52.5 + 0.3 * k, 0, low, "outside", 30) for k in (1, 2, 3, 4)]
+
+
+def test_a_stud_under_a_plate_joint_is_toe_nailed_into_both_pieces():
+    """Joint at 192 over the stud 191.25 to 192.75: from its faces, at thirds of each half: 191.5, 191.75 and 192.25, 192.5; z 93.125."""
+    spots = placed(replace(LONG, stud_to_plate_method="toe_nail"), "stud-to-plate-toe-nail")
+    stud = at([s for s in spots if inches(s.member.x) == 191.25], z=93.125)
+    assert where(stud) == [
+        (191.5, 3.5, 93.125, "inside", 30),
+        (192.25, 3.5, 93.125, "inside", 30),
+        (191.75, 0, 93.125, "outside", 30),
+        (192.5, 0, 93.125, "outside", 30),
+    ]
+    assert [inches(s.other.x) for s in stud] == [0, 192, 0, 192]
+
+
+def test_sill_ends_pass_between_the_nails_of_the_end_cripple():
+    """Sill 54 to 92, top at 36: its end nails come through the jack from x 52.5 at z 35.25, to 55.5; the cripple's stand at x 54.75, y 1, 1.75, 2.5.
+
+    Aside by 1/4 in: y 1.25, 2, 2.75, 1/4 in from them at the least.
+    """
+    spots = placed(replace(LONG, openings=(window(),)), "stud-to-plate-end-nail")
+    assert where(at(spots, x=54.75, z=36)) == [(54.75, y, 36, "top", 0) for y in (1, 1.75, 2.5)]
+    assert where(at(spots, x=52.5)) == [(52.5, y, 35.25, "left", 0) for y in (1.25, 2, 2.75)]
 
 
 def test_block_nails_are_driven_through_the_far_face_of_the_stud():
@@ -194,7 +238,7 @@ def test_block_nails_are_driven_through_the_far_face_of_the_stud():
         (48.75, 1, 19.5, "right", 0),
         (48.75, 2.5, 19.5, "right", 0),
     ]
-    assert joins(at(spots, z=19.5)) == [("block", 32.75, ("stud", 31.25))] * 2 + [("block", 32.75, ("stud", 47.25))] * 2
+    assert joins(at(spots, z=19.5)) == [("stud", 31.25, ("block", 32.75))] * 2 + [("stud", 47.25, ("block", 32.75))] * 2
     assert sorted({inches(s.z) for s in spots}) == [19.5, 37.5, 55.5]
 
 
@@ -203,6 +247,9 @@ def test_header_ends_are_nailed_through_the_king():
 
     51 ->|king|==== header ====|king|<- 95
     y: middle of the ply, 1/4 in in on the left and out on the right: 1, 3 and 0.5, 2.5
+
+    The cripple over the right end is toe-nailed from the inside at y 3.5, z 90.75: the line (y, z) = (3.5 - t/2, 90.75 - 0.866 t) passes
+    (2.5, 88.75) at 2 x 0.5 - 1 x 0.866 = 0.134. An eighth down or inward gives 0.197 and 0.242, both 2.125 x 0.5 - 0.875 x 0.866 = 0.305.
     """
     spots = placed(replace(LONG, openings=(window(),)), "stud-to-header-end-nail")
     assert where(spots) == [
@@ -213,10 +260,10 @@ def test_header_ends_are_nailed_through_the_king():
         (95, 0.5, 83.5, "right", 0),
         (95, 2.5, 85.25, "right", 0),
         (95, 0.5, 87, "right", 0),
-        (95, 2.5, 88.75, "right", 0),
+        (95, 2.625, 88.625, "right", 0),
     ]
-    assert joins(spots) == [("header", 52.5, ("king_stud", 51))] * 4 + [("header", 52.5, ("king_stud", 93.5))] * 4
-    assert [inches(s.member.y) for s in spots] == [0, 2] * 4
+    assert joins(spots) == [("king_stud", 51, ("header", 52.5))] * 4 + [("king_stud", 93.5, ("header", 52.5))] * 4
+    assert [inches(s.other.y) for s in spots] == [0, 2] * 4
 
 
 def test_header_ends_are_toe_nailed_from_both_faces_in_the_ibc():
@@ -280,13 +327,15 @@ def test_a_corner_stud_is_nailed_to_the_end_stud_and_to_the_meeting_wall():
     """3 x 0.131 at 16 (item 8): ceil(92.625 / 16) + 1 = 7; 3 in in, then 86.625 / 6 = 14.4375: 4.5, 18.9375 ... 91.125.
 
     |end|corner|<- 3          y 1.25, 2.25 by turns
-            ^ 2.25, y 3.5     from the inside into the meeting wall's end stud
+            ^ 2.25, y 3.5     through the meeting wall's end stud, 1.5 thick; the last 1.5 in stand in this one, to y 2
+
+    Where the first run passes at y 2.25, the other stands 1/4 in higher.
     """
     spots = placed(replace(PLAIN, start_corner="three_stud"), "stud-to-stud-face-nail")
     heights = [4.5 + 14.4375 * k for k in range(7)]
     assert where(at(spots, x=3)) == [(3, (1.25, 2.25)[k % 2], z, "right", 0) for k, z in enumerate(heights)]
     assert joins(at(spots, x=3)) == [("corner_stud", 1.5, ("end_stud", 0))] * 7
-    assert where(at(spots, x=2.25)) == [(2.25, 3.5, z, "inside", 0) for z in heights]
+    assert where(at(spots, x=2.25)) == [(2.25, 3.5, z + (k % 2) / 4, "inside", 0) for k, z in enumerate(heights)]
     assert joins(at(spots, x=2.25)) == [("corner_stud", 1.5, None)] * 7
     assert len(spots) == 14
 
@@ -304,9 +353,9 @@ def test_backing_studs_are_nailed_to_the_partition():
 
 
 def test_the_upper_top_plate_is_nailed_along_its_middle():
-    """96 in at 12 (item 13): 8 + 1 = 9; 3 in in, then 90 / 8 = 11.25."""
+    """96 in at 12 (item 13): 8 + 1 = 9; 3 in in, then 90 / 8 = 11.25. The fifth, at 48, is over an end nail of a stud: 48.25."""
     spots = placed(PLAIN, "top-plate-to-top-plate-face-nail")
-    assert where(spots) == [(3 + 11.25 * k, 1.75, 97.125, "top", 0) for k in range(9)]
+    assert where(spots) == [(3 + 11.25 * k + (k == 4) / 4, 1.75, 97.125, "top", 0) for k in range(9)]
     assert joins(spots) == [("double_top_plate", 0, ("top_plate", 0))] * 9
 
 
@@ -346,6 +395,49 @@ def test_groups_stand_beside_the_stud_nearest_the_middle_of_their_length():
     assert joins(spots) == [("bottom_plate", 0, None)] * 24
 
 
+def test_a_stub_of_plate_is_nailed_in_the_middle_of_what_is_free():
+    """Door at 4.5 without a jack: end stud 0 to 1.5, king 3 to 4.5. ceil(4.5 / 12) + 1 = 2 nails, at 1.125 and 3.375, both under studs.
+
+    |#|  :  |#|
+    0 1.5 3 4.5      both at the middle, 2.25, in two lanes: y 1, 2.5
+    """
+    door = Opening("d", "door", ticks("4.5"), ticks(36), None, ticks(80), Header(2, "2x8"), 0, 1)
+    spots = placed(replace(LONG, openings=(door,)), "bottom-plate-to-floor-face-nail")
+    assert where([s for s in spots if s.x < ticks("4.5")]) == [(2.25, 1, 1.5, "top", 0), (2.25, 2.5, 1.5, "top", 0)]
+
+
+@pytest.mark.parametrize(("braced", "count"), [(False, 4), (True, 4)])
+def test_plate_nails_in_the_middle_of_a_bay_are_counted(braced, count):
+    """Over 3 in from every upright (a rule of this service). At 12 in: 25.5, 36.75, 59.25 and 70.5 are 5.75, 4, 4 and 5.75 in from one.
+
+    In groups: the first, 7.25 and 8.75, is 5.75 in from the end stud and 6.5 in from the next; all others stand beside a stud.
+    """
+    whole = plan_wall(Order(replace(PLAIN, braced=braced), Setting("irc-2021", read_designation("3 x .131", BOOK))), BOOK)
+    found = {line.group.connection_id: whole.mid_bay_nail_count(line) for line in whole.lines}
+    assert found.pop("bottom-plate-to-floor-face-nail") == count
+    assert set(found.values()) == {None}
+
+
+def test_the_third_ply_of_a_header_is_nailed_from_its_far_face():
+    """2x6 wall, 3-2x8 up to the top plate, 86.875 to 94.125, plies 0, 1.5 and 3 to 4.5; 41 in at 12: 5 nails 8.75 apart each edge.
+
+    The first interface from the outside, 55.5 to 90.5. The second from y 4.5, 4.375 farther along, but for the last, 3 in from the
+    end; as shanks of 3.5 in from either side overlap in the middle ply, that one stands 1/4 in beside it.
+
+    y 4.5     v    v    v    v  v
+    y 3    =======================
+    y 1.5  =======================
+    y 0     ^    ^    ^    ^    ^
+    """
+    built = replace(LONG, stud="2x6", openings=(window(head="86.875", plies=3, spacer="0"),))
+    spots = placed(built, "built-up-header-face-nail", "16d box")
+    first, second = at(spots, y=0), at(spots, y=4.5)
+    assert where(first) == [(55.5 + 8.75 * k, 0, z, "outside", 0) for z in (87.875, 93.125) for k in range(5)]
+    assert where(second) == [(x, 4.5, z, "inside", 0) for z in (87.875, 93.125) for x in (59.875, 68.625, 77.375, 86.125, 90.75)]
+    assert [(inches(s.member.y), inches(s.other.y)) for s in (first[0], second[0])] == [(0, 1.5), (3, 1.5)]
+    assert len(spots) == 20
+
+
 def test_header_plies_are_nailed_along_both_edges():
     """41 in at 12 each edge, 16d box: ceil(41 / 12) + 1 = 5; 3 in in, then 35 / 4 = 8.75; 1 in from the edges of 7.25: 83.5 and 88.75.
 
@@ -353,9 +445,16 @@ def test_header_plies_are_nailed_along_both_edges():
     |                         |
     +--o----o----o----o----o--+  83.5
     52.5                   93.5
+
+    The cripple 63.25 to 64.75 is toe-nailed from the left at z 89.75 + 3.5/3 = 90.917: the line (63.25 + t/2, 90.917 - 0.866 t) passes
+    (64.25, 88.75) at 2.167 x 0.5 - 1 x 0.866 = 0.217; an eighth down, at 2.292 x 0.5 - 0.866 = 0.280.
     """
     spots = placed(replace(LONG, openings=(window(),)), "built-up-header-face-nail", "16d box")
-    assert where(spots) == [(55.5 + 8.75 * k, 0, z, "outside", 0) for z in (83.5, 88.75) for k in range(5)]
+    lower, upper = (
+        [(55.5 + 8.75 * k, 0, 83.5, "outside", 0) for k in range(5)],
+        [(55.5 + 8.75 * k, 0, 88.75, "outside", 0) for k in range(5)],
+    )
+    assert where(spots) == [*lower, upper[0], (64.25, 0, 88.625, "outside", 0), *upper[2:]]
     assert [(inches(s.member.y), inches(s.other.y)) for s in spots] == [(0, 2)] * 10
 
 

@@ -11,11 +11,11 @@ from shapely.ops import unary_union
 from service.domain.joint.counting import nails_in_run
 from service.domain.nails.words import read_designation
 from service.domain.wall.judging import Setting
+from service.domain.wall.lanes import stations
 from service.domain.wall.layout import lay_out, layout_marks
 from service.domain.wall.panels.lay import Piece, blocked_levels, cover, stock_length
 from service.domain.wall.panels.outline import Line, Rect
 from service.domain.wall.plan import Order, plan_wall
-from service.domain.wall.positions import stations
 from service.domain.wall.wall import Header, Intersection, Opening, Sheathing, Wall
 from service.tables.book import open_book
 from service.ticks import ceil_div, inches, ticks
@@ -330,13 +330,14 @@ def test_no_two_nails_of_a_panel_stand_within_a_quarter_inch(built, edge, field)
 def test_nails_of_an_edge_line_are_no_farther_apart_than_asked(built, edge, field):
     """Every run of the edge line is spanned in spaces no wider than the spacing, one tick of rounding aside.
 
-    A nail of a bay under 3 in moves onto the nearer stud, half the bay and 3/8 in at most.
+    A nail of a bay under 3 in moves onto a stud beside it: the bay, 3/8 in at either side and two steps of 1/4 in past other nails
+    at most.
     """
     got = laid(built)
     for piece in got.pieces:
         spots = replace(piece, bare=()).spots(ticks(edge), ticks(field))
         moved = piece.spots(ticks(edge), ticks(field))
-        assert all(abs(a - x) <= ticks("1.875") and b == z for (a, b), (x, z) in zip(moved, spots, strict=True))
+        assert all(abs(a - x) <= ticks("4.25") and b == z for (a, b), (x, z) in zip(moved, spots, strict=True))
         for run in piece.edges:
             line = LineString([(run.x0, run.z0), (run.x1, run.z1)])
             along = sorted(line.project(Point(s)) for s in spots if line.distance(Point(s)) <= 1)

@@ -23,6 +23,11 @@ _POST_FRAME = re.compile(r"\bpost[ -]?frame\b")
 _TOKEN = re.compile(r"[a-z]+|\d[\d./]*|[^\sa-z\d-]")
 BARE_MM = (8, 200)
 """A length without a unit between these is millimetres: no nail is so long in inches."""
+THOUSANDTHS = (110, 210)
+"""A whole number without a unit between these, after a length in eighths of an inch, is a diameter in thousandths: 3 x 131.
+
+Under them it may be a length in millimetres as well; after a fraction it cannot.
+"""
 _ALIKE = str.maketrans(
     {"×": "x", "X": "x", "″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "(": " ", ")": " ", ",": " ", "–": "-", "—": "-"}
 )
@@ -67,7 +72,7 @@ def read_words(words: str, book: Book) -> Reading:
     if not found:
         raise _unreadable(words, "no nail fits these words" if said.told or penny or size else "it names no size")
     open_ = "names no single diameter" if len(found) > 1 else ""
-    bare = sized is not None and found[0].unit == "mm" and not (sized[2] or sized[4])
+    bare = sized is not None and (found[0].unit == "mm" and not (sized[2] or sized[4]) or size is not None and size.thousandths)
     nails = tuple(said.finished(n) for n in found)
     return Reading(nails, open_, nails[0].label if bare or said.assumed and not open_ else "")
 
@@ -179,12 +184,27 @@ class _Size:
     length: int
     diameter: int
     unit: str
+    thousandths: bool = False
 
 
 def _read_size(found: re.Match[str], words: str) -> _Size:
+    thousandths = _in_thousandths(found, words)
+    if thousandths:
+        return thousandths
     per_unit = _unit_of((found[2], found[4]), (found[1], found[3]))
     pair = sorted(round(_number(found[i], words) * per_unit) for i in (1, 3))
     return _Size(pair[1], pair[0], "mm" if per_unit == PER_MM else "in")
+
+
+def _in_thousandths(found: re.Match[str], words: str) -> _Size | None:
+    """Return the size of a text that gives the diameter as boxes do, 3 x 131 or 3-1/4 x 120; None where it does not."""
+    if found[4] or found[2] == "mm" or not found[3].isdigit():
+        return None
+    length, thousandths = _number(found[1], words), int(found[3])
+    inches = "/" in found[1] or length <= BARE_MM[0] and (length * 8).denominator == 1 and thousandths >= THOUSANDTHS[0]
+    if not inches or thousandths * PER_IN <= DIAMETER_RANGE[0] * 1000 or thousandths > THOUSANDTHS[1]:
+        return None
+    return _Size(round(length * PER_IN), round(Fraction(thousandths, 1000) * PER_IN), "in", True)
 
 
 def _unit_of(units: tuple[str, ...], numbers: tuple[str, ...]) -> int:

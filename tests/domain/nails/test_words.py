@@ -68,6 +68,23 @@ def test_two_bare_numbers_over_8_are_millimetres_and_said_to_be(words, length, d
     assert read_words(words, BOOK).read_as == nail.label
 
 
+# Boxes give the diameter in thousandths of an inch (common practice, no source); 90 and 100 may be metric lengths, 131 mm is no nail.
+@pytest.mark.parametrize(
+    ("words", "length", "diameter"),
+    [
+        ("3x131", "3", "0.131"),
+        ("3 x 120 gun", "3", "0.120"),
+        ("3-1/4x131", "3.25", "0.131"),
+        ("2-3/8 x 113 ring", "2.375", "0.113"),
+        ("2-1/4x99", "2.25", "0.099"),
+    ],
+)
+def test_a_diameter_in_thousandths_is_read_and_said(words, length, diameter):
+    nail = read_designation(words, BOOK)
+    assert (nail.length, nail.diameter) == (Decimal(length) * PER_IN, Decimal(diameter) * PER_IN)
+    assert read_words(words, BOOK).read_as == nail.label
+
+
 @pytest.mark.parametrize("words", ["8 x 0.3", "3 x .131", "75 x 3.15 mm", "16d common"])
 def test_what_says_its_unit_or_is_inches_is_not_said_to_be_read_otherwise(words):
     assert read_words(words, BOOK).read_as == ""

@@ -59,11 +59,10 @@ def _reduced(case: JointCase) -> str | None:
 
 @on_joint("unverified_value")
 def _unverified(case: JointCase) -> str | None:
-    """Speak for a printed number or limit; a calculated number names the confidence of its constants in its working."""
+    """Speak for a printed number; a calculated one names the confidence of its constants in its working, a stop that of its limit."""
     r = case.requirement
-    if r.substitute or r.provenance.confidence != "memory" or not (r.nailing or r.stop and r.stop.cited):
-        return None
-    return f"the row of {r.connection.connection_id} is held from memory" if r.nailing else "the limit is held from memory"
+    from_memory = r.nailing is not None and r.substitute is None and r.provenance.confidence == "memory"
+    return f"the row of {r.connection.connection_id} is held from memory" if from_memory else None
 
 
 @on_joint("thicker_than_listed")

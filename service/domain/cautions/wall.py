@@ -28,7 +28,7 @@ class WallAdvice:
     """What goes with a plan: for each of its lines, for its panels, for its tie plates, and for the wall as a whole."""
 
     lines: tuple[Advised, ...]
-    panels: Advised | None
+    panels: tuple[Advised, ...]
     tie_plates_missing: tuple[int, ...]
     wall: tuple[Spoken, ...]
 
@@ -40,7 +40,7 @@ def advise_wall(plan: Plan, book: Book) -> WallAdvice:
     lines = tuple([_advise_line(line, low if line.group.treated else high, plan) for line in plan.lines])
     missing = tuple(i for i, plates in enumerate(plan.tie_plates) if plates.row is None)
     found = [*on_wall.speak(plan, book), *standing_notes(given.driver, bool(plan.nail_totals))]
-    return WallAdvice(lines, _advise_panels(plan, book), missing, settle(found, book))
+    return WallAdvice(lines, _advise_panels(plan, low, high), missing, settle(found, book))
 
 
 def _above_concrete(given: Conditions) -> Conditions:
@@ -63,13 +63,20 @@ def _recoated(placement: Placement, asked: str) -> Placement:
     return replace(placement, note="; ".join(filter(None, (said, placement.note))))
 
 
-def _advise_panels(plan: Plan, book: Book) -> Advised | None:
+def _advise_panels(plan: Plan, low: Advisor, high: Advisor) -> tuple[Advised, ...]:
+    """Advise each part of the panels: where a row goes into the treated plate, only that row meets it."""
     if plan.panels is None:
-        return None
-    base = advisor_for(plan.order.setting.conditions, book).advise(plan.panels.requirement)
-    own = settle(on_panels.speak(plan, plan.panels), book)
-    placement = base.placement if plan.panels.used else None
-    return Advised(base.requirement, merge((*base.cautions, *own)), placement, base.closer_zone)
+        return ()
+    parts = plan.panels.parts
+    own = settle(on_panels.speak(plan, plan.panels), low.book)
+    first = (high if len(parts) > 1 else low).advise(parts[0].requirement)
+    placement = first.placement if plan.panels.used else None
+    out = [Advised(first.requirement, merge((*first.cautions, *own)), placement, first.closer_zone)]
+    for part in parts[1:]:
+        base = low.advise(part.requirement)
+        coated = _recoated(base.placement, plan.panels.nail.coating) if base.placement else None
+        out.append(Advised(base.requirement, base.cautions, coated, base.closer_zone))
+    return tuple(out)
 
 
 def tie_plate_cautions(plan: Plan, missing: tuple[int, ...], edition_id: str) -> list[Caution]:
@@ -216,7 +223,7 @@ def _far_side(plan: Plan, panels: PanelLine) -> str | None:
 def _off_stud(plan: Plan, panels: PanelLine) -> str | None:
     off = panels.cover.joints_off_stud
     return (
-        f"joints at {say_joints(off)} have no member center within {say_fraction(plan.rules.joint_on_member)}; rip the panel back to the last member"
+        f"joints at {say_joints(off)} have no member center within {say_fraction(plan.rules.joint_on_member)}, nor a header or sill behind"
         if off
         else None
     )
@@ -224,14 +231,13 @@ def _off_stud(plan: Plan, panels: PanelLine) -> str | None:
 
 @on_panels("nail_without_framing")
 def _no_framing(plan: Plan, panels: PanelLine) -> str | None:
-    off = panels.cover.joints_off_stud
-    said = [f"edge lines beside {say_joints(off)}"] if off else []
-    return "; ".join([*said, *panels.cover.unframed]) or None
+    """Speak for level joints: upright ones off a stud have a warning of their own."""
+    return "; ".join(panels.cover.unframed) or None
 
 
 @on_panels("joint_at_opening_corner")
 def _at_corner(plan: Plan, panels: PanelLine) -> str | None:
-    at = panels.cover.joints_at_corner
+    at = tuple(x for x in panels.cover.joints_at_corner if x not in panels.cover.joints_off_stud)
     return f"joints at {say_joints(at)}" if at else None
 
 
@@ -278,12 +284,12 @@ def _hanger(plan: Plan, book: Book) -> str | None:
 @on_wall("jack_count_assumed")
 def _jacks(plan: Plan, book: Book) -> str | None:
     guessed = [f"{o.opening_id}: {_guessed(o)}" for o in plan.order.wall.openings if o.header and (o.jacks_guessed or o.kings_guessed)]
-    return f"no table row gives {'; '.join(guessed)}" if guessed else None
+    return f"assumed as no table row gives them: {'; '.join(guessed)}" if guessed else None
 
 
 def _guessed(o: Opening) -> str:
-    jacks = [f"{o.jack_count} jack"] if o.jacks_guessed else []
-    return ", ".join([*jacks, f"{o.king_count} king"] if o.kings_guessed else jacks)
+    counts = [(o.jacks_guessed, o.jack_count, "jack"), (o.kings_guessed, o.king_count, "king")]
+    return ", ".join(f"{n} {name}{'' if n == 1 else 's'} each side" for guessed, n, name in counts if guessed)
 
 
 @on_line("header_not_checked")

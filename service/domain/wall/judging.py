@@ -63,9 +63,11 @@ class Bench:
         selectors = Selectors(braced=braced, material_between=spacer)
         return self._judge(key, connection_id, self._nail(connection_id, treated), selectors, past, face)
 
-    def panels(self, connection_id: str, wall: Wall, sheets: Sheathing, past: tuple[Stop, ...], face: int) -> Requirement:
-        """Return the judgement of the panels of a wall."""
-        nail = self.setting.sheathing_nail or self.setting.framing_nail
+    def panels(
+        self, connection_id: str, wall: Wall, sheets: Sheathing, past: tuple[Stop, ...], face: int, treated: bool = False
+    ) -> Requirement:
+        """Return the judgement of the panels of a wall, of their nails into treated wood where `treated`."""
+        nail = _coated(self.setting.sheathing_nail or self.setting.framing_nail, treated)
         selectors = Selectors(
             braced=wall.braced,
             panel_thickness=sheets.thickness,
@@ -73,7 +75,7 @@ class Bench:
             span_rating=sheets.span_rating,
             material_between=sheets.material_between,
         )
-        key = (connection_id, selectors, past, face)
+        key = (connection_id, selectors, past, face, treated)
         return self.judged.get(key) or self._judge(key, connection_id, nail, selectors, past, face)
 
     def _judge(
@@ -89,7 +91,11 @@ class Bench:
     def _nail(self, connection_id: str, treated: bool) -> Nail:
         """Return the nail of a framing joint; through treated wood a bright one is taken hot-dip galvanized."""
         nail = self.setting.asked_nail(connection_id)
-        return replace(nail, coating="hot_dip_galvanized") if treated and nail.coating == "bright" else nail
+        return _coated(nail, treated)
+
+
+def _coated(nail: Nail, treated: bool) -> Nail:
+    return replace(nail, coating="hot_dip_galvanized") if treated and nail.coating == "bright" else nail
 
 
 @lru_cache(maxsize=64)

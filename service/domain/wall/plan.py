@@ -131,7 +131,7 @@ class Plan:
 def sum_nails(lines: Iterable[PlanLine | PanelLine | TiePlates]) -> list[tuple[Nail, int]]:
     """Add up nails by id and coating, in the order of the lines; those without a number add nothing."""
     out: dict[tuple[str, str], tuple[Nail, int]] = {}
-    for line in lines:
+    for line in (part for whole in lines for part in (whole.parts if isinstance(whole, PanelLine) else (whole,))):
         if line.nail and line.nail_count:
             key = (line.nail.nail_id, line.nail.coating)
             out[key] = (line.nail, out.get(key, (line.nail, 0))[1] + line.nail_count)

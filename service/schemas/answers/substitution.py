@@ -183,7 +183,7 @@ def boxes_answer(ask: BoxesAsk, book: Book) -> Answered:
         The wall cannot be built as described.
     """
     plans = plan_each(ask.order, ask.nails[1:], book)
-    answers = [WallAnswer(plan, advise_wall(plan, book), False) for plan in plans]
+    answers = [WallAnswer(plan, advise_wall(plan, book), False, by_coating=False) for plan in plans]
     connections = tuple(_in_wall(column) for column in zip(*(a.lines for a in answers), strict=True))
     framing = best_first(Box(nail, plan.lines) for nail, plan in zip(ask.nails, plans, strict=True))
     panels = best_first(Box(nail, (plan.panels,)) for nail, plan in zip(ask.nails, plans, strict=True) if plan.panels)

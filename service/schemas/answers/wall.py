@@ -31,17 +31,20 @@ from service.ticks import feet, inches
 
 @dataclass(frozen=True, slots=True, eq=False)
 class WallAnswer:
-    """A plan with what goes with it, and whether every nail is to be located."""
+    """A plan with what goes with it, whether every nail is to be located, and whether the panels stand on a line for each coating."""
 
     plan: Plan
     advice: WallAdvice
     positions: bool
+    by_coating: bool = True
 
     @property
     def lines(self) -> "list[Line]":
         """The lines of the plan, that of the panels last."""
         out = [Line(line, advised, self.plan) for line, advised in zip(self.plan.lines, self.advice.lines, strict=True)]
-        return [*out, Line(self.plan.panels, self.advice.panels, self.plan)] if self.plan.panels and self.advice.panels else out
+        panels = self.plan.panels
+        parts = () if panels is None else panels.parts if self.by_coating else (panels,)
+        return out + [Line(part, advised, self.plan) for part, advised in zip(parts, self.advice.panels, strict=False)]
 
 
 class Line(NamedTuple):

@@ -132,9 +132,9 @@ def test_panels_closer_than_the_wood_takes_have_no_number_and_say_so(client: Fla
 @pytest.mark.parametrize(
     ("given_counts", "said"),
     [
-        ({}, "w: 1 jack, 1 king"),
-        ({"jack_count": 1}, "w: 1 king"),
-        ({"king_count": 1}, "w: 1 jack"),
+        ({}, "w: 1 jack each side, 1 king each side"),
+        ({"jack_count": 1}, "w: 1 king each side"),
+        ({"king_count": 1}, "w: 1 jack each side"),
         ({"jack_count": 1, "king_count": 1}, None),
     ],
 )
@@ -151,4 +151,4 @@ def test_a_caution_about_assumed_counts_names_only_what_was_assumed(client: Flas
     wall = {**WALL, "exterior": False, "openings": [{**window, **given_counts}]}
     answer = client.post("/v1/wall-plans", json={"framing_nail": {"nail_designation": "3 x 0.131"}, "wall": wall}).json
     found = [c["applies_because"] for c in answer["cautions"] if c["code"] == "jack_count_assumed"]
-    assert found == ([f"no table row gives {said}"] if said else [])
+    assert found == ([f"assumed as no table row gives them: {said}"] if said else [])

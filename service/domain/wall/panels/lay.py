@@ -1,12 +1,12 @@
 """Lays panels over a framed wall and puts every panel nail on its line."""
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import NamedTuple
 
 from service.domain.wall.members import Framing
-from service.domain.wall.panels.outline import Line, Rect, in_order, outline
+from service.domain.wall.panels.outline import Line, Rect, in_order, outline, without
 from service.domain.wall.panels.posts import FieldLine, Posts, field_lines, find_posts
 from service.domain.wall.wall import T, Wall
 from service.said import say_length
@@ -153,7 +153,7 @@ def cover(wall: Wall, framing: Framing, marks: tuple[int, ...], rules: Rules) ->
     return Cover(
         tuple(pieces),
         wall.height - top,
-        _off_stud(seams, posts, framing, rules),
+        _off_stud(seams, holes, top, framing, rules),
         _at_corner(seams, holes, rules),
         unblocked,
         _unframed(wall, framing, rules),
@@ -173,11 +173,27 @@ def _bare(piece: Piece, gaps: dict[int, list[tuple[int, int]]], apart: int) -> t
     return tuple(Gap(line, a, b, apart) for line, z in levels.items() for a, b in gaps.get(z, ()))
 
 
-def _off_stud(seams: set[int], posts: Posts, framing: Framing, rules: Rules) -> tuple[int, ...]:
-    """Return the joints that have no member center within 3/8 in, backing studs counted too."""
-    centers = sorted({c for p in posts.posts for c in p.centers} | {m.center for m in framing.studs})
+def _off_stud(seams: set[int], holes: tuple[Rect, ...], top: int, framing: Framing, rules: Rules) -> tuple[int, ...]:
+    """Return the joints that over some height have nothing behind them: no upright centered within 3/8 in, header, sill, plate or block."""
     near = rules.joint_on_member
-    return tuple(x for x in sorted(seams) if (i := bisect_left(centers, x - near)) == len(centers) or centers[i] > x + near)
+    uprights = framing.uprights
+    centers = [m.center for m in uprights]
+    flats = [m for f in framing.frames for m in (*f.header, *f.flats, *((f.sill,) if f.sill else ()))]
+    out = []
+    for x in sorted(seams):
+        behind = uprights[bisect_left(centers, x - near) : bisect_right(centers, x + near)]
+        if any(m.z == T and m.height == framing.studs[0].height for m in behind):
+            continue
+        bare = [(T, top)]
+        for h in holes:
+            if h.x0 < x < h.x1:
+                bare = without(bare, h.z0, h.z1)
+        for m in (*behind, *(f for f in flats if f.x < x < f.right), *(b for b in framing.blocks if b.x < x < b.right)):
+            bare = without(bare, m.z, m.z + m.height)
+        under_plates = T + framing.studs[0].height
+        if any(min(b, under_plates) - a >= T for a, b in bare):
+            out.append(x)
+    return tuple(out)
 
 
 def _at_corner(seams: set[int], holes: tuple[Rect, ...], rules: Rules) -> tuple[int, ...]:

@@ -8,14 +8,23 @@ from service.domain.joint.stop import Stop
 from service.domain.nails.nail import Nail
 from service.domain.wall.judging import Bench
 from service.domain.wall.panels.lay import Cover
-from service.domain.wall.wall import Wall
+from service.domain.wall.wall import Sheathing, T, Wall
 from service.said import say_length
 from service.tables.schedule import Panel
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class FootRow:
+    """The nails of panels that go into a treated bottom plate: the judgement of their coated nail, and how many each panel has."""
+
+    requirement: Requirement
+    counts: tuple[int, ...]
+    listed: int | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class PanelLine:
-    """The sheathing of the wall: what is required, what is used, and each panel's nails."""
+    """The sheathing of the wall: what is required, what is used, and each panel's nails; `foot` those of another coating among them."""
 
     requirement: Requirement
     cover: Cover
@@ -23,7 +32,31 @@ class PanelLine:
     wider: tuple[str, ...]
     closer: bool
     counts: tuple[int | None, ...]
+    foot: FootRow | None = None
+    row: str = ""
+    listed: int | None = None
     fastener = "nail"
+
+    @property
+    def parts(self) -> "tuple[PanelLine, ...]":
+        """The line by coating: all panels less the row along a treated plate, then that row; the line itself where there is none."""
+        foot = self.foot
+        if foot is None:
+            return (self,)
+        above = tuple((c or 0) - f for c, f in zip(self.counts, foot.counts, strict=True))
+        whole = self.listed_nail_count
+        rest = None if whole is None or foot.listed is None else whole - foot.listed
+        return (
+            replace(self, counts=above, foot=None, row=" without the row along the treated plate", listed=rest),
+            replace(
+                self,
+                requirement=foot.requirement,
+                counts=foot.counts,
+                foot=None,
+                row=" in the row along the treated plate",
+                listed=foot.listed,
+            ),
+        )
 
     @property
     def nail(self) -> Nail:
@@ -38,6 +71,8 @@ class PanelLine:
     @property
     def listed_nail_count(self) -> int | None:
         """What the first nail the row lists would take."""
+        if self.listed is not None:
+            return self.listed
         first = self.requirement.first_listed
         if first is None or not isinstance(first.nailing, Panel):
             return None
@@ -51,7 +86,7 @@ class PanelLine:
         """The count panel by panel, or why there is no number."""
         if self.used is None:
             return self.requirement.no_number_because
-        return f"{say_nailing(self.used)}; panel by panel {' + '.join(str(c) for c in self.counts)} = {self.nail_count}"
+        return f"{say_nailing(self.used)}; panel by panel{self.row} {' + '.join(str(c) for c in self.counts)} = {self.nail_count}"
 
 
 def nail_panels(wall: Wall, sheets: Cover | None, bench: Bench, limits: tuple[Stop, ...], depth: int) -> PanelLine | None:
@@ -81,7 +116,26 @@ def nail_panels(wall: Wall, sheets: Cover | None, bench: Bench, limits: tuple[St
     least = bench.book.rules.least_panel_spacing
     if min(used.edge, used.field) < least:
         return PanelLine(_too_close(requirement, used, least), sheets, None, wider, True, none)
-    return PanelLine(requirement, sheets, used, wider, used != required, tuple(p.nail_count(used.edge, used.field) for p in sheets.pieces))
+    counts = tuple(p.nail_count(used.edge, used.field) for p in sheets.pieces)
+    foot = _foot_row(wall, asked, joint.connection_id, used, sheets, bench, limits, depth)
+    return PanelLine(requirement, sheets, used, wider, used != required, counts, foot)
+
+
+def _foot_row(
+    wall: Wall, asked: Sheathing, connection_id: str, used: Panel, sheets: Cover, bench: Bench, limits: tuple[Stop, ...], depth: int
+) -> FootRow | None:
+    """Return the nails into the bottom plate on concrete, which is treated: galvanized where the caller's are bright."""
+    if wall.bottom_plate_on != "concrete" or bench.setting.sheathing_nail is None or bench.setting.sheathing_nail.coating != "bright":
+        return None
+    requirement = bench.panels(connection_id, wall, asked, limits, depth, treated=True)
+    first = requirement.first_listed
+    listed = first.nailing if first and isinstance(first.nailing, Panel) else None
+    return FootRow(requirement, _into_plate(sheets, used), sum(_into_plate(sheets, listed)) if listed else None)
+
+
+def _into_plate(sheets: Cover, nailing: Panel) -> tuple[int, ...]:
+    """Count the nails of each panel that stand on the bottom plate."""
+    return tuple(sum(z < T for _, z in p.spots(nailing.edge, nailing.field)) if p.rect.z0 < T else 0 for p in sheets.pieces)
 
 
 def _too_close(requirement: Requirement, used: Panel, least: int) -> Requirement:

@@ -193,6 +193,41 @@ def test_a_joint_at_an_opening_corner_is_named():
     assert got.joints_off_stud == ()
 
 
+@pytest.mark.parametrize(
+    ("head", "off"),
+    [
+        # header 82.5 to 93.75 (11.25 deep), plates from 94.125: 3/8 in bare at the joints 48, 96, 144 over the door
+        pytest.param("82.5", [], id="a header up to the plates is behind the joints"),
+        # header 72 to 83.25: cripples on the marks 48, 64 ... stand behind the joints
+        pytest.param("72", [], id="cripples on the marks"),
+    ],
+)
+def test_a_panel_joint_over_a_header_has_wood_behind_it(head, off):
+    door = Opening("g", "door", ticks(42), ticks(108), None, ticks(head), Header(2, "2x12"), 2, 1)
+    assert [inches(x) for x in laid(wall("192", openings=(door,))).joints_off_stud] == off
+
+
+def test_a_panel_joint_over_a_low_header_between_cripples_is_off_stud():
+    """At 24 in the marks are 24, 48 ...: shifted 8 in they are 8, 32, 56; the joints stay at -16 + 48 k: 32, 80, 128; 40 in panels: 24, 64."""
+    door = Opening("g", "door", ticks(42), ticks(108), None, ticks(60), Header(2, "2x12"), 2, 1)
+    built = wall("192", spacing="16", openings=(door,))
+    narrow = replace(built, sheathing=replace(built.sheathing, panel_width=ticks(40)))
+    # joints at 40, 80, 120, 160: 40 under the jacks' side (39 to 42: jacks centered at 39.75 and 41.25), 80 a mark, 120 between 112 and
+    # 128 with 71.25 to 94.125 bare, 160 a mark
+    assert [inches(x) for x in laid(narrow).joints_off_stud] == [120]
+
+
+def test_the_row_of_panel_nails_into_a_treated_plate_is_galvanized_on_its_own_line():
+    """96 in on concrete: two panels of 66; each has 47.25 / 6 = 8 spaces, 9 nails along the bottom plate, corners included."""
+    setting = Setting("irc-2021", read_designation("3 x .131", BOOK), sheathing_nail=read_designation("8d common", BOOK))
+    panels = plan_wall(Order(wall("96", bottom_plate_on="concrete"), setting), BOOK).panels
+    assert [(p.nail.coating, p.nail_count) for p in panels.parts] == [("bright", 132 - 18), ("hot_dip_galvanized", 18)]
+    assert panels.nail_count == 132
+    coated = replace(setting, sheathing_nail=read_designation("8d common hdg", BOOK))
+    assert len(plan_wall(Order(wall("96", bottom_plate_on="concrete"), coated), BOOK).panels.parts) == 1
+    assert len(plan_wall(Order(wall("96"), setting), BOOK).panels.parts) == 1
+
+
 EIGHTH = ticks("0.125")
 DETAILS = st.tuples(
     st.integers(0, 400), st.integers(12 * 8, 110 * 8), st.booleans(), st.integers(3 * 8, 60 * 8), st.integers(62 * 8, 82 * 8)

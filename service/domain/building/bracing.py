@@ -48,6 +48,11 @@ class Required:
             total *= f.value
         return total
 
+    @property
+    def length(self) -> int:
+        """The length asked for, rounded up to a tick."""
+        return -int(-self.length_ft * PER_FT // 1)
+
 
 @dataclass(frozen=True, slots=True)
 class PanelCheck:
@@ -86,7 +91,7 @@ class BracingCheck:
     @property
     def required(self) -> int | None:
         """The governing length, rounded up to a tick; None where there is none."""
-        return None if self.governing is None else -int(-self.governing.length_ft * PER_FT // 1)
+        return None if self.governing is None else self.governing.length
 
     @property
     def provided(self) -> int:

@@ -5,7 +5,7 @@ from service.domain.cautions.caution import Caution, Spoken, Triggers, settle, s
 from service.domain.cautions.site import site_assumption, wind_doubt
 from service.tables.book import Book
 
-on_line: Triggers[[BracingCheck, Book]] = Triggers()
+on_bracing: Triggers[[BracingCheck, Book]] = Triggers()
 POINTS = {
     "end_condition_unknown": ("/result/verdict",),
     "continuous_sheathing_incomplete": ("/result/verdict",),
@@ -15,35 +15,35 @@ POINTS = {
 
 def line_cautions(check: BracingCheck, book: Book) -> tuple[Spoken, ...]:
     """Return the cautions of a line, standing notes included."""
-    found = [Caution(c.code, c.applies_because, POINTS.get(c.code, ("/result",))) for c in on_line.speak(check, book)]
+    found = [Caution(c.code, c.applies_because, POINTS.get(c.code, ("/result",))) for c in on_bracing.speak(check, book)]
     if check.stop:
         found.append(Caution(check.stop.code, check.stop.because, ("/result/required_ft",)))
     return settle((*found, *standing_notes("hand", False)), book)
 
 
-@on_line("site_assumed")
+@on_bracing("site_assumed")
 def _site(check: BracingCheck, book: Book) -> str | None:
     return site_assumption(check.line.site)
 
 
-@on_line("wind_basis_doubtful")
+@on_bracing("wind_basis_doubtful")
 def _basis(check: BracingCheck, book: Book) -> str | None:
     return wind_doubt(check.line.site, book.rules)
 
 
-@on_line("end_condition_unknown")
+@on_bracing("end_condition_unknown")
 def _ends(check: BracingCheck, book: Book) -> str | None:
     unknown = check.method is not None and check.method.continuous and check.line.end_condition == "unknown"
     return f"method {check.line.method_id} is continuous, end_condition is unknown" if unknown else None
 
 
-@on_line("continuous_sheathing_incomplete")
+@on_bracing("continuous_sheathing_incomplete")
 def _complete(check: BracingCheck, book: Book) -> str | None:
     incomplete = check.method is not None and check.method.continuous and not check.line.sheathing_complete
     return f"method {check.line.method_id} is continuous, continuous_sheathing_complete is false or not given" if incomplete else None
 
 
-@on_line("unverified_value")
+@on_bracing("unverified_value")
 def _memory(check: BracingCheck, book: Book) -> str | None:
     named = [
         f.name

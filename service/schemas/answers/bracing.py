@@ -87,7 +87,7 @@ class BracingAnswer(NamedTuple):
 def _ft(load: str) -> object:
     def length(a: BracingAnswer) -> float | None:
         found = getattr(a.check, load)
-        return None if found is None else round(found.length_ft + 0.00005, 4)
+        return None if found is None else feet(found.length)
 
     return length
 

@@ -7,7 +7,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from service.domain.site import Site
-from service.domain.wall.headers import Carried, jack_count, king_count
+from service.domain.wall.headers import Carried, header_span, jack_count, king_count
 from service.domain.wall.plan import plan_wall
 from service.domain.wall.wall import Header
 from service.errors import FasteningError
@@ -204,10 +204,13 @@ def test_an_edition_not_held_has_no_kings_of_a_table(edition):
     assert king_count(carried(192), 1, Site(), BOOK.editions[edition], BOOK) == (1, False, None)
 
 
-@pytest.mark.parametrize("more", [{"exterior": False}, {"supports": "one_story_and_roof"}])
-def test_the_header_table_is_for_exterior_walls_under_a_roof(more):
+@pytest.mark.parametrize(
+    ("more", "jacks"), [({"exterior": False}, 1), ({"supports": "one_floor_only"}, 1), ({"supports": "one_story_and_roof"}, 2)]
+)
+def test_the_header_table_is_for_exterior_walls_under_a_roof(more, jacks):
+    """2-2x8 at 58 in, 36 ft, 30 psf: one jack, common practice, no source. Under a floor the row of one that bears in the middle asks 2."""
     ask = carried(58, building_width_ft=36, ground_snow_load_psf=30, **more)
-    assert jack_count(ask, BOOK.editions["irc-2021"], BOOK) == (1, False)
+    assert jack_count(ask, BOOK.editions["irc-2021"], BOOK) == (jacks, False)
 
 
 def test_a_header_past_its_row_stops_its_joints() -> None:
@@ -299,6 +302,45 @@ def test_a_header_that_cannot_be_compared_stops_past_the_most_favorable_row_of_i
             found = asked({"nominal": "2x6"}, width, code_edition=edition)
             assert (ends(found).nail_count is not None) == passes
             assert found.order.wall.openings[0].unchecked_because
+
+
+# IRC Table R602.7(1), 2-2x8 unless named: 30 psf 36 ft 4-10 = 58, 70 psf 24 ft 4-5 = 53, 70 psf 36 ft 3-9 = 45; under a floor that bears in
+# the middle, 30 psf 24 ft 4-10 = 58; at 12 ft and 30 psf 7-7 = 91, 2-2x4 4-0 = 48. Worse than a row is no more than it.
+BOUNDS = [
+    pytest.param({"building_width_ft": 40, "ground_snow_load_psf": 30}, 58, "past the 36", id="wider than the table"),
+    pytest.param({"building_width_ft": 24, "ground_snow_load_psf": 80}, 53, "past the 70", id="more snow than the table"),
+    pytest.param({"building_width_ft": 50, "ground_snow_load_psf": 90}, 45, "past the", id="both"),
+    pytest.param({"building_width_ft": 24, "ground_snow_load_psf": 30, "supports": "two_stories_and_roof"}, 58, "two stories", id="two"),
+    pytest.param({"building_width_ft": 36}, 58, "not given: ground_snow_load_psf", id="no snow"),
+    pytest.param({"ground_snow_load_psf": 70}, 69, "not given: building_width_ft", id="no width: 70 psf 12 ft 5-9"),
+    pytest.param({"building_width_ft": 24, "ground_snow_load_psf": 30, "exterior": False}, 91, "interior", id="interior"),
+    pytest.param({"building_width_ft": 24, "ground_snow_load_psf": 30, "species": "balsam-fir"}, 91, "not for balsam-fir", id="wood"),
+    pytest.param({"plies": 1, "nominal": "2x4", "building_width_ft": 12, "ground_snow_load_psf": 30}, 48, "1-2x4", id="one ply of two"),
+    pytest.param({"plies": 3, "building_width_ft": 12, "ground_snow_load_psf": 30}, None, "3-2x8", id="more plies than are held"),
+]
+
+
+@pytest.mark.parametrize(("case", "limit", "because"), BOUNDS)
+def test_what_no_row_is_held_for_is_bounded_by_what_is_no_worse(case, limit, because):
+    span = header_span(carried(40, **case), BOOK.editions["irc-2021"], BOOK)
+    assert span.limit == (None if limit is None else ticks(limit))
+    assert because in span.unchecked_because
+
+
+@pytest.mark.parametrize("more", [{}, {"building_width_ft": 12}, {"ground_snow_load_psf": 30}])
+def test_jacks_are_never_fewer_than_every_row_asks(more):
+    """2-2x12 has 2 or 3 jacks in every cell of IRC 2021 Table R602.7(1); 2-2x8 has 1 at 12 ft and 2 at 36 ft, so also at 40."""
+    assert jack_count(carried(40, nominal="2x12", **more), BOOK.editions["irc-2021"], BOOK) == (2, False)
+    for width, held in ((36, True), (40, False)):
+        ask = carried(40, building_width_ft=width, ground_snow_load_psf=30)
+        assert jack_count(ask, BOOK.editions["irc-2021"], BOOK) == (2, held)
+
+
+def test_a_limit_of_another_edition_is_cited_as_that_ones():
+    """The IBC has no Table R602.7(1); 2-2x6 spans 6-0 = 72 in at most in that of IRC 2021."""
+    stop = ends(asked({"nominal": "2x6"}, 100, code_edition="ibc-2021")).requirement.stop
+    assert (stop.cited.code, stop.cited.edition, stop.cited.table, stop.cited.confidence) == ("IRC", "2021", "R602.7(1)", "derived")
+    assert "past the 72 in of even the most favorable row of its size in IRC 2021 Table R602.7(1), by 28 in" in plain(stop.because)
 
 
 # Dressed 4-by sizes are 3-1/2 in thick (PS 20, from memory): one piece in a 2x4 wall; two would be 7 in.

@@ -99,7 +99,7 @@ def _complete(o: Opening, wall: Wall, site: Site, species: str, edition: Edition
 
 def carried(o: Opening, wall: Wall, site: Site, species: str, book: Book) -> Carried:
     """Return what decides the frame of an opening."""
-    above = T + wall.stud_length - o.head_height - header_depth(o, book)
+    above = T + wall.stud_length - o.head_height - header_depth(o, wall, book)
     return Carried(
         o.width,
         o.header,
@@ -241,7 +241,8 @@ def king_count(ask: Carried, jacks: int, site: Site, edition: Edition, book: Boo
     row = next((r for r in edition.kings if r.header_span_max >= ask.width), None)
     last = edition.kings[-1]
     if row is None:
-        said = f"no full-height studs are held for an opening {say_length(ask.width)} wide; Table {last.section} ends at {say_length(last.header_span_max)}"
+        over = ask.width - last.header_span_max
+        said = f"no full-height studs are held for an opening {say_length(ask.width)} wide; Table {last.section} ends at {say_length(last.header_span_max)}, {say_length(over)} less; send king_count from a design"
         return _severest(last), False, past(said, edition.code, edition.year, last.section, last.section, last.confidence)
     if row.narrow_spacing is not None:
         return _by_spacing(row, ask.stud_spacing)

@@ -1,6 +1,7 @@
 """Jacks and kings left out of a request: cells of the header and king tables, and what is common where no table is held."""
 
 from collections import Counter
+from dataclasses import replace
 
 import pytest
 from hypothesis import assume, given, settings
@@ -8,10 +9,11 @@ from hypothesis import strategies as st
 
 from service.domain.site import Site
 from service.domain.wall.headers import Carried, header_span, jack_count, king_count
-from service.domain.wall.plan import plan_wall
+from service.domain.wall.plan import locate, plan_wall
 from service.domain.wall.wall import Header
 from service.errors import FasteningError
 from service.said import plain
+from service.schemas.answers.wall import alike
 from service.schemas.asks.wall import read_wall
 from service.tables.book import open_book
 from service.ticks import inches, ticks
@@ -380,20 +382,82 @@ def test_one_piece_headers_have_no_plies_to_nail_and_no_row(header, pieces, nomi
 
 
 def test_a_single_ply_header_has_its_flats_and_their_nails():
-    """IRC R602.7.1: flat 2-by on and under it, 10d box at 12 in. Opening 36 wide, 2 jacks each side of 1-2x8: 42 long.
+    """IRC R602.7.1: flat 2-by on and under it, 10d box at 12 in. Opening 32 wide (1-2x8 to 32.9 under cripples), 2 jacks each side: 38 long.
 
-    Head 80: flat to 81.5, ply to 88.75, flat to 90.25, cripples to 94.125 = 3.875. Each flat: 42 / 12 = 3.5, so 4 + 1 nails.
+    Head 80: flat to 81.5, ply to 88.75, flat to 90.25, cripples to 94.125 = 3.875. Each flat: 38 / 12 = 3.2, so 4 + 1 nails.
     """
-    found = asked({"nominal": "2x8", "ply_count": 1}, 36, framing_nail={"nail_designation": "10d box"}, **FULL)
+    found = asked({"nominal": "2x8", "ply_count": 1}, 32, framing_nail={"nail_designation": "10d box"}, **FULL)
     (frame,) = found.framing.frames
     assert [(inches(m.z), inches(m.height), inches(m.length)) for m in (*frame.header, *frame.flats)] == [
-        (81.5, 7.25, 42),
-        (80, 1.5, 42),
-        (88.75, 1.5, 42),
+        (81.5, 7.25, 38),
+        (80, 1.5, 38),
+        (88.75, 1.5, 38),
     ]
     assert {inches(c.length) for c in frame.head_cripples} == {3.875}
     (line,) = [x for x in found.lines if x.requirement.connection.in_wall == "header_flats"]
     assert (line.requirement.outcome, line.nail_count) == ("prescriptive", 2 * 5)
+
+
+def test_the_joints_of_a_header_past_its_row_all_stop():
+    """1-2x8 under 24 ft and 30 psf: 3-11 = 47 in, x 0.70 under cripples = 32.9 (IRC 2018 Table R602.7(1))."""
+    for width, passes in ((32.9, True), (33, False)):
+        found = asked({"nominal": "2x8", "ply_count": 1}, width, framing_nail={"nail_designation": "10d box"}, **FULL)
+        counts = [x.nail_count for x in found.lines if x.requirement.connection.in_wall in ("header_flats", "header_end", "header_toe")]
+        assert len(counts) == 2 and all((n is not None) == passes for n in counts)
+
+
+def test_a_single_ply_that_reaches_the_plate_has_it_as_its_upper_flat():
+    """IRC R602.7.1: flat member or wall plate. Head 85.375: flat to 86.875, 1-2x8 to 94.125, the underside of the plates."""
+    found = asked({"nominal": "2x8", "ply_count": 1}, 36, 85.375, framing_nail={"nail_designation": "10d box"}, **FULL)
+    (frame,) = found.framing.frames
+    assert [(inches(m.z), inches(m.height)) for m in (*frame.header, *frame.flats)] == [(86.875, 7.25), (85.375, 1.5)]
+    assert frame.head_cripples == ()
+    (line,) = [x for x in found.lines if x.requirement.connection.in_wall == "header_flats"]
+    spots = [spot for own, spot in locate(found) if own is line]
+    assert len(spots) == line.nail_count == 2 * 5
+    # up through the flat, down through the lower top plate, both into the middle of a 1-1/2 ply at the outside face
+    assert {(inches(s.z), s.face, s.member.role, inches(s.y)) for s in spots} == {
+        (85.375, "bottom", "header", 0.75),
+        (95.625, "top", "top_plate", 0.75),
+    }
+    with pytest.raises(FasteningError) as caught:
+        asked({"nominal": "2x8", "ply_count": 1}, 36, 85.374, **FULL)
+    assert caught.value.faults[0].code == "header_does_not_clear"
+
+
+@pytest.mark.parametrize("edition", ["irc-2021", "ibc-2021"])
+@pytest.mark.parametrize("header", [{"nominal": "4x8"}, {"material": "engineered", "thickness_in": 3.5, "depth_in": 9.25}])
+def test_end_nails_of_a_thick_piece_stand_in_its_wood(header, edition):
+    """A piece 3-1/2 in thick: end nails 1 in from its faces at least (service rule), toe-nails from both faces (IBC)."""
+    found = asked(header, 36, code_edition=edition, framing_nail={"nail_designation": "10d box"})
+    spots = [s for line, s in locate(found) if line is ends(found)]
+    by_face = {s.face: {inches(t.y) for t in spots if t.face == s.face} for s in spots}
+    if edition.startswith("ibc"):
+        assert by_face == {"outside": {0}, "inside": {3.5}}
+    else:
+        assert set(by_face) == {"left", "right"} and all(1 <= y <= 2.5 for ys in by_face.values() for y in ys)
+
+
+def test_engineered_headers_of_two_sizes_are_two_lines_of_the_cut_list():
+    def opening(at, name, deep):
+        size = {"material": "engineered", "thickness_in": 1.75, "depth_in": deep}
+        return {"id": name, "kind": "door", "at_in": at, "width_in": 36, "head_height_in": 80, "header": size}
+
+    wall = {"length_in": 288, "height_in": 97.125, "openings": [opening(40, "a", 9.5), opening(140, "b", 7.25)]}
+    plan = plan_wall(read_wall({"framing_nail": {"nail_designation": "16d common"}, "wall": wall}, BOOK).order, BOOK)
+    headers = [g for g in alike(plan) if g.role == "header"]
+    assert [(g.nominal, [inches(x) for x in g.size], len(g.members)) for g in headers] == [
+        ("engineered", [1.75, 9.5], 1),
+        ("engineered", [1.75, 7.25], 1),
+    ]
+
+
+def test_full_height_studs_are_for_exterior_walls_that_do_not_bear_too():
+    """IRC 2021 Table R602.7.5, headers in exterior walls: 10 ft at 115 mph in B asks 2. A flat head is no header."""
+    assert king_count(carried(120, supports="none"), 1, Site(), BOOK.editions["irc-2021"], BOOK) == (2, True, None)
+    assert king_count(carried(120, exterior=False), 1, Site(), BOOK.editions["irc-2021"], BOOK) == (1, False, None)
+    flat = replace(carried(90, supports="none"), header=None)
+    assert king_count(flat, 0, Site(), BOOK.editions["irc-2021"], BOOK) == (1, True, None)
 
 
 # R602.7.4, from memory: without a header 96 in wide and 24 in from head to plates at most, in walls that do not bear. 94.125 - 24 = 70.125.

@@ -47,6 +47,7 @@ EVERY = {
     "material_between_in": [0, 0.5],
     "spacer_in": [0, 0.5],
     "roof_pitch_in_12": [4, 12],
+    "roof_span_ft": [24, 40],
     "bottom_plate_on": ["wood_floor", "concrete"],
     "shank": ["smooth", "ring", "screw"],
     "head_diameter_in": [0.2, 0.266, 0.3],

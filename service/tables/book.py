@@ -89,6 +89,7 @@ def open_book(root: Path = HERE, checked: bool = True) -> Book:
         nails=read_nails(root),
         connections=read_connections(root),
         lumber=read_lumber(root),
+        species=read_species(root),
         span_ratings=read_span_ratings(root),
         nds=read_nds(root),
     )

@@ -25,7 +25,7 @@ from service.tables.schedule import CATEGORIES, ScheduleRow, read_schedule
 from service.tables.sheet import Cells, read
 from service.tables.site import ScopeRow, read_scope
 from service.tables.standard import Nds
-from service.tables.wood import LumberRow
+from service.tables.wood import LumberRow, SpeciesRow
 
 NOT_IN_EVERY_EDITION = ("bracing", "headers", "kings", "splice_plates")
 Rows = TypeVar("Rows")
@@ -39,6 +39,7 @@ class Shared:
     nails: dict[str, NailRow]
     connections: dict[str, ConnectionRow]
     lumber: dict[str, LumberRow]
+    species: dict[str, SpeciesRow]
     span_ratings: dict[str, SpanRatingRow]
     nds: dict[str, Nds]
 
@@ -116,7 +117,7 @@ def read_edition(root: Path, folder: str, shared: Shared) -> Edition:
         scope=read_scope(root, f"{folder}/scope.csv"),
         footnotes=read_footnotes(root, f"{folder}/footnotes.csv", shared.nails),
         stud_limits=read_stud_limits(root, f"{folder}/stud_limits.csv", shared.lumber),
-        headers=held("headers", lambda file: read_headers(root, file, shared.lumber)),
+        headers=held("headers", lambda file: read_headers(root, file, shared.lumber, shared.species)),
         kings=held("kings", lambda file: read_kings(root, file)),
         splice_plates=held("splice_plates", lambda file: read_splice_plates(root, file, shared.nails)),
         bracing=bracing(),

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from service.tables.nails import NailRow
 from service.tables.sheet import Cells, keyed, read
-from service.tables.wood import LumberRow
+from service.tables.wood import LumberRow, SpeciesRow
 
 SUPPORTS = ("roof_only", "one_story_and_roof", "two_stories_and_roof", "one_floor_only")
 FLOORS = ("center", "clear_span")
@@ -52,7 +52,7 @@ class HeaderRow:
     """A header span of the table: psf, ft, ticks, jacks each side.
 
     `floor` says how the floor it carries bears, empty where it carries none; `cripple_factor` is times the span where
-    cripples stand on the header.
+    cripples stand on the header; `species` are the groups the row is printed for.
     """
 
     supports: str
@@ -65,6 +65,7 @@ class HeaderRow:
     jack_count: int
     cripple_factor: Fraction
     cripple_confidence: str
+    species: tuple[str, ...]
     section: str
     table: str
     confidence: str
@@ -97,12 +98,12 @@ def read_splice_plates(root: Path, name: str, nails: dict[str, NailRow]) -> tupl
     return read(root, name, lambda c: _splice_plate(c, nails), lambda row: (row.where, row.high_seismic_wide_lines))
 
 
-def read_headers(root: Path, name: str, lumber: dict[str, LumberRow]) -> tuple[HeaderRow, ...]:
+def read_headers(root: Path, name: str, lumber: dict[str, LumberRow], species: dict[str, SpeciesRow]) -> tuple[HeaderRow, ...]:
     """Return the header spans of an edition; `TableError` as `read`."""
     return read(
         root,
         name,
-        lambda c: _header(c, lumber),
+        lambda c: _header(c, lumber, species),
         lambda r: (r.supports, r.floor, r.ply_count, r.nominal, r.ground_snow_load_psf, r.building_width_ft),
     )
 
@@ -140,7 +141,7 @@ def _splice_plate(c: Cells, nails: dict[str, NailRow]) -> SplicePlateRow:
     )
 
 
-def _header(c: Cells, lumber: dict[str, LumberRow]) -> HeaderRow:
+def _header(c: Cells, lumber: dict[str, LumberRow], species: dict[str, SpeciesRow]) -> HeaderRow:
     return HeaderRow(
         c.word("supports", SUPPORTS),
         c.word("floor", ("", *FLOORS)),
@@ -152,6 +153,7 @@ def _header(c: Cells, lumber: dict[str, LumberRow]) -> HeaderRow:
         c.count("jack_count", MOST_STUDS),
         Fraction(str(c.number("cripple_factor", 0, 1))),
         c.confidence("cripple_confidence"),
+        c.all_of("species", species, "species.csv"),
         c.key("section"),
         c.key("table"),
         c.confidence(),

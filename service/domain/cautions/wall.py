@@ -11,7 +11,7 @@ from service.domain.joint.placement import Placement
 from service.domain.wall.blocks import fireblock_rows
 from service.domain.wall.panels.lay import blocked_levels, say_joints
 from service.domain.wall.panels.line import PanelLine
-from service.domain.wall.plan import Plan, PlanLine
+from service.domain.wall.plan import HEADER_JOINTS, Plan, PlanLine
 from service.domain.wall.wall import Opening, T
 from service.said import say_fraction, say_length, say_weight
 from service.tables.book import Book
@@ -19,8 +19,6 @@ from service.tables.book import Book
 on_wall: Triggers[[Plan, Book]] = Triggers()
 on_line: Triggers[[Plan, PlanLine]] = Triggers()
 on_panels: Triggers[[Plan, PanelLine]] = Triggers()
-HEADER_JOINTS = ("header_plies", "header_end", "header_toe")
-"""Places in a wall of the joints that hold a header."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -93,7 +93,7 @@ def opening_faults(wall: Wall, book: Book) -> list[Fault]:
         if wall.bearing and o.header is None:
             out.append(Fault("missing_field", "a bearing wall needs a header here; null is for walls that do not bear", (*path, "header")))
         out += _header_faults(o, wall, path, book)
-        depth = header_depth(o, book)
+        depth = header_depth(o, wall, book)
         if o.head_height + depth > top:
             out.append(
                 Fault(
@@ -131,7 +131,7 @@ def _header_faults(o: Opening, wall: Wall, path: tuple[str | int, ...], book: Bo
     thick = header_thickness(o.header, book)
     if thick <= deep:
         return []
-    said = f"the header of {o.opening_id} is {say_length(thick)} thick, spacers included; the wall is {say_length(deep)} deep"
+    said = f"the header of {o.opening_id} is {say_length(thick)} thick, spacers included, and the {wall.stud} wall {say_length(deep)} deep: send a thinner header or a deeper stud"
     return [Fault("out_of_range", said, (*path, "header"), {"limit": inches(deep), "received": inches(thick)})]
 
 

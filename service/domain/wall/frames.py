@@ -18,7 +18,7 @@ def frame(wall: Wall, o: Opening, marks: tuple[int, ...], studs: tuple[Member, .
     at_x = {m.x: m for m in studs}
     depth = book.lumber[wall.stud].depth
     header_x, header_length = o.at - T * o.jack_count, o.width + 2 * T * o.jack_count
-    header_top, top = o.head_height + header_depth(o, book), T + wall.stud_length
+    header_top, top = o.head_height + header_depth(o, wall, book), T + wall.stud_length
     over = [c - T // 2 for c in marks if o.at < c < o.at + o.width]
 
     def stand(role: str, x: int, z: int, height: int) -> Member:
@@ -55,13 +55,12 @@ def _header(wall: Wall, o: Opening, x: int, length: int, depth: int, book: Book)
 
 
 def _flats(wall: Wall, o: Opening, x: int, length: int, depth: int, book: Book) -> tuple[Member, ...]:
-    """Return the flat 2-by under and on a single-ply header."""
-    if not has_flats(o.header, book):
+    """Return the flat 2-by under a single-ply header, and the one on it where that is not the top plate."""
+    if o.header is None or not has_flats(o.header, book):
         return ()
-    return tuple(
-        Member("header", wall.stud, x, z, length, T, 0, depth, o.opening_id)
-        for z in (o.head_height, o.head_height + header_depth(o, book) - T)
-    )
+    top_of_ply = o.head_height + T + ply_size(o.header, book)[1]
+    levels = (o.head_height, top_of_ply) if header_depth(o, wall, book) > top_of_ply - o.head_height else (o.head_height,)
+    return tuple(Member("header", wall.stud, x, z, length, T, 0, depth, o.opening_id) for z in levels)
 
 
 def cripple_lefts(left: int, right: int, over: list[int], low: int, high: int) -> list[int]:

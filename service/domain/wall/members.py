@@ -168,8 +168,15 @@ def has_flats(header: Header | EngineeredHeader | None, book: Book) -> bool:
     return header is not None and header.ply_count == 1 and ply_size(header, book)[0] == T
 
 
-def header_depth(o: Opening, book: Book) -> int:
-    """Return the depth of all that lies over the opening: header and flats, a flat 2-by where there is no header."""
+def header_depth(o: Opening, wall: Wall, book: Book) -> int:
+    """Return the depth of all that lies over the opening: header and flats, a flat 2-by where there is no header.
+
+    A single ply that reaches the top plate has that as its upper flat (IRC R602.7.1: flat member or wall plate).
+    """
     if o.header is None:
         return T
-    return ply_size(o.header, book)[1] + (2 * T if has_flats(o.header, book) else 0)
+    deep = ply_size(o.header, book)[1]
+    if not has_flats(o.header, book):
+        return deep
+    reaches = o.head_height + T + deep == T + wall.stud_length
+    return T + deep + (0 if reaches else T)

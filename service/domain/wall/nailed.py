@@ -123,16 +123,16 @@ class PlateRun(NamedTuple):
 
 
 class FlatRun(NamedTuple):
-    """Nails along the flat 2-by under or on a single-ply header, into its edge; `z` is the face they are driven from."""
+    """Nails along the flat 2-by under or on a single-ply header, or the top plate, into its edge; `z` is the face they are driven from."""
 
-    flat: Member
+    flats: tuple[Member, ...]
     z: int
     ply: Member
 
     @property
     def length(self) -> int:
         """Length of the run."""
-        return self.flat.width
+        return self.ply.width
 
 
 class PlyRun(NamedTuple):
@@ -225,7 +225,7 @@ def list_joints(wall: Wall, framing: Framing, header_end: ConnectionRow, book: B
         Group(joints["uprights"], False, (), _upright_runs(wall, framing)),
         Group(header_end, False, (_header_ends(headers, header_end.method),)),
         Group(joints["header_plies"], False, (), tuple([r for f in headers for r in _ply_runs(f)])),
-        Group(joints["header_flats"], False, (), tuple([r for f in headers for r in _flat_runs(f)])),
+        Group(joints["header_flats"], False, (), tuple([r for f in headers for r in _flat_runs(f, lower)])),
         Group(joints["top_plates"], False, (), tuple([PlateRun(p, (), lower) for p in upper])),
         _splices(wall, framing, joints["splice"], rules),
         Group(joints["lap"], False, _laps(wall, framing, rules)),
@@ -330,9 +330,12 @@ def _ply_runs(f: Frame) -> list[PlyRun]:
     return [PlyRun(first, first.y, more[0]), *runs] if more else []
 
 
-def _flat_runs(f: Frame) -> list[FlatRun]:
-    """One run for each flat of a single-ply header: up through the lower one, down through the upper one."""
-    return [FlatRun(flat, flat.z if flat.z < f.header[0].z else flat.z + T, f.header[0]) for flat in f.flats]
+def _flat_runs(f: Frame, plates: tuple[Member, ...]) -> list[FlatRun]:
+    """Up through the flat under a single-ply header, down through the one on it or the top plate that it reaches."""
+    if not f.flats:
+        return []
+    ply, upper = f.header[0], f.flats[1:] or plates
+    return [FlatRun(f.flats[:1], f.flats[0].z, ply), FlatRun(upper, upper[0].z + T, ply)]
 
 
 def _merged(groups: tuple[Group, ...]) -> tuple[Group, ...]:

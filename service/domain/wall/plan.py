@@ -34,6 +34,8 @@ GIVE_WAY = {HeaderEnd: 1, BlockEnd: 1, BlockToe: 1, Lap: 2, Splice: 3}
 """Joints whose nails give way to others, those with most room last; runs give way to all."""
 HEADER_ENDS = ("header_end", "header_toe")
 """Places of the joint that holds a header's ends: the first that an edition has a row for."""
+HEADER_JOINTS = (*HEADER_ENDS, "header_plies", "header_flats")
+"""Places of the joints of a header: they stop where it is past its tables."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,10 +186,9 @@ def _nailed(
 
 def _line(group: Group, wall: Wall, bench: Bench, limits: tuple[Stop, ...], headers: tuple[Stop, ...], depth: int) -> PlanLine:
     joint = group.connection
-    plies, ends = joint.between == "spacer", joint.in_wall in HEADER_ENDS
-    between = _spacer(wall) if plies else 0
-    face = _header_depth(wall, bench.book) if ends else depth
-    stops = headers if plies or ends else limits
+    between = _spacer(wall) if joint.between == "spacer" else 0
+    face = _header_depth(wall, bench.book) if joint.in_wall in HEADER_ENDS else depth
+    stops = headers if joint.in_wall in HEADER_JOINTS else limits
     requirement = bench.joint(joint.connection_id, group.treated, wall.braced, between, stops, face)
     first = requirement.first_listed
     return PlanLine(

@@ -112,10 +112,8 @@ def run_spots(run: Run, nailing: Nailing, depth: int, rules: Rules) -> list[Want
             return [Want(Spot(x, pair[k % 2], z0 + s, member, other, face), room) for k, s in enumerate(stations(z1 - z0, spacing, rules))]
         case PlyRun(), OnCenter(spacing):
             return _ply_run(run, spacing, rules)
-        case FlatRun(flat, z, ply), OnCenter(spacing):
-            middle, room = ply.y + ply.thickness // 2, (inside(flat.x, flat.right, rules), within(ply.y, ply.y + ply.thickness, rules))
-            face = "bottom" if z < ply.z else "top"
-            return [Want(Spot(flat.x + s, middle, z, flat, ply, face), room) for s in stations(flat.width, spacing, rules)]
+        case FlatRun(flats, z, ply), OnCenter(spacing):
+            return [_into_edge(flats, ply.x + s, z, ply, rules) for s in stations(ply.width, spacing, rules)]
         case PlateRun(plate, _, onto), OnCenter(spacing) if onto:
             middle, whole = depth // 2, (plate.x, plate.right)
             return [_down(plate.x + s, middle, whole, (plate,), onto, depth, rules) for s in stations(plate.width, spacing, rules)]
@@ -254,6 +252,14 @@ def _down(x: int, y: int, within: Span, upper: tuple[Member, ...], lower: tuple[
     low, high = inside(max(above.x, below.x), min(above.right, below.right), rules)
     room = max(low, min(within[0], high)), min(high, max(within[1], low))
     return Want(Spot(min(max(x, low), high), y, above.z + T, above, below, "top"), (room, across(depth, rules)))
+
+
+def _into_edge(flats: tuple[Member, ...], x: int, z: int, ply: Member, rules: Rules) -> Want:
+    """Place a nail through a flat piece or the top plate into the edge of a ply, clear of the ends of both."""
+    flat, face = _over(flats, x), "bottom" if z < ply.z else "top"
+    low, high = inside(max(flat.x, ply.x), min(flat.right, ply.right), rules)
+    room = (low, high), within(ply.y, ply.y + ply.thickness, rules)
+    return Want(Spot(min(max(x, low), high), ply.y + ply.thickness // 2, z, flat, ply, face), room)
 
 
 def _over(plates: tuple[Member, ...], x: int) -> Member:

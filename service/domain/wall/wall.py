@@ -21,13 +21,17 @@ class Header:
     spacer: int = 0
 
 
+ENGINEERED = "engineered"
+"""Stands where other pieces have a nominal size: such a piece is named by its own thickness and depth."""
+
+
 @dataclass(frozen=True, slots=True)
 class EngineeredHeader:
     """A beam of engineered wood in one piece; its maker's table decides its span."""
 
     thickness: int
     depth: int
-    nominal = "engineered"
+    nominal = ENGINEERED
     ply_count = 1
     spacer = 0
 

@@ -1,6 +1,7 @@
 """The enumerations of the contract: one named component each, whatever uses them."""
 
 from service.domain.cautions.caution import SEVERITIES
+from service.domain.wall.wall import ENGINEERED
 from service.errors import FAULT_CODES
 from service.schemas.answers.declare import Words
 from service.schemas.asks.common import MOISTURES
@@ -50,7 +51,7 @@ NUMBER_KIND = Words("NumberKind", ("per_joint", "on_center", "grouped", "edge_an
 CATEGORY = Words("SeismicDesignCategory", ("A", "B", "C", "D", "D0", "D1", "D2", "E", "F"), "Seismic design category of the code family.")
 WIND_BASIS = Words("WindSpeedBasis", ("ultimate", "allowable"), "Basis of a wind speed.")
 SPAN_RATING = Words("SpanRating", tuple(_BOOK.span_ratings), "Span rating stamped on a panel.")
-NOMINAL = Words("NominalSize", (*_BOOK.lumber, "engineered"), "Nominal size of lumber; engineered wood has none.")
+NOMINAL = Words("NominalSize", (*_BOOK.lumber, ENGINEERED), "Nominal size of lumber; engineered wood has none.")
 ROLE = Words(
     "MemberRole",
     (

@@ -15,6 +15,7 @@ from service.domain.wall.panels.lay import panels_by_area, stock_length
 from service.domain.wall.panels.line import PanelLine
 from service.domain.wall.panels.outline import Rect
 from service.domain.wall.plan import Plan, PlanLine, TiePlates, locate
+from service.domain.wall.wall import ENGINEERED
 from service.said import say_fraction, say_length
 from service.schemas.answers.declare import Shape, Variants, flag, many, number, numbers, one, say, spread, texts, whole, word
 from service.schemas.answers.envelope import Answered
@@ -84,19 +85,21 @@ def counted_by(line: PlanLine | PanelLine) -> str:
 
 
 class Alike(NamedTuple):
-    """Sticks cut alike."""
+    """Sticks cut alike; `size` is thickness and depth of engineered ones, which have no nominal size."""
 
     role: str
     nominal: str
     length: int
+    size: tuple[int, int] | None
     members: list[Member]
 
 
 def alike(plan: Plan) -> list[Alike]:
     """Group sticks cut alike; a stick's index counts through the groups in order."""
-    grouped: dict[tuple[str, str, int], list[Member]] = {}
+    grouped: dict[tuple[str, str, int, tuple[int, int] | None], list[Member]] = {}
     for m, length in zip(plan.framing.members, plan.framing.lengths, strict=True):
-        grouped.setdefault((m.role, m.nominal, length), []).append(m)
+        size = (m.thickness, m.height) if m.nominal == ENGINEERED else None
+        grouped.setdefault((m.role, m.nominal, length, size), []).append(m)
     return [Alike(*key, members) for key, members in grouped.items()]
 
 
@@ -106,6 +109,8 @@ class MemberShape(Shape):
     role = word(ROLE)
     label = say("The role in words.", of=lambda g: g.role.replace("_", " "))
     nominal = word(NOMINAL)
+    thickness_in = number("Thickness [in].", of=lambda g: g.size and inches(g.size[0]), absent="unless nominal is engineered")
+    depth_in = number("Depth [in].", of=lambda g: g.size and inches(g.size[1]), absent="unless nominal is engineered")
     length_in = number("Cut length [in].", of="length", form=inches)
     member_count = whole("Sticks.", of=lambda g: len(g.members))
     x_in = numbers("Left sides from the start of the wall [in].", of=lambda g: [inches(m.x) for m in g.members])

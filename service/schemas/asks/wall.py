@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 from typing import Any, ClassVar
 
+from service.domain.conditions import USUAL_SPECIES
 from service.domain.joint.schedule import assumed_span_rating
 from service.domain.site import Site
 from service.domain.wall.headers import complete_openings
@@ -223,7 +224,7 @@ def read_wall(raw: Any, book: Book) -> WallAsk:
     wrong = header_faults(got["wall"])
     if wrong:
         raise FasteningError(*faults, *(f.under("wall") for f in wrong))
-    wall = shape_wall(got["wall"], site, book.editions[got["code_edition"]], assumed, book)
+    wall = shape_wall(got["wall"], site, book.editions[got["code_edition"]], assumed, book, got["species"])
     conditions = read_conditions(got, assumed, wall.bottom_plate_on)
     if faults or nail is None:
         raise FasteningError(*(with_example(f, WALL_PLAN) for f in faults))
@@ -261,12 +262,14 @@ def in_query(fault: Fault) -> Fault:
     return replace(fault, path=path[1:] or (alone[str(path[0])],)) if path and path[0] in alone else fault
 
 
-def shape_wall(got: dict[str, Any], site: Site, edition: Edition, assumed: list[tuple[str, Any]], book: Book) -> Wall:
+def shape_wall(
+    got: dict[str, Any], site: Site, edition: Edition, assumed: list[tuple[str, Any]], book: Book, species: str = USUAL_SPECIES
+) -> Wall:
     """Return the wall with what was left out filled in; what was assumed is said in the order of the fields."""
     carried = {} if got.get("bearing", WALL.bearing) else {"supports": "none"}
     assumed += [(f"wall.{n}", v) for n, v in fill(got, _WALL, **carried)]
     headers = [_fill_header(o["header"]) for o in got["openings"]]
-    wall, counts = complete_openings(_wall(got), site, edition, book)
+    wall, counts = complete_openings(_wall(got), site, edition, book, species)
     for i, said in enumerate(zip(counts, headers, strict=True)):
         assumed += [(f"wall.openings.{i}.{n}", v) for n, v in said[0]] + [(f"wall.openings.{i}.header.{n}", v) for n, v in said[1]]
     return wall if got["sheathing"] is None else replace(wall, sheathing=_sheathing(got["sheathing"], assumed, book))

@@ -2,6 +2,7 @@
 
 import time
 from dataclasses import dataclass, field
+from typing import Any
 
 from flask import current_app, request
 
@@ -13,7 +14,10 @@ NOTED = "service.noted"
 
 @dataclass(slots=True)
 class Noted:
-    """What is noted about a request while it is answered, for its log line; `route` is a template, never the address sent."""
+    """What is noted about a request while it is answered, for its log line; `route` is a template, never the address sent.
+
+    `hints` are the suggestions found so far: a batch asks for the same ones again, and for so many different ones that they are bounded.
+    """
 
     request_id: str
     started: float = field(default_factory=time.perf_counter)
@@ -23,6 +27,7 @@ class Noted:
     problem_code: str | None = None
     max_severity: str | None = None
     metric: bool = False
+    hints: dict[Any, dict[str, Any]] = field(default_factory=dict)
 
 
 def noted() -> Noted:

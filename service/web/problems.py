@@ -1,6 +1,7 @@
 """Every refusal as an RFC 9457 problem document, and the catalogue of their codes."""
 
 from dataclasses import dataclass
+from functools import partial
 from http import HTTPStatus
 from typing import Any
 from urllib.parse import quote
@@ -17,6 +18,8 @@ from service.web.current import noted, settings
 
 MEDIA_TYPE = "application/problem+json"
 MOST_ERRORS = 50
+MOST_HINTS = 100
+"""Looking for what was meant costs some ms a word: a request with thousands of wrong words gets no more suggestions than these."""
 RETRY_AFTER_S = "5"
 
 
@@ -121,12 +124,21 @@ def fault_entries(faults: tuple[Fault, ...], query: bool) -> dict[str, Any]:
 def _entry(fault: Fault, query: bool) -> dict[str, Any]:
     """Write one fault; what may have been meant is looked for only here, since few of many faults are shown."""
     facts = dict(fault.facts)
-    suggest = facts.pop(LATER, dict)
-    facts |= suggest()
+    facts |= _suggestion(facts.pop(LATER, None), fault.path)
     if "received" in facts:
         facts["received"] = show(facts["received"])
     where = {"parameter": str(fault.path[0])[:SHOWN] if fault.path else ""} if query else {"pointer": pointer(fault.path)}
     return {**where, "code": fault.code, "detail": fault.detail, **facts}
+
+
+def _suggestion(later: "partial[dict[str, Any]] | None", path: tuple[str | int, ...]) -> dict[str, Any]:
+    """Return what may have been meant, looked for once for each word of a request and for so many words at most."""
+    if later is None:
+        return {}
+    hints, key = noted().hints, (later.args[0], *(p for p in path if isinstance(p, str)))
+    if key not in hints and len(hints) < MOST_HINTS:
+        hints[key] = later()
+    return hints.get(key, {})
 
 
 def validation_problem(faults: tuple[Fault, ...], query: bool) -> dict[str, Any]:

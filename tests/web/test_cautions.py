@@ -113,7 +113,7 @@ INSIDE = with_wall(FRAME, bearing=False, exterior=False)
 LONG = with_wall(FRAME, length_in=288)
 
 LINE = {
-    **{name: STUD[name] for name in ("wind_speed_mph", "exposure", "seismic_design_category")},
+    **{name: STUD[name] for name in ("wind_speed_mph", "wind_speed_basis", "exposure", "seismic_design_category")},
     "method_id": "CS-WSP",
     "supports": "roof_only",
     "braced_wall_line_spacing_ft": 20,

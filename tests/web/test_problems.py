@@ -3,6 +3,7 @@
 import json
 import socket
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import pytest
@@ -11,6 +12,7 @@ from flask.testing import FlaskClient
 from service.app import create_app
 from service.errors import Fault
 from service.settings import Settings
+from service.web.current import NOTED, Noted
 from service.web.problems import fault_entries, pointer
 
 JOINT = {"connection_id": "stud-to-plate-end-nail", "nail_id": "16d-common"}
@@ -116,8 +118,9 @@ def test_what_was_meant_is_looked_for_only_for_faults_that_are_shown() -> None:
         looked.append(i)
         return {"did_you_mean": f"word{i}"}
 
-    faults = [Fault("unknown_field", "is not a field here", (i,), {"_suggest": lambda i=i: near(i), "limit": 2}) for i in range(60)]
-    shown = fault_entries(tuple(faults), False)
+    faults = [Fault("unknown_field", "is not a field here", (i,), {"_suggest": partial(near, i), "limit": 2}) for i in range(60)]
+    with create_app().test_request_context(environ_overrides={NOTED: Noted("x")}):
+        shown = fault_entries(tuple(faults), False)
     assert looked == list(range(50))
     assert shown["errors"][49] == {
         "pointer": "#/49",
@@ -127,6 +130,16 @@ def test_what_was_meant_is_looked_for_only_for_faults_that_are_shown() -> None:
         "did_you_mean": "word49",
     }
     assert "_suggest" in faults[0].facts
+
+
+def test_a_batch_of_wrong_words_gets_a_bounded_number_of_suggestions_and_the_same_word_the_same(client: FlaskClient) -> None:
+    """Looking for what was meant costs some ms: 150 different misspellings get 100 suggestions, 150 equal ones all of them."""
+    letters = "abcdefghijklm"
+    different = [f"wi{a}d_spe{b}d_mph" for a in letters for b in letters][:150]
+    for words, told in ((different, 100), (["wind_sped_mph"] * 150, 150)):
+        items = [{"id": f"i{k}", "connection_id": "stud-to-plate-end-nail", "nail_id": "16d-common", w: 1} for k, w in enumerate(words)]
+        results = client.post("/v1/requirements/batch", json={"items": items}).json["results"]
+        assert sum("did_you_mean" in r["problem"]["errors"][0] for r in results) == told
 
 
 @dataclass(frozen=True)

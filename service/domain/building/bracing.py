@@ -411,9 +411,8 @@ def _layout_faults(line: BracedLine, method: MethodRow, tables: Bracing, panels:
 
 def _doubts(line: BracedLine, method: MethodRow) -> Iterator[str]:
     """Say what keeps a line from being adequate though its length is."""
-    assumed = [f for f in ("wind_speed_mph", "exposure", "seismic_design_category") if f in line.site.assumed]
-    if assumed:
-        yield f"the site was assumed: send {', '.join(assumed)}"
+    if line.site.assumed:
+        yield f"the site was assumed: send {', '.join(line.site.assumed)}"
     if method.continuous and line.end_condition == "unknown":
         yield "how the ends of the continuous sheathing are held is not known: send end_condition"
     if method.continuous and not line.sheathing_complete:

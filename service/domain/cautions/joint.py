@@ -29,6 +29,11 @@ class JointCase:
         """Return face_nail, end_nail or toe_nail."""
         return self.requirement.connection.method
 
+    @property
+    def on_concrete(self) -> bool:
+        """Whether the joint may meet a bottom plate on concrete: joists and rafters do not."""
+        return self.conditions.bottom_plate_on == "concrete" and self.requirement.connection.group in ("wall", "sheathing")
+
 
 on_joint: Triggers[[JointCase]] = Triggers()
 
@@ -162,7 +167,7 @@ def _close_rows(case: JointCase) -> str | None:
 @on_joint("toe_nail_hits_concrete")
 def _hits_concrete(case: JointCase) -> str | None:
     depth = toe_nail_depth(case.requirement.question.nail, case.book.standard_of(case.edition.edition_id))
-    if case.method == "toe_nail" and case.conditions.bottom_plate_on == "concrete" and depth > T:
+    if case.method == "toe_nail" and case.on_concrete and depth > T:
         return f"the point reaches {say_length(round(depth), form='2')}, the plate is {say_length(T)} thick"
     return None
 
@@ -203,7 +208,7 @@ PROOF = ("hot_dip_galvanized", "stainless")
 @on_joint("treated_lumber_fastener")
 def _treated(case: JointCase) -> str | None:
     given, coating = case.conditions, case.requirement.question.nail.coating
-    if given.treated_as != "copper" or coating in PROOF:
+    if given.treated_as != "copper" or coating in PROOF or given.treatment == "none" and not case.on_concrete:
         return None
     plate = "bottom_plate_on is concrete, so the plate is read as copper-treated"
     why = {"copper": "treatment is copper", "unknown": "treatment is unknown, read as copper"}.get(given.treatment, plate)

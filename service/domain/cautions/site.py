@@ -6,7 +6,7 @@ from service.said import say_length, say_speed
 from service.tables.editions import Edition
 from service.tables.rules import Rules
 
-SITE_FIELDS = ("wind_speed_mph", "exposure", "seismic_design_category")
+SITE_FIELDS = ("wind_speed_mph", "wind_speed_basis", "exposure", "seismic_design_category")
 UPLIFT_SITE = ("wind_speed_mph", "exposure")
 
 
@@ -16,7 +16,8 @@ def site_assumption(site: Site) -> str | None:
     if not missing:
         return None
     values = {
-        "wind_speed_mph": f"{site.wind_speed_mph:g} ({site.wind_speed_basis})",
+        "wind_speed_mph": f"{site.wind_speed_mph:g}",
+        "wind_speed_basis": site.wind_speed_basis,
         "exposure": site.exposure,
         "seismic_design_category": site.seismic_design_category,
     }

@@ -29,7 +29,27 @@ THOUSANDTHS = (110, 210)
 Under them it may be a length in millimetres as well; after a fraction it cannot.
 """
 _ALIKE = str.maketrans(
-    {"×": "x", "X": "x", "″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "(": " ", ")": " ", ",": " ", "–": "-", "—": "-"}
+    {
+        "½": " 1/2",
+        "¼": " 1/4",
+        "¾": " 3/4",
+        "⅛": " 1/8",
+        "⅜": " 3/8",
+        "⅝": " 5/8",
+        "⅞": " 7/8",
+        "×": "x",
+        "X": "x",
+        "″": '"',
+        "”": '"',
+        "“": '"',
+        "′": "'",
+        "’": "'",
+        "(": " ",
+        ")": " ",
+        ",": " ",
+        "–": "-",
+        "—": "-",
+    }
 )
 
 
@@ -216,6 +236,9 @@ def _unit_of(units: tuple[str, ...], numbers: tuple[str, ...]) -> int:
 
 
 def _number(text: str, words: str) -> Fraction:
+    parts = re.split(r"[ -]", text)[-1].split("/")
+    if len(parts) > 1 and int(parts[0]) >= int(parts[1]) > 0:
+        raise _unreadable(words, f"{text!r} is no fraction of an inch: a blank or hyphen stands between whole and fraction, as in 3-1/4")
     try:
         return _value(text)
     except ZeroDivisionError:

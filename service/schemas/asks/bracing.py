@@ -50,11 +50,11 @@ class BracingSchema(SiteSchema):
     """A braced wall line: its site, what it supports, and its panels."""
 
     method_id = Choice(METHODS, "Bracing method, by the abbreviation of the code.", required=True)
-    supports = Choice(STORY_OF, "What the line carries; from the wall where one is sent.")
+    supports = Choice(STORY_OF, "What the line carries; at least what its walls say where they are sent.")
     braced_wall_line_spacing_ft = Length("ft", 1, 100, "Distance to the next braced wall line [ft].", required=True)
     braced_wall_line_count = Whole(2, 40, "Braced wall lines in this direction.", required=True)
     eave_to_ridge_ft = Length("ft", 0, 40, "Height of the roof from eave to ridge [ft].", required=True)
-    wall_height_ft = Length("ft", 4, 20, "Height of the wall [ft]; from the wall where one is sent.")
+    wall_height_ft = Length("ft", 4, 20, "Height of the wall [ft]; at least that of its walls where they are sent.")
     wall_length_ft = Length("ft", 2, 100, "Length of the braced wall line [ft]; from the wall where one is sent.")
     story_count = Whole(
         1, MOST_STORIES, "Stories of the building. Left out: as few as the line supports in exposure B, where it changes nothing, else 3."
@@ -110,7 +110,7 @@ def read_bracing_line(raw: Any, book: Book) -> BracingAsk:
         raise FasteningError(*faults)
     walls = _walls(got, site, assumed, book)
     length = got.get("wall_length") or (max(w.start + w.wall.length for w in walls) if walls else None)
-    height = got.get("wall_height") or (max(w.wall.height for w in walls) if walls else None)
+    height = max((h for h in (got.get("wall_height"), *(w.wall.height for w in walls)) if h), default=None)
     missing = {"wall_length_ft": length, "wall_height_ft": height, "supports": supports}
     faults += [Fault("missing_field", "is required", (name,)) for name, value in missing.items() if value is None]
     if faults or length is None or height is None or supports is None:
@@ -149,10 +149,10 @@ def read_bracing_line(raw: Any, book: Book) -> BracingAsk:
 
 
 def _supports(got: dict[str, Any]) -> str | None:
-    """Return what the line carries: as sent, else as its first wall says, roof only where that says nothing."""
+    """Return what the line carries: the most of what is sent and of what its walls say, roof only where a wall says nothing."""
     walls = [got["wall"]] if "wall" in got else [placed["wall"] for placed in got.get("walls", [])]
-    said = got.get("supports") or (walls[0].get("supports", WALL.supports) if walls else None)
-    return said if said in STORY_OF else None
+    said = [got.get("supports", ""), *(w.get("supports", WALL.supports) for w in walls)]
+    return max((s for s in said if s in STORY_OF), key=list(STORY_OF).index, default=None)
 
 
 def _walls(got: dict[str, Any], site: Site, assumed: list[tuple[str, Any]], book: Book) -> tuple[LineWall, ...]:

@@ -163,7 +163,7 @@ def read_site(got: dict[str, Any], assumed: list[tuple[str, Any]], faults: list[
     )
 
 
-SITE_FIELDS = ("wind_speed_mph", "exposure", "seismic_design_category")
+SITE_FIELDS = ("wind_speed_mph", "wind_speed_basis", "exposure", "seismic_design_category")
 
 
 def read_conditions(got: dict[str, Any], assumed: list[tuple[str, Any]], bottom_plate_on: str = "wood_floor") -> Conditions:

@@ -15,6 +15,7 @@ from service.domain.building.remedies import remedies
 from service.domain.site import Site
 from service.domain.wall.wall import Header, Opening, Wall
 from service.said import plain
+from service.schemas.asks.bracing import read_bracing_line
 from service.tables.book import open_book
 from service.ticks import PER_FT, inches, ticks
 
@@ -390,3 +391,33 @@ def test_a_panel_is_lengthened_by_what_is_missing_where_there_is_room():
 def test_every_remedy_passes_when_it_is_checked_anew(line):
     for remedy in remedies(check_line(line, BOOK), BOOK):
         assert check_line(remedy.check.line, BOOK).verdict in ("adequate", "needs_check")
+
+
+def asked(walls, **more):
+    """A line of walls by the schema, all else known."""
+    raw = {
+        "method_id": "CS-WSP",
+        **{"wind_speed_mph": 115, "wind_speed_basis": "ultimate", "exposure": "B", "seismic_design_category": "B"},
+        **{"braced_wall_line_spacing_ft": 35, "braced_wall_line_count": 2, "eave_to_ridge_ft": 10},
+        **{"gypsum_inside": True, "end_condition": "return_panel", "continuous_sheathing_complete": True, "blocked": True},
+        "walls": [
+            {"start_in": 96 * i, "wall": {"length_in": 96, "height_in": h, "stud": "2x6", "supports": s}} for i, (h, s) in enumerate(walls)
+        ],
+        **more,
+    }
+    return check_line(read_bracing_line(raw, BOOK).line, BOOK)
+
+
+# Lines 35 ft apart at 115 mph, read between 30 and 40: top story 5.25, first of three 15.0 ft (Table R602.10.3(1)); 8 ft x 0.9, 12 ft x 1.1.
+@pytest.mark.parametrize(
+    ("walls", "more", "length"),
+    [
+        pytest.param([(97.125, "roof_only"), (97.125, "two_stories_and_roof")], {}, 15.0 * 0.9, id="the most that a wall carries"),
+        pytest.param([(97.125, "two_stories_and_roof"), (97.125, "roof_only")], {}, 15.0 * 0.9, id="in either order"),
+        pytest.param([(97.125, "two_stories_and_roof")], {"supports": "roof_only"}, 15.0 * 0.9, id="not less than the wall says"),
+        pytest.param([(97.125, "roof_only"), (144, "roof_only")], {}, 5.25 * 1.1, id="the highest wall"),
+        pytest.param([(144, "roof_only")], {"wall_height_ft": 8}, 5.25 * 1.1, id="not lower than the wall"),
+    ],
+)
+def test_a_line_of_several_walls_asks_for_the_severest(walls, more, length):
+    assert asked(walls, **more).wind.length_ft == pytest.approx(length)

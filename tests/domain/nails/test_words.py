@@ -257,3 +257,15 @@ def test_a_size_alone_never_means_rsrs(words):
 @pytest.mark.parametrize("number", range(1, 6))
 def test_rsrs_is_read_by_its_number(number):
     assert read_designation(f"RSRS-0{number}", BOOK).nail_id == f"rsrs-0{number}"
+
+
+@pytest.mark.parametrize("words", ["31/4 x .131", "23/8 x .113", "8/8 x .113"])
+def test_a_fraction_over_one_lacks_its_blank_and_is_refused(words):
+    with pytest.raises(FasteningError) as caught:
+        read_designation(words, BOOK)
+    assert "3-1/4" in caught.value.faults[0].detail
+
+
+@pytest.mark.parametrize(("words", "length"), [("3½ x 0.162", "3.5"), ("2⅜ x .113 ring", "2.375")])
+def test_fraction_signs_are_read(words, length):
+    assert read_designation(words, BOOK).length == Decimal(length) * PER_IN

@@ -1,6 +1,6 @@
 """What cannot be built as described, each fault with its numbers."""
 
-from service.domain.wall.members import Member, fixed_studs, header_depth, header_thickness
+from service.domain.wall.members import Member, fixed_studs, has_flats, header_depth, header_thickness
 from service.domain.wall.wall import Opening, T, Wall
 from service.errors import Fault
 from service.said import say_length
@@ -95,10 +95,11 @@ def opening_faults(wall: Wall, book: Book) -> list[Fault]:
         out += _header_faults(o, wall, path, book)
         depth = header_depth(o, wall, book)
         if o.head_height + depth > top:
+            flats = " with the flat 2-by on and under it" if has_flats(o.header, book) else ""
             out.append(
                 Fault(
                     "header_does_not_clear",
-                    f"the top of the header of {o.opening_id} at {say_length(o.head_height + depth)} is over the underside of the top plates at {say_length(top)}",
+                    f"the top of the header of {o.opening_id}{flats} at {say_length(o.head_height + depth)} is over the underside of the top plates at {say_length(top)}: head_height_in may be {say_length(top - depth)}",
                     (*path, "head_height_in"),
                     {"received": inches(o.head_height), "limit": inches(top - depth)},
                 )

@@ -146,7 +146,7 @@ def read_site(got: dict[str, Any], assumed: list[tuple[str, Any]], faults: list[
     if category not in edition.seismic_design_categories:
         said = f"{edition.edition_id} has the categories {', '.join(edition.seismic_design_categories)}"
         faults.append(Fault("unknown_value", said, ("seismic_design_category",), {"received": category}))
-    if "story_count" not in got and any(row.kind == "stories" and category in row.categories for row in edition.scope):
+    if "story_count" not in got and any(row.kind == "stories" for row in edition.scope):
         assumed.append(("story_count", least_stories))
     spacing = got.get("braced_wall_line_spacing")
     return Site(

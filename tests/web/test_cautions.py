@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from service.app import create_app
+from service.domain.building.bracing_cautions import on_line as on_braced_line
 from service.domain.building.shear_cautions import on_shear
 from service.domain.cautions.caution import SEVERITIES, WAITING
 from service.domain.cautions.joint import on_joint
@@ -521,6 +522,7 @@ def test_every_code_is_served_or_waits():
         | set(on_panels.by_code)
         | set(on_strength.by_code)
         | set(on_shear.by_code)
+        | set(on_braced_line.by_code)
         | STANDING
         | {"nail_gun", "ambiguous_designation"}
     )

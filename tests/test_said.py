@@ -5,7 +5,7 @@ import json
 import pytest
 from flask.testing import FlaskClient
 
-from service.said import plain, say_fraction, say_length, say_speed, say_weight, worded
+from service.said import plain, say_feet, say_fraction, say_length, say_speed, say_weight, worded
 from service.schemas.answers.sheets import _cell
 from service.ticks import ticks
 
@@ -20,6 +20,7 @@ from service.ticks import ticks
         (say_length(ticks("1.2549"), form="3"), "1.25 in", "31.87 mm"),
         (say_fraction(ticks("3.5")), "3-1/2 in", "88.9 mm"),
         (say_length(ticks(96), form="6"), "96", "2438.4"),
+        (say_feet(ticks(288)), "24 ft", "7.32 m"),
         (say_speed("115"), "115 mph", "51.4 m/s"),
         (say_weight("50"), "50 lb", "23 kg"),
     ],
@@ -28,7 +29,7 @@ def test_a_quantity_is_said_in_the_units_asked(marked: str, us: str, metric: str
     assert (plain(f"at {marked}."), plain(f"at {marked}.", metric=True)) == (f"at {us}.", f"at {metric}.")
 
 
-@pytest.mark.parametrize("text", ["", "3 in of \ue000", "\ue000q12\ue001", "\ue000d1; drop\ue001"])
+@pytest.mark.parametrize("text", ["", "3 in of \ue000", "\ue000q12\ue001", "\ue000d1; drop\ue001", "\ue000l1e9\ue001"])
 def test_what_is_no_mark_stays(text: str) -> None:
     assert worded(text.encode(), metric=True) == text.encode()
 

@@ -286,6 +286,23 @@ class Items(Said, fields.List[Any]):
         return fields.List._deserialize(self, value, attr, data, **kwargs)
 
 
+class Lengths(Items):
+    """A list of lengths in a named unit; its metric twin is made beside it."""
+
+    pair_required = False
+
+    def __init__(self, unit: str, low: float, high: float, most: int, about: str, each: str, **kwargs: Any) -> None:
+        self.unit, self.each = unit, each
+        super().__init__(Length(unit, low, high, each), most, about, 1, **kwargs)
+
+    def twin(self) -> tuple[str, "Lengths"]:
+        """Return the metric suffix and field."""
+        suffix, one = self.inner.twin()  # type: ignore[attr-defined]  # its inner field is a Length
+        about = self.metadata["description"].replace(f"[{self.unit}]", f"[{suffix}]")
+        each = one.metadata["description"]
+        return suffix, Lengths(suffix, one.low, one.high, self.most, f"{about} Send this or the US field.", each)
+
+
 class Inner(Said, fields.Nested):
     """An object inside another."""
 

@@ -7,7 +7,7 @@ from marshmallow import ValidationError, post_load, validates_schema
 
 from service.errors import Fault
 from service.said import plain
-from service.schemas.fields import Length, Speed, Strict
+from service.schemas.fields import Length, Lengths, Speed, Strict
 from service.ticks import M_PER_S_PER_MPH
 
 SUFFIXES = {"_in": ("_mm", 25.4), "_ft": ("_m", 0.3048), "_mph": ("_m_per_s", M_PER_S_PER_MPH)}
@@ -38,7 +38,7 @@ def with_twins(schema: type[Twinned]) -> type[Twinned]:
     """Give each length and speed of a schema its metric twin."""
     twins = []
     for name, field in list(schema._declared_fields.items()):
-        if not isinstance(field, Length | Speed) or field.unit in ("mm", "m"):
+        if not isinstance(field, Length | Lengths | Speed) or field.unit in ("mm", "m"):
             continue
         suffix, twin = field.twin()
         base = name.removesuffix("_" + field.unit)

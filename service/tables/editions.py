@@ -25,9 +25,11 @@ from service.tables.schedule import CATEGORIES, ScheduleRow, read_schedule
 from service.tables.sheet import Cells, read
 from service.tables.site import ScopeRow, read_scope
 from service.tables.standard import Nds
+from service.tables.ties import TIE_FILES, AnchorRules, RoofTies, read_anchor_bolts, read_roof_ties
 from service.tables.wood import LumberRow, SpeciesRow
 
-NOT_IN_EVERY_EDITION = ("bracing", "headers", "kings", "splice_plates")
+NOT_IN_EVERY_EDITION = ("anchor_bolts", "bracing", "headers", "kings", "roof_ties", "splice_plates")
+Table = TypeVar("Table")
 Rows = TypeVar("Rows")
 
 
@@ -63,6 +65,8 @@ class Edition:
     kings: tuple[KingRow, ...]
     splice_plates: tuple[SplicePlateRow, ...]
     bracing: Bracing | None
+    roof_ties: RoofTies | None
+    anchor_bolts: AnchorRules | None
     seismic_design_categories: tuple[str, ...]
     complete: bool
     carbon_steel_only: bool
@@ -89,21 +93,16 @@ def read_edition(root: Path, folder: str, shared: Shared) -> Edition:
     """
     facts = _facts(root, folder, shared)
 
-    def bracing() -> Bracing | None:
-        if "bracing" in facts.words("tables_held"):
-            return read_bracing(root, folder)
-        found = [f"{folder}/bracing_{table}.csv" for table in FILES if (root / f"{folder}/bracing_{table}.csv").exists()]
+    def whole(name: str, read_it: Callable[[Path, str], Table], *files: str) -> Table | None:
+        if name in facts.words("tables_held"):
+            return read_it(root, folder)
+        found = [f"{folder}/{file}.csv" for file in files if (root / f"{folder}/{file}.csv").exists()]
         if found:
             raise TableError(f"table {found[0]}: is there, but tables_held of {folder}/edition.csv does not name it")
         return None
 
     def held(name: str, read_it: Callable[[str], tuple[Rows, ...]]) -> tuple[Rows, ...]:
-        file = f"{folder}/{name}.csv"
-        if name in facts.words("tables_held"):
-            return read_it(file)
-        if (root / file).exists():
-            raise TableError(f"table {file}: is there, but tables_held of {folder}/edition.csv does not name it")
-        return ()
+        return whole(name, lambda root, folder: read_it(f"{folder}/{name}.csv"), name) or ()
 
     return Edition(
         edition_id=facts.text("code_edition"),
@@ -120,7 +119,9 @@ def read_edition(root: Path, folder: str, shared: Shared) -> Edition:
         headers=held("headers", lambda file: read_headers(root, file, shared.lumber, shared.species)),
         kings=held("kings", lambda file: read_kings(root, file)),
         splice_plates=held("splice_plates", lambda file: read_splice_plates(root, file, shared.nails)),
-        bracing=bracing(),
+        bracing=whole("bracing", read_bracing, *(f"bracing_{table}" for table in FILES)),
+        roof_ties=whole("roof_ties", read_roof_ties, *TIE_FILES),
+        anchor_bolts=whole("anchor_bolts", read_anchor_bolts, "anchor_bolts"),
         seismic_design_categories=facts.words("seismic_design_categories"),
         complete=facts.flag("complete"),
         carbon_steel_only=facts.flag("carbon_steel_only"),

@@ -10,7 +10,7 @@ from service.tables.schedule import CATEGORIES
 from service.tables.sheet import Cells, keyed
 
 NAME = "service_rules.csv"
-NUMBERS = ("lb", "lb/cu ft", "psf", "mph", "ratio", "diameters", "in 12")
+NUMBERS = ("lb", "lb/cu ft", "plf", "psf", "mph", "ratio", "diameters", "in 12")
 Value = int | float | str | tuple[int, ...] | tuple[str, ...]
 
 
@@ -136,7 +136,7 @@ def read_rules(root: Path) -> Rules:
 
 
 def _rule(c: Cells) -> RuleRow:
-    key, value = c.word("key", KINDS), _value(c)
+    key, value = c.word("key", KINDS), value_of(c)
     if type(value) is not KINDS[key]:
         raise ValueError(f"column unit: {c.text('unit')!r} is not the kind of unit that {key} has")
     return RuleRow(
@@ -144,7 +144,8 @@ def _rule(c: Cells) -> RuleRow:
     )
 
 
-def _value(c: Cells) -> Value:
+def value_of(c: Cells) -> Value:
+    """Return the value of a line by its unit, a length in ticks."""
     match c.word("unit", ("in", "ft", "in each", "categories", "key", "count", *NUMBERS)):
         case "in":
             return c.length("value")

@@ -10,6 +10,7 @@ import pytest
 from service.app import create_app
 from service.domain.building.bracing_cautions import on_bracing
 from service.domain.building.shear_cautions import on_shear
+from service.domain.building.tie_cautions import on_anchorage, on_uplift
 from service.domain.cautions.caution import SEVERITIES, WAITING
 from service.domain.cautions.joint import on_joint
 from service.domain.cautions.strength import on_strength
@@ -21,6 +22,7 @@ BOOK = open_book()
 JOINT, WALL, NAILS, STRENGTH = "/v1/requirements", "/v1/wall-plans", "/v1/nails", "/v1/nail-strengths"
 SHEAR = "/v1/shear-capacities"
 BRACING = "/v1/bracing-checks"
+UPLIFT, ANCHORAGE = "/v1/uplift-requirements", "/v1/anchorages"
 ABSENT = object()
 STANDING = {"local_code_governs"}
 SITE = {
@@ -68,6 +70,25 @@ SHEARED = {
 }
 GYPSUM = {**SHEARED, "material": "gypsum_wallboard", "panel_thickness_in": 0.5, "fastener": "5d-cooler", "field_spacing_in": 4}
 GYPSUM.pop("nail_id")
+
+TIE = {
+    "wind_speed_basis": "ultimate",
+    "wind_speed_mph": 115,
+    "exposure": "B",
+    "seismic_design_category": "B",
+    "roof_span_ft": 28,
+    "roof_pitch_in_12": 4,
+    "tie_spacing_in": 24,
+}
+PLATES = {
+    "wind_speed_basis": "ultimate",
+    "wind_speed_mph": 115,
+    "exposure": "B",
+    "seismic_design_category": "B",
+    "plate_lengths_ft": [16],
+    "slab_type": "plain",
+    "anchor_type": "cast_in",
+}
 
 
 def window(**more):
@@ -141,6 +162,31 @@ CASES = [
     field("unverified_value", BRACING, VENEER, "seismic_design_category", "C", "B", "masonry_veneer"),
     field("engineering_required_scope", BRACING, LINE, "wind_speed_mph", 140, 139, "140 mph"),
     field("value_not_held", BRACING, LINE, "code_edition", "irc-2024", "irc-2021", "2024"),
+    # 24 in on center: 198 lb at 28 ft, 218 at 32 (IRC Table R802.11)
+    field("uplift_connector_needed", UPLIFT, TIE, "roof_span_ft", 32, 28, "218 lb"),
+    # 16 in on center at 120 mph: 161 lb a tie, 121 lb/ft, where 2021 says what braced panels carry (R602.3.5)
+    field(
+        "uplift_connector_needed",
+        UPLIFT,
+        {**TIE, "tie_spacing_in": 16, "wind_speed_mph": 120},
+        "code_edition",
+        "irc-2021",
+        "irc-2018",
+        "121 lb/ft",
+    ),
+    field("site_assumed", UPLIFT, TIE, "exposure", ABSENT, "B", "exposure B"),
+    field("site_assumed", ANCHORAGE, PLATES, "seismic_design_category", ABSENT, "B", "seismic_design_category B"),
+    field("site_assumed", ANCHORAGE, {**PLATES, "seismic_design_category": "C"}, "building_type", ABSENT, "detached", "building_type"),
+    field("wind_basis_doubtful", UPLIFT, TIE, "wind_speed_mph", 90, 115, "90"),
+    field("wind_basis_doubtful", ANCHORAGE, PLATES, "wind_speed_mph", 90, 115, "90"),
+    field("unverified_value", UPLIFT, TIE, "wind_speed_mph", 100, 110, "slower wind"),
+    field("engineering_required_scope", UPLIFT, TIE, "roof_span_ft", 48.5, 48, "48.5 ft"),
+    field("engineering_required_scope", ANCHORAGE, PLATES, "seismic_design_category", "E", "D2", "category E"),
+    field("value_not_held", UPLIFT, TIE, "code_edition", "irc-2024", "irc-2021", "IRC 2024"),
+    field("value_not_held", ANCHORAGE, PLATES, "code_edition", "ibc-2021", "irc-2012", "IBC 2021"),
+    field("short_plate_piece", ANCHORAGE, PLATES, "plate_lengths_ft", [16, 0.99], [16, 1], "11.88 in"),
+    field("drilling_concrete", ANCHORAGE, {**PLATES, "slab_type": "heated"}, "anchor_type", ABSENT, "cast_in", "not given"),
+    field("drilling_concrete", ANCHORAGE, {**PLATES, "anchor_type": "shot"}, "slab_type", "heated", "plain", "heated"),
     field("site_assumed", JOINT, STUD, "wind_speed_mph", ABSENT, 110, "wind_speed_mph 115"),
     field("site_assumed", JOINT, STUD, "exposure", ABSENT, "B", "exposure B"),
     field("site_assumed", JOINT, STUD, "seismic_design_category", ABSENT, "B", "seismic_design_category B"),
@@ -531,6 +577,8 @@ def test_every_code_is_served_or_waits():
         | set(on_strength.by_code)
         | set(on_shear.by_code)
         | set(on_bracing.by_code)
+        | set(on_uplift.by_code)
+        | set(on_anchorage.by_code)
         | STANDING
         | {"nail_gun", "ambiguous_designation"}
     )

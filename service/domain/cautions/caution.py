@@ -96,10 +96,8 @@ WAITING = frozenset(
         "concealed_services_wired",
         "overdriven_repair",
         "package_count_approximate",
-        "short_plate_piece",
         "top_plate_cut",
         "two_story_wall",
-        "uplift_connector_needed",
     }
 )
 """Codes of the table whose triggers belong to addresses or inputs that are not served yet."""

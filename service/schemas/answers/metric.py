@@ -9,7 +9,7 @@ UNITS = {"_in": ("_mm", 25.4), "_ft": ("_m", 0.3048), "_weight_lb": ("_weight_kg
 """Lengths, weights and speeds have metric twins; forces have none."""
 NOT_LENGTHS = ("roof_pitch_in_12", "board_ft")
 FINE = ("x_in", "y_in", "z_in")
-FINE_WORDS = ("diameter", "thickness", "distance", "penetration")
+FINE_WORDS = ("diameter", "thickness", "distance", "penetration", "position")
 
 
 def short(value: float | None, places: int = 2) -> float | None:

@@ -1,0 +1,81 @@
+"""Decides which cautions speak beside a roof tie and beside anchored plates."""
+
+from service.domain.building.anchorage import Anchorage
+from service.domain.building.uplift import CONNECTOR, Uplift
+from service.domain.cautions.caution import Caution, Triggers
+from service.domain.cautions.site import site_assumption, wind_doubt
+from service.said import say_length
+from service.tables.book import Book
+
+on_uplift: Triggers[[Uplift, Book]] = Triggers()
+on_anchorage: Triggers[[Anchorage, Book]] = Triggers()
+SHORT_PIECE = "short_plate_piece"
+
+
+def uplift_cautions(found: Uplift, book: Book) -> list[Caution]:
+    """Return the cautions of one uplift, standing notes left out."""
+    stop = [Caution(found.stop.code, found.stop.because)] if found.stop else []
+    return stop + on_uplift.speak(found, book)
+
+
+def anchorage_cautions(found: Anchorage, book: Book) -> list[Caution]:
+    """Return the cautions of anchored plates, standing notes and the stops of single pieces left out."""
+    return on_anchorage.speak(found, book)
+
+
+@on_uplift("site_assumed")
+def _site_assumed(found: Uplift, book: Book) -> str | None:
+    return site_assumption(found.site) if found.outcome != "no_data" else None
+
+
+@on_uplift("wind_basis_doubtful")
+def _wind_basis(found: Uplift, book: Book) -> str | None:
+    return wind_doubt(found.site, book.rules)
+
+
+@on_uplift("unverified_value")
+def _unverified(found: Uplift, book: Book) -> str | None:
+    note = found.provenance.note
+    return f"read as this service reads it from memory: {note}" if found.stop is None and found.provenance.confidence == "memory" else None
+
+
+@on_uplift("uplift_connector_needed")
+def _connector(found: Uplift, book: Book) -> str | None:
+    if found.stop:
+        return None
+    said = [] if found.nails_alone else [f"uplift at each tie is {found.tie_lb} lb"]
+    said += [f"net uplift is {found.net_plf} lb/ft at braced wall panels"] if found.braced_panels == CONNECTOR else []
+    return "; ".join(said) or None
+
+
+@on_anchorage("site_assumed")
+def _site_assumed_of_plates(found: Anchorage, book: Book) -> str | None:
+    if found.rules is None:
+        return None
+    said, site = site_assumption(found.asked.site), found.asked.site
+    townhouse = {*found.rules.tall_townhouse_categories, *found.rules.washer_townhouse_categories}
+    if found.asked.building_type_assumed and site.seismic_design_category in townhouse:
+        own = f"building_type {site.building_type}"
+        return f"{said}, {own}" if said else f"assumed: {own}"
+    return said
+
+
+@on_anchorage("wind_basis_doubtful")
+def _wind_basis_of_plates(found: Anchorage, book: Book) -> str | None:
+    return wind_doubt(found.asked.site, book.rules)
+
+
+@on_anchorage("drilling_concrete")
+def _drilling(found: Anchorage, book: Book) -> str | None:
+    slab, kind = found.asked.slab_type, found.asked.anchor_type
+    if slab == "plain" or kind == "cast_in":
+        return None
+    return f"anchor_type is {kind or 'not given'}, slab_type is {slab or 'not given'}"
+
+
+@on_anchorage(SHORT_PIECE)
+def _short(found: Anchorage, book: Book) -> str | None:
+    if found.rules is None:
+        return None
+    short = [p.length for p in found.pieces if p.stop and p.length < found.rules.least_piece]
+    return f"plate pieces of {say_length(*short)}" if short else None

@@ -37,7 +37,11 @@ class Printed:
 
 @dataclass(frozen=True, slots=True)
 class MethodRow:
-    """A bracing method by the abbreviation of the code; `group` is its column of the length tables."""
+    """A bracing method by the abbreviation of the code; `group` is its column of the length tables.
+
+    `least_sheet` is the least thickness of its wood structural panels, None where it is of another material, `widest_studs`
+    the widest stud spacing it takes, None where the wall's own limits do; ticks.
+    """
 
     method_id: str
     group: str
@@ -47,6 +51,9 @@ class MethodRow:
     by_opening: bool
     takes: tuple[str, ...]
     joints_blocked: bool
+    portal_frames: bool
+    least_sheet: int | None
+    widest_studs: int | None
     description: str
     printed: Printed
 
@@ -179,6 +186,9 @@ def _method(c: Cells) -> MethodRow:
         bool(c.maybe_flag("by_opening")),
         tuple(t for t in takes if c.maybe_flag(f"{t}_factor")),
         bool(c.maybe_flag("joints_blocked")),
+        bool(c.maybe_flag("portal_frames")),
+        c.maybe_length("least_sheet_in", 2),
+        c.maybe_spacing("widest_studs_in"),
         c.said("description"),
         _printed(c),
     )

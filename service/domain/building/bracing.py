@@ -8,7 +8,7 @@ from math import ceil, floor
 from service.domain.building.line import BracedLine, BracePanel
 from service.domain.joint.scope import HAIR, site_limits_passed
 from service.domain.joint.stop import Stop, joined, past
-from service.domain.wall.wall import LEAST_STORIES
+from service.domain.wall.wall import LEAST_STORIES, Wall
 from service.said import say_feet, say_length, say_speed
 from service.tables.book import Book
 from service.tables.bracing import Bracing, MethodRow, Printed, SeismicFactorRow
@@ -336,6 +336,9 @@ def _columns(printed: list[tuple[float, int]], wall_height: int, rules: Rules) -
 
 def _panel(panel: BracePanel, line: BracedLine, method: MethodRow, tables: Bracing, rules: Rules) -> PanelCheck:
     """Say what a panel contributes."""
+    unlike = _unlike(panel.wall, method) if panel.wall else ""
+    if unlike:
+        return PanelCheck(panel, 0, None, unlike)
     least = _least(panel, line, method, tables, rules)
     beside = f", beside an opening {say_length(panel.opening_height)} high" if method.by_opening and panel.opening_height else ""
     if least is None:
@@ -354,6 +357,17 @@ def _panel(panel: BracePanel, line: BracedLine, method: MethodRow, tables: Braci
         least,
         f"{say_length(panel.length)}, {say_length(least)} at least{beside}: contributes {say_length(contributing)}",
     )
+
+
+def _unlike(wall: Wall, method: MethodRow) -> str:
+    """Say what a wall has otherwise than the method asks; nothing where it is alike, or of a material that no wall here says."""
+    sheets, least = wall.sheathing, method.least_sheet
+    if least is not None and (sheets is None or sheets.thickness < least):
+        has = f"panels of the wall are {say_length(sheets.thickness)} thick" if sheets else "the wall has no sheathing"
+        return f"{has}; {method.method_id} asks for panels of {say_length(least)} at least"
+    if method.widest_studs is not None and wall.spacing > method.widest_studs:
+        return f"studs {say_length(wall.spacing)} apart are past the {say_length(method.widest_studs)} of {method.method_id}"
+    return ""
 
 
 def _contributing(panel: BracePanel, line: BracedLine, method: MethodRow, rules: Rules) -> int:
@@ -395,6 +409,8 @@ def _layout_faults(line: BracedLine, method: MethodRow, tables: Bracing, panels:
         if b - a > most:
             what = "to the end of the line" if at_end else "between panels"
             yield f"{say_feet(b - a)} {what}, from {say_feet(a)} to {say_feet(b)}, without a panel that counts; {say_feet(most)} at most"
+    if method.portal_frames and len(counted) > limits.portal_frames:
+        yield f"{len(counted)} portal frames count; {limits.portal_frames} at most in a line"
     enough = len(counted) > 1 or line.length <= limits.one_panel_line and counted[0].length >= limits.one_panel_length
     if not enough:
         yield f"one panel counts; a line takes two, or one of {say_length(limits.one_panel_length)} where it is {say_feet(limits.one_panel_line)} or shorter"
@@ -417,3 +433,8 @@ def _doubts(line: BracedLine, method: MethodRow) -> Iterator[str]:
         yield "how the ends of the continuous sheathing are held is not known: send end_condition"
     if method.continuous and not line.sheathing_complete:
         yield "continuous sheathing counts only where the whole line is sheathed: send continuous_sheathing_complete"
+    elif method.continuous and any(_unlike(w.wall, method) for w in line.walls):
+        yield "continuous_sheathing_complete was sent, and a wall of the line is not sheathed as the method asks"
+    between = max((w.wall.sheathing.material_between for w in line.walls if w.wall.sheathing), default=0)
+    if between and method.least_sheet is not None:
+        yield f"panels over {say_length(between)} of other material count only where a row of the bracing tables says so"

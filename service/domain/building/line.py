@@ -13,12 +13,16 @@ MOST_STORIES = 3
 
 @dataclass(frozen=True, slots=True)
 class BracePanel:
-    """A full-height piece of sheathing; `opening_height` is that of the taller opening beside it, 0 where there is none."""
+    """A full-height piece of sheathing, and the wall it is cut from where one was sent.
+
+    `opening_height` is that of the taller opening beside it, 0 where there is none.
+    """
 
     panel_id: str
     start: int
     length: int
     opening_height: int
+    wall: Wall | None = None
 
     @property
     def end(self) -> int:
@@ -81,4 +85,4 @@ def _pieces(placed: LineWall) -> Iterator[BracePanel]:
     for i, (a, b) in enumerate(zip(starts, ends, strict=True)):
         if b > a:
             name = f"{wall.wall_id or 'wall'}-{i + 1}"
-            yield BracePanel(name, placed.start + a, b - a, max(heights[i], heights[i + 1]))
+            yield BracePanel(name, placed.start + a, b - a, max(heights[i], heights[i + 1]), wall)

@@ -13,7 +13,7 @@ from service.domain.building.bracing import check_line
 from service.domain.building.line import BracedLine, BracePanel, LineWall, panels_of
 from service.domain.building.remedies import remedies
 from service.domain.site import Site
-from service.domain.wall.wall import Header, Opening, Wall
+from service.domain.wall.wall import Header, Opening, Sheathing, Wall
 from service.said import plain
 from service.schemas.asks.bracing import read_bracing_line
 from service.tables.book import open_book
@@ -26,6 +26,10 @@ ORDER = {"adequate": 0, "needs_check": 1, "short": 2, None: 3}
 
 def panel(name, start, length, opening=0):
     return BracePanel(name, ticks(start), ticks(length), ticks(opening))
+
+
+def sheets(thickness="0.4375", between=0):
+    return Sheathing("wood_structural_panel", ticks(thickness), ticks(48), None, "vertical", None, None, material_between=ticks(between))
 
 
 LINE = BracedLine(
@@ -216,6 +220,58 @@ def test_continuous_sheathing_without_ends_or_cover_is_never_adequate():
     assert checked(end_condition="end_panel_48", panels=(panel("a", 0, 40), *LINE.panels[1:])).verdict == "short"
 
 
+def of_walls(*walls, **more):
+    """A line of walls 16 ft long, one after the other."""
+    placed = tuple(LineWall(w, ticks(192) * i) for i, w in enumerate(walls))
+    return checked(length=ticks(192) * len(walls), wall_height=ticks(96), walls=placed, panels=panels_of(placed), **more)
+
+
+BARE = Wall(ticks(192), ticks(96), "w")
+
+
+# Table R602.10.4: least thickness of the panels, widest studs, read in the 2015, 2018 and 2021 copies; each a hair on both sides.
+@pytest.mark.parametrize("edition", HELD)
+@pytest.mark.parametrize(
+    ("method", "wall", "counts"),
+    [
+        *[(m, replace(BARE, sheathing=sheets("0.375")), True) for m in ("WSP", "CS-WSP", "ABW", "PFH", "CS-G")],
+        *[(m, replace(BARE, sheathing=sheets("0.374")), False) for m in ("WSP", "CS-WSP", "ABW", "PFH", "CS-G")],
+        *[(m, replace(BARE, sheathing=sheets()), True) for m in ("BV-WSP", "PFG", "CS-PF")],
+        *[(m, replace(BARE, sheathing=sheets("0.437")), False) for m in ("BV-WSP", "PFG", "CS-PF")],
+        *[(m, BARE, False) for m in ("WSP", "CS-WSP", "BV-WSP", "CS-PF")],
+        *[(m, BARE, True) for m in ("LIB", "GB", "SFB", "PBS", "PCP", "HPS")],
+        *[(m, replace(BARE, spacing=ticks("16.1")), False) for m in ("LIB", "SFB", "PBS", "PCP", "HPS")],
+        ("DWB", replace(BARE, spacing=ticks(24)), True),
+        ("DWB", replace(BARE, spacing=ticks("24.1")), False),
+    ],
+)
+def test_what_stands_on_a_wall_decides_whether_it_counts(edition, method, wall, counts):
+    assert [p.counts for p in of_walls(wall, method_id=method, edition_id=edition).panels] == [counts]
+
+
+def test_a_wall_that_is_not_sheathed_as_the_method_asks_adds_nothing_to_its_line():
+    good = replace(BARE, sheathing=sheets())
+    assert (of_walls(good, good).verdict, of_walls(good, good).provided) == ("adequate", ticks(384))
+    for other in (BARE, replace(BARE, sheathing=sheets("0.25"))):
+        found = of_walls(good, other)
+        assert found.provided == ticks(192) and found.verdict != "adequate"
+        assert any("continuous_sheathing_complete" in d for d in found.doubts)
+
+
+def test_panels_over_other_material_need_a_check():
+    """The bracing tables hold few rows of panels over foam or gypsum, none of them here."""
+    good = replace(BARE, sheathing=sheets())
+    assert of_walls(good, good, method_id="WSP").verdict == "adequate"
+    assert of_walls(good, replace(BARE, sheathing=sheets(between=1)), method_id="WSP").verdict == "needs_check"
+
+
+# IRC R602.10.6.4, read in one source (a city permit record): four portal frames in a line at most. 20 in count in a 10 ft wall.
+@pytest.mark.parametrize(("frames", "past"), [(4, False), (5, True)])
+def test_portal_frames_are_bounded(frames, past):
+    found = checked(method_id="CS-PF", panels=tuple(panel(f"p{i}", 96 * i, 20) for i in range(frames)))
+    assert any("portal frames" in f for f in found.faults) == past
+
+
 # Limits: where the tables end, a hair on each side.
 STOPS = [
     pytest.param({"site": Site(wind_speed_mph=139.9)}, None, id="139.9 mph"),
@@ -365,7 +421,7 @@ def test_a_short_line_is_told_what_would_make_it_pass():
 
     A door moved by 2 in makes 32 + 54 = 86 in; gypsum and blocking are there.
     """
-    wall = Wall(ticks(192), ticks("97.125"), "w", openings=(door("a", 30, 38), door("b", 124, 38)))
+    wall = Wall(ticks(192), ticks("97.125"), "w", openings=(door("a", 30, 38), door("b", 124, 38)), sheathing=sheets())
     walls = (LineWall(wall, 0),)
     site = Site(wind_speed_mph=115)
     before = checked(site=site, length=ticks(192), wall_height=ticks("97.125"), walls=walls, panels=panels_of(walls))

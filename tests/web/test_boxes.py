@@ -2,6 +2,7 @@
 
 import csv
 import io
+from collections import Counter
 from typing import Any
 
 import pytest
@@ -79,6 +80,33 @@ def test_a_nail_through_treated_wood_is_counted_galvanized(client: FlaskClient) 
     """7 studs stand on treated wood over concrete: 7 x 2 of the 14 ends take hot-dip galvanized nails (IRC R317.3); no floor nails."""
     (box,) = post(client, {"nails": boxes("16d common"), "wall": {**PLAIN, "bottom_plate_on": "concrete"}})["result"]["framing_nails"]
     assert {(n["nail"]["coating"], n["nail_count"]) for n in box["nails"]} == {("hot_dip_galvanized", 14), ("bright", 14 + 7)}
+
+
+def test_every_sheet_of_a_wall_on_concrete_buys_the_same_nails(client: FlaskClient) -> None:
+    """The nails of panels into the treated plate are galvanized (IRC R317.3) whichever table they are bought from."""
+    nail = {"nail_designation": "8d common"}
+    wall = {**PLAIN, "bottom_plate_on": "concrete", "sheathing": {"thickness_in": 0.4375}}
+    plan = {"framing_nail": {"nail_designation": "16d common"}, "sheathing_nail": nail, "wall": wall}
+    totals = post(client, plan, path="/v1/wall-plans")["result"]["nails"]
+    wanted = Counter({n["nail"]["coating"]: n["nail_count"] for n in totals if n["nail"]["id"] == "8d-common"})
+    assert set(wanted) == {"bright", "hot_dip_galvanized"}
+
+    def sheet(path: str, asked: Any, table: str) -> list[dict[str, str]]:
+        return list(csv.DictReader(io.StringIO(client.post(f"{path}?format=csv&table={table}", json=asked).text)))
+
+    panels, bright, galvanized = sheet("/v1/wall-plans", plan, "panels"), 0, 0
+    for row in panels:
+        assert (row["coating"], row["plate_row_coating"]) == ("bright", "hot_dip_galvanized")
+        galvanized += int(row["plate_row_nail_count"])
+        bright += int(row["nail_count"]) - int(row["plate_row_nail_count"])
+    assert {"bright": bright, "hot_dip_galvanized": galvanized} == wanted
+    asked = {"nails": [nail], "wall": wall}
+    judgements = post(client, asked)["result"]["connections"][-1]["judgements"]
+    assert Counter({j["nail"]["coating"]: j["nail_count"] for j in judgements}) == wanted
+    judged = [r for r in sheet(PATH, asked, "judgements") if r["connection_id"] == "exterior-wall-panel-to-framing"]
+    ranked = [r for r in sheet(PATH, asked, "nails") if r["part"] == "sheathing"]
+    for rows in (judged, ranked):
+        assert Counter({r["coating"]: int(r["nail_count"]) for r in rows}) == wanted
 
 
 def test_panels_that_the_caller_wants_closer_are_counted_so(client: FlaskClient) -> None:

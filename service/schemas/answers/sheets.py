@@ -9,9 +9,10 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+from service.domain.wall.boxes import Box
 from service.errors import Fault, QueryError
 from service.said import plain
-from service.schemas.answers.declare import Shape, fields_of, name_of, spread, writer_of
+from service.schemas.answers.declare import Shape, fields_of, name_of, one, spread, writer_of
 from service.schemas.answers.envelope import Answered, Entry
 from service.schemas.answers.joint import RequirementResult
 from service.schemas.answers.metric import metric_twin
@@ -26,6 +27,7 @@ from service.schemas.answers.substitution import (
     JudgementShape,
     NailUseShape,
 )
+from service.schemas.answers.wall import NailTotal, NailTotalShape
 
 RISKY = ("=", "+", "-", "@", "\t", "\r")
 NAIL = {
@@ -180,12 +182,27 @@ def _boxes(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
         for box in boxes:
             named = {"calculated": box.by_strength, "refused": box.refused}
             ids = {column: [line.requirement.connection.connection_id for line in lines] for column, lines in named.items()}
-            yield box, {"part": part, **ids}
+            for nail, count in box.totals or [(box.nail, 0)]:
+                yield BoxRow(box, NailTotal(nail, count)), {"part": part, **ids}
 
 
 def _uses(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
     for j in answered.result:
         yield j, {"max_severity": first_word(j.advised.cautions)}
+
+
+class BoxRow(NamedTuple):
+    """A nail over the whole wall, and those of one coating among its nails."""
+
+    box: Box
+    total: NailTotal
+
+
+class BoxRowShape(Shape):
+    """A nail over the whole wall, and those of one coating among its nails."""
+
+    _total = spread(NailTotalShape, "total")
+    box = one(BoxShape)
 
 
 class JudgedRow(NamedTuple):
@@ -209,11 +226,14 @@ JUDGED_SHEET = Sheet(
     _judgements,
 )
 BOX_SHEET = Sheet(
-    BoxShape,
+    BoxRowShape,
     {
         **same("part"),
         **NAIL,
-        **same("nail_count", "totals_complete", "serves_count", "calculated_count", "refused_count", "calculated", "refused", "reason"),
+        **same("nail_count"),
+        **{name: f"box.{name}" for name in ("totals_complete", "serves_count", "calculated_count", "refused_count")},
+        **same("calculated", "refused"),
+        "reason": "box.reason",
     },
     _boxes,
     ("part", "calculated", "refused"),

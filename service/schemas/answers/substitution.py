@@ -94,7 +94,10 @@ class JudgedConnectionShape(Shape):
     """One joint with every nail on hand, best first."""
 
     _joint = spread(JudgedJointShape)
-    judgements = many(JudgementShape, "Best first: listed, exceeding, calculated, refused.")
+    judgements = many(
+        JudgementShape,
+        "Best first: listed, exceeding, calculated, refused. Panels of a wall on a treated plate: a bright nail stands twice, galvanized for the row along the plate.",
+    )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -183,8 +186,9 @@ def boxes_answer(ask: BoxesAsk, book: Book) -> Answered:
         The wall cannot be built as described.
     """
     plans = plan_each(ask.order, ask.nails[1:], book)
-    answers = [WallAnswer(plan, advise_wall(plan, book), False, by_coating=False) for plan in plans]
-    connections = tuple(_in_wall(column) for column in zip(*(a.lines for a in answers), strict=True))
+    answers = [WallAnswer(plan, advise_wall(plan, book), False) for plan in plans]
+    columns = [*zip(*(a.framing_lines for a in answers), strict=True), tuple(line for a in answers for line in a.panel_lines)]
+    connections = tuple(_in_wall(column) for column in columns if column)
     framing = best_first(Box(nail, plan.lines) for nail, plan in zip(ask.nails, plans, strict=True))
     panels = best_first(Box(nail, (plan.panels,)) for nail, plan in zip(ask.nails, plans, strict=True) if plan.panels)
     of_wall = [Spoken(c.row, c.applies_because, ("/result",)) for c in answers[0].advice.wall if c.severity in GRAVE]

@@ -32,20 +32,27 @@ from service.ticks import feet, inches
 
 @dataclass(frozen=True, slots=True, eq=False)
 class WallAnswer:
-    """A plan with what goes with it, whether every nail is to be located, and whether the panels stand on a line for each coating."""
+    """A plan with what goes with it, and whether every nail is to be located."""
 
     plan: Plan
     advice: WallAdvice
     positions: bool
-    by_coating: bool = True
 
     @property
     def lines(self) -> "list[Line]":
-        """The lines of the plan, that of the panels last."""
-        out = [Line(line, advised, self.plan) for line, advised in zip(self.plan.lines, self.advice.lines, strict=True)]
-        panels = self.plan.panels
-        parts = () if panels is None else panels.parts if self.by_coating else (panels,)
-        return out + [Line(part, advised, self.plan) for part, advised in zip(parts, self.advice.panels, strict=False)]
+        """The lines of the plan, those of the panels last."""
+        return [*self.framing_lines, *self.panel_lines]
+
+    @property
+    def framing_lines(self) -> "list[Line]":
+        """The lines of the framing."""
+        return [Line(line, advised, self.plan) for line, advised in zip(self.plan.lines, self.advice.lines, strict=True)]
+
+    @property
+    def panel_lines(self) -> "list[Line]":
+        """The lines of the panels, one for each coating."""
+        parts = self.plan.panels.parts if self.plan.panels else ()
+        return [Line(part, advised, self.plan) for part, advised in zip(parts, self.advice.panels, strict=True)]
 
 
 class Line(NamedTuple):
@@ -220,7 +227,7 @@ class TotalsShape(Shape):
     lumber_length_ft = number("Length of all sticks [ft].", of="load.lumber_length", form=feet)
     board_ft = number("Board feet.", of=lambda p: round(p.load.board_ft, 2))
     panel_count = whole("Pieces of panel.", of=lambda p: len(p.panels.cover.pieces) if p.panels else 0)
-    panel_count_by_area = whole("SheetSize by gross area, openings not deducted.", of=lambda p: panels_by_area(p.order.wall, p.rules))
+    panel_count_by_area = whole("Sheets by gross area, openings not deducted.", of=lambda p: panels_by_area(p.order.wall, p.rules))
     wall_weight_lb = number("For lifting; from memory figures.", of=lambda p: round(p.load.weight_lb, 1))
     lifter_count = whole("People at 50 lb each.", of="load.lifter_count")
     totals_complete = flag("False when a joint has no number.", of="complete")
@@ -287,11 +294,12 @@ class CutOutShape(Shape):
 
 
 class CutPanel(NamedTuple):
-    """A panel as cut, with its nails."""
+    """A panel as cut, with its nails, and those among them that are galvanized for a treated plate."""
 
     rect: Rect
     cut_outs: tuple[Rect, ...]
     nail_count: int | None
+    plate_row_nail_count: int
 
 
 class PanelShape(Shape):
@@ -300,10 +308,11 @@ class PanelShape(Shape):
     _rect = spread(CutOutShape, "rect")
     cut_outs = many(CutOutShape, "What is cut out of it.")
     nail_count = whole("Its nails; null where there is no spacing.", null=True)
+    plate_row_nail_count = whole("Those among them that are galvanized for the treated plate under it, where the others are not.")
 
 
 class SheetSize(NamedTuple):
-    """SheetSize of one size."""
+    """Sheets of one size."""
 
     width: int
     length: int
@@ -317,7 +326,7 @@ class SheetSize(NamedTuple):
 
 
 class SheetSizeShape(Shape):
-    """SheetSize of one size: what to load on the truck, one for each panel as cut."""
+    """Sheets of one size: what to load on the truck, one for each panel as cut."""
 
     label = say("The size as people say it.")
     panel_width_in = number("Width of a whole sheet [in].", of="width", form=inches)
@@ -325,7 +334,7 @@ class SheetSizeShape(Shape):
         "Length of a whole sheet; the smallest stock that covers the wall, where none was sent [in].", of="length", form=inches
     )
     thickness_in = number("Thickness [in].", of="thickness", form=inches)
-    sheet_count = whole("SheetSize before waste.")
+    sheet_count = whole("Sheets before waste.")
 
 
 class WallPlanResult(Shape):
@@ -335,7 +344,7 @@ class WallPlanResult(Shape):
     members = many(MemberShape, "Every stick, grouped by cut.", of=lambda a: alike(a.plan))
     connections = many(ConnectionLineShape, "One line for each joint and nail.", of="lines")
     panels = many(PanelShape, "Panels as cut, in order of z, then x.", of=lambda a: panels_of(a.plan.panels))
-    sheets = many(SheetSizeShape, "SheetSize by size; empty without sheathing.", of=lambda a: sheets_of(a.plan))
+    sheets = many(SheetSizeShape, "Sheets by size; empty without sheathing.", of=lambda a: sheets_of(a.plan))
     nails = many(NailTotalShape, "Nails by id and coating.", of=lambda a: [NailTotal(*n) for n in a.plan.nail_totals])
     splice_plates = many(
         SplicePlateShape,
@@ -392,7 +401,8 @@ def panels_of(panels: PanelLine | None) -> list[CutPanel]:
     """Return the panels of a plan as cut, each with its nails."""
     if panels is None:
         return []
-    return [CutPanel(p.rect, p.cut_outs, count) for p, count in zip(panels.cover.pieces, panels.counts, strict=True)]
+    in_row = panels.foot.counts if panels.foot else (0,) * len(panels.counts)
+    return [CutPanel(p.rect, p.cut_outs, n, row) for p, n, row in zip(panels.cover.pieces, panels.counts, in_row, strict=True)]
 
 
 def sheets_of(plan: Plan) -> list[SheetSize]:

@@ -31,12 +31,13 @@ PRINTED_FIELDS = {column: path.removeprefix("provenance.") for column, path in P
 
 
 class PanelRow(NamedTuple):
-    """A panel as cut, with its index, the sheet it is cut from and the line that nails it."""
+    """A panel as cut, with its index, the sheet it is cut from, the line that nails it, and that of its row along a treated plate."""
 
     panel_index: int
     panel: CutPanel
     sheet: SheetSize
     line: Line
+    plate_row: Line | None
 
     @property
     def cut_outs(self) -> str:
@@ -54,6 +55,7 @@ class PanelRowShape(Shape):
     panel = one(PanelShape)
     sheet = one(SheetSizeShape)
     line = one(ConnectionLineShape)
+    plate_row = one(ConnectionLineShape, null=True)
 
 
 class Remark(NamedTuple):
@@ -75,7 +77,8 @@ class RemarkShape(Shape):
 def _panels(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
     answer: WallAnswer = answered.result
     panels, sheets = panels_of(answer.plan.panels), sheets_of(answer.plan)
-    return ((PanelRow(i, p, sheets[0], answer.lines[-1]), {}) for i, p in enumerate(panels))
+    line, plate_row = (*answer.panel_lines, None, None)[:2]
+    return ((PanelRow(i, p, sheets[0], line, plate_row), {}) for i, p in enumerate(panels) if line)
 
 
 def _notes(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
@@ -141,8 +144,9 @@ WALL_SHEETS = {
             **same("panel_index"),
             **{name: f"panel.{name}" for name in ("x_in", "z_in", "width_in", "height_in")},
             **same("cut_outs"),
-            "nail_count": "panel.nail_count",
+            **{name: f"panel.{name}" for name in ("nail_count", "plate_row_nail_count")},
             **{name: f"line.{path}" for name, path in NAIL.items()},
+            **{f"plate_row_{name}": f"plate_row.{NAIL[name]}" for name in ("nail_label", "coating")},
             **{name: f"line.{name}" for name in ("edge_spacing_in", "field_spacing_in", "outcome", "outcome_label")},
             **{name: f"sheet.{name}" for name in ("panel_width_in", "panel_length_in", "thickness_in")},
         },

@@ -7,10 +7,12 @@ from service.said import say_speed
 from service.tables.rules import Rules
 from service.ticks import PER_FT
 
+SITE_FIELDS = ("wind_speed_mph", "wind_speed_basis", "exposure", "seismic_design_category", "building_type", "hurricane_prone")
+
 
 @dataclass(frozen=True, slots=True)
 class Site:
-    """Site conditions as asked; `assumed` names the fields that were not given."""
+    """Site conditions as asked; `assumed` names the fields that were not given and that an answer could change with."""
 
     wind_speed_mph: float = 115
     wind_speed_basis: str = "ultimate"
@@ -31,6 +33,14 @@ class Site:
     def high_seismic(self, rules: Rules) -> bool:
         """Whether the seismic design category is one of the high ones, D and up in either code family."""
         return self.seismic_design_category in rules.high_seismic_categories
+
+    def townhouse_decides(self, rules: Rules) -> bool:
+        """Whether the seismic rules of the site are milder for a detached house than for a townhouse."""
+        return self.seismic_design_category in rules.townhouse_categories
+
+    def seismic_bracing(self, rules: Rules) -> bool:
+        """Whether bracing answers to earthquakes: in the high categories, for townhouses one earlier."""
+        return self.high_seismic(rules) or self.townhouse_decides(rules) and self.building_type == "townhouse"
 
     def wind_mph(self, basis: str, rules: Rules) -> float:
         """Return the wind speed in the basis a table uses [mph].

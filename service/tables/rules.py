@@ -32,6 +32,7 @@ class Rules:
 
     wide_braced_line_spacing: int
     high_seismic_categories: tuple[str, ...]
+    townhouse_categories: tuple[str, ...]
     splice_plate_seismic_categories: tuple[str, ...]
     allowable_wind_share: float
     doubtful_ultimate_under: float

@@ -158,6 +158,16 @@ CASES = [
         "continuous_sheathing_incomplete", BRACING, {**LINE, "continuous_sheathing_complete": False}, "method_id", "CS-WSP", "WSP", "CS-WSP"
     ),
     field("site_assumed", BRACING, LINE, "exposure", ABSENT, "B", "exposure B"),
+    # 135 mph is past the tables in hurricane-prone regions only (130 and 140 mph, R301.2.1.1, memory)
+    *(
+        field("site_assumed", address, {**base, "wind_speed_mph": 135}, "hurricane_prone", ABSENT, False, "hurricane_prone false")
+        for address, base in ((JOINT, STUD), (WALL, FRAME), (BRACING, LINE), (UPLIFT, TIE), (ANCHORAGE, PLATES))
+    ),
+    field("site_assumed", JOINT, STUD, "wind_speed_mph", 135, 129, "hurricane_prone false"),
+    # a townhouse in C is braced for earthquakes, a detached house is not (R602.10.3)
+    field("site_assumed", BRACING, {**LINE, "seismic_design_category": "C"}, "building_type", ABSENT, "detached", "building_type detached"),
+    field("site_assumed", JOINT, {**BRACED, "seismic_design_category": "C"}, "braced_wall_panel", True, False, "building_type"),
+    field("site_assumed", ANCHORAGE, PLATES, "seismic_design_category", "C", "B", "building_type detached"),
     field("wind_basis_doubtful", BRACING, LINE, "wind_speed_mph", 90, 100, "90"),
     field("unverified_value", BRACING, VENEER, "seismic_design_category", "C", "B", "masonry_veneer"),
     field("engineering_required_scope", BRACING, LINE, "wind_speed_mph", 140, 139, "140 mph"),

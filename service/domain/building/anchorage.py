@@ -30,8 +30,6 @@ class Anchored:
         Whether the short pieces are short walls that join offset braced wall panels.
     slab_type, anchor_type : str or None
         Kind of slab; how the anchor gets into it.
-    building_type_assumed : bool
-        Whether nobody said that the building is no townhouse.
     """
 
     site: Site
@@ -40,7 +38,6 @@ class Anchored:
     joins_offset_panels: bool = False
     slab_type: str | None = None
     anchor_type: str | None = None
-    building_type_assumed: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -128,7 +128,7 @@ def check_line(line: BracedLine, book: Book) -> BracingCheck:
     method = tables.methods[line.method_id]
     stops = [*site_limits_passed(line.site, edition, book.rules), *_limits(line, method, tables, edition, book.rules)]
     wind = None if stops else _wind(line, method, tables, edition, book.rules)
-    seismic = _seismic(line, method, tables, edition, book.rules) if not stops and _seismic_asked(line, book.rules) else None
+    seismic = _seismic(line, method, tables, edition, book.rules) if not stops and line.site.seismic_bracing(book.rules) else None
     stops += [r for r in (wind, seismic) if isinstance(r, Stop)]
     if stops:
         return BracingCheck(line, edition, method, joined(stops), None, None, (), (), ())
@@ -136,12 +136,6 @@ def check_line(line: BracedLine, book: Book) -> BracingCheck:
     panels = tuple(_panel(p, line, method, tables, book.rules) for p in line.panels)
     faults = tuple(_layout_faults(line, method, tables, panels, book.rules))
     return BracingCheck(line, edition, method, None, wind, seismic, panels, faults, tuple(_doubts(line, method)))
-
-
-def _seismic_asked(line: BracedLine, rules: Rules) -> bool:
-    """Whether the seismic length is asked: D0 to D2 all buildings, C townhouses."""
-    site = line.site
-    return site.high_seismic(rules) or site.seismic_design_category == "C" and site.building_type == "townhouse"
 
 
 def height_ft(wall_height: int, rules: Rules) -> float:
@@ -169,7 +163,7 @@ def _limits(line: BracedLine, method: MethodRow, tables: Bracing, edition: Editi
             "wall_height",
             f"wall height {say_length(line.wall_height)} is past the {say_length(limits.wall_height)} of the bracing tables, by {say_length(line.wall_height - limits.wall_height)}",
         )
-    high, townhouse = line.site.high_seismic(rules), _seismic_asked(line, rules)
+    high, townhouse = line.site.high_seismic(rules), line.site.seismic_bracing(rules)
     key = "line_spacing_high_seismic" if high else "line_spacing_townhouse" if townhouse else "line_spacing_wind"
     most = getattr(limits, key)
     if line.line_spacing > most:

@@ -25,7 +25,7 @@ def anchorage_cautions(found: Anchorage, book: Book) -> list[Caution]:
 
 @on_uplift("site_assumed")
 def _site_assumed(found: Uplift, book: Book) -> str | None:
-    return site_assumption(found.site) if found.outcome != "no_data" else None
+    return site_assumption(found.site, by_building=False) if found.outcome != "no_data" else None
 
 
 @on_uplift("wind_basis_doubtful")
@@ -50,14 +50,7 @@ def _connector(found: Uplift, book: Book) -> str | None:
 
 @on_anchorage("site_assumed")
 def _site_assumed_of_plates(found: Anchorage, book: Book) -> str | None:
-    if found.rules is None:
-        return None
-    said, site = site_assumption(found.asked.site), found.asked.site
-    townhouse = {*found.rules.tall_townhouse_categories, *found.rules.washer_townhouse_categories}
-    if found.asked.building_type_assumed and site.seismic_design_category in townhouse:
-        own = f"building_type {site.building_type}"
-        return f"{said}, {own}" if said else f"assumed: {own}"
-    return said
+    return site_assumption(found.asked.site) if found.rules else None
 
 
 @on_anchorage("wind_basis_doubtful")

@@ -40,7 +40,9 @@ on_joint: Triggers[[JointCase]] = Triggers()
 
 @on_joint("site_assumed")
 def _site_assumed(case: JointCase) -> str | None:
-    return site_assumption(case.requirement.question.site) if case.requirement.outcome not in ("not_applicable", "no_data") else None
+    r = case.requirement
+    braces = r.connection.panel and r.question.selectors.braced
+    return None if r.outcome in ("not_applicable", "no_data") else site_assumption(r.question.site, by_building=braces)
 
 
 @on_joint("wind_basis_doubtful")

@@ -1,27 +1,28 @@
 """What is assumed or not known of the site, in words, for joints and for walls."""
 
 from service.domain.conditions import Conditions
-from service.domain.site import Site
+from service.domain.site import SITE_FIELDS, Site
 from service.said import say_length, say_speed
 from service.tables.editions import Edition
 from service.tables.rules import Rules
 
-SITE_FIELDS = ("wind_speed_mph", "wind_speed_basis", "exposure", "seismic_design_category")
 UPLIFT_SITE = ("wind_speed_mph", "exposure")
 
 
-def site_assumption(site: Site) -> str | None:
-    """Say which site values were assumed, if any."""
-    missing = [f for f in SITE_FIELDS if f in site.assumed]
-    if not missing:
-        return None
-    values = {
-        "wind_speed_mph": f"{site.wind_speed_mph:g}",
-        "wind_speed_basis": site.wind_speed_basis,
-        "exposure": site.exposure,
-        "seismic_design_category": site.seismic_design_category,
-    }
-    return "assumed: " + ", ".join(f"{f} {values[f]}" for f in missing)
+def site_assumption(site: Site, by_building: bool = True) -> str | None:
+    """Say which site values were assumed, if any.
+
+    Parameters
+    ----------
+    by_building : bool
+        Whether the answer differs between detached houses and townhouses.
+    """
+    missing = [f for f in SITE_FIELDS if f in site.assumed and (by_building or f != "building_type")]
+    return "assumed: " + ", ".join(f"{f} {_say(getattr(site, f))}" for f in missing) if missing else None
+
+
+def _say(value: str | float) -> str:
+    return str(value).lower() if isinstance(value, bool) else value if isinstance(value, str) else f"{value:g}"
 
 
 def wind_doubt(site: Site, rules: Rules) -> str | None:

@@ -17,6 +17,12 @@ def site_limits_passed(site: Site, edition: Edition, rules: Rules) -> list[Stop]
     return [_cited(row, said, edition) for row in edition.scope if (said := _passed(row, site, edition, rules))]
 
 
+def hurricanes_decide(site: Site, edition: Edition, rules: Rules) -> bool:
+    """Whether the site is past a limit if it lies in a hurricane-prone region, and inside if not."""
+    inside, prone = (site_limits_passed(replace(site, hurricane_prone=h), edition, rules) for h in (False, True))
+    return len(prone) > len(inside)
+
+
 def stories_passed(site: Site, least_stories: int, edition: Edition) -> list[Stop]:
     """Say each limit of the edition on stories that a building is past, of which one wall tells that it has so many at least."""
     taller = replace(site, story_count=max(site.story_count or 1, least_stories))

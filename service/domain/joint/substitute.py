@@ -119,7 +119,7 @@ def _not_comparable(case: Case) -> Stop | None:
     why = case.connection.no_equation_because
     if why:
         return Stop("engineering_required_joint", f"{nail.label} is not listed and cannot be compared: {why}")
-    if panel and case.selectors.braced and (case.site.high_seismic(case.book.rules) or category == "C" and building == "townhouse"):
+    if panel and case.selectors.braced and case.site.seismic_bracing(case.book.rules):
         return Stop("calculated_not_offered", f"{nail.label} is not listed; braced panel in seismic design category {category}, {building}")
     barred = next((c.refused_because for c in case.choices if c.barred), None)
     if barred:

@@ -4,11 +4,12 @@ from dataclasses import replace
 from typing import Any, ClassVar
 
 from service.domain.conditions import USUAL_SPECIES, Conditions
+from service.domain.joint.scope import hurricanes_decide
 from service.domain.joint.search import NEAREST, find_joints
 from service.domain.nails.designation import read_words
 from service.domain.nails.nail import Nail, NailAsk
 from service.domain.nails.words import understand
-from service.domain.site import Site
+from service.domain.site import SITE_FIELDS, Site
 from service.errors import FasteningError, Fault
 from service.schemas.fields import Choice, Flag, Length, Number, Speed, Text, Whole
 from service.schemas.hints import near_later
@@ -149,7 +150,7 @@ def read_site(got: dict[str, Any], assumed: list[tuple[str, Any]], faults: list[
     if "story_count" not in got and any(row.kind == "stories" for row in edition.scope):
         assumed.append(("story_count", least_stories))
     spacing = got.get("braced_wall_line_spacing")
-    return Site(
+    site = Site(
         wind_speed_mph=got["wind_speed"],
         wind_speed_basis=got["wind_speed_basis"],
         exposure=got["exposure"],
@@ -159,11 +160,9 @@ def read_site(got: dict[str, Any], assumed: list[tuple[str, Any]], faults: list[
         ground_snow_load_psf=got.get("ground_snow_load_psf"),
         braced_wall_line_spacing_ft=None if spacing is None else spacing / PER_FT,
         story_count=got.get("story_count"),
-        assumed=tuple([name for name, _ in assumed if name in SITE_FIELDS]),
     )
-
-
-SITE_FIELDS = ("wind_speed_mph", "wind_speed_basis", "exposure", "seismic_design_category")
+    unasked = {"building_type": not site.townhouse_decides(book.rules), "hurricane_prone": not hurricanes_decide(site, edition, book.rules)}
+    return replace(site, assumed=tuple(name for name, _ in assumed if name in SITE_FIELDS and not unasked.get(name)))
 
 
 def read_conditions(got: dict[str, Any], assumed: list[tuple[str, Any]], bottom_plate_on: str = "wood_floor") -> Conditions:

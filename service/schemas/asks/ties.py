@@ -142,7 +142,6 @@ def read_anchorage(raw: Any, book: Book) -> AnchorageAsk:
         joins_offset_panels=got["joins_offset_panels"],
         slab_type=got.get("slab_type"),
         anchor_type=got.get("anchor_type"),
-        building_type_assumed=any(name == "building_type" for name, _ in assumed),
     )
     return AnchorageAsk(tuple((0, length) for length in got["plate_lengths"]), anchored, got["code_edition"], assumed)
 

@@ -55,9 +55,8 @@ def test_cautions_of_a_roof_tie(asked, speak):
         ({"slab": None, "kind": None}, {"drilling_concrete"}),
         ({"slab": "plain", "kind": None}, set()),
         ({"assumed": ("seismic_design_category",)}, {"site_assumed"}),
-        # a townhouse in C takes plate washers (R602.11.1): that nobody denied it matters there and not in B
-        ({"more": {"building_type_assumed": True}, "seismic_design_category": "C"}, {"site_assumed"}),
-        ({"more": {"building_type_assumed": True}}, set()),
+        # a townhouse in C takes plate washers (R602.11.1): that nobody denied it matters
+        ({"assumed": ("building_type",), "seismic_design_category": "C"}, {"site_assumed"}),
         ({"wind_speed_mph": 90}, {"wind_basis_doubtful"}),
     ],
 )

@@ -11,7 +11,7 @@ from service.domain.joint.stop import Stop, joined, past
 from service.domain.wall.wall import LEAST_STORIES, Wall
 from service.said import say_feet, say_length, say_speed
 from service.tables.book import Book
-from service.tables.bracing import Bracing, MethodRow, Printed, SeismicFactorRow
+from service.tables.bracing import Bracing, MethodRow, Printed, SeismicFactorRow, WindFactorRow
 from service.tables.editions import Edition
 from service.tables.rules import Rules
 from service.ticks import PER_FT
@@ -50,8 +50,8 @@ class Required:
 
     @property
     def length(self) -> int:
-        """The length asked for, rounded up to a tick."""
-        return -int(-self.length_ft * PER_FT // 1)
+        """The length asked for, rounded up to a tick; a product of factors may miss a whole one by a hair."""
+        return ceil(self.length_ft * PER_FT - PER_FT * HAIR)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,14 +94,14 @@ class BracingCheck:
         return None if self.governing is None else self.governing.length
 
     @property
-    def provided(self) -> int:
-        """The sum of what the panels contribute; ticks."""
-        return sum(p.contributing for p in self.panels)
+    def provided(self) -> int | None:
+        """The sum of what the panels contribute; ticks. None where there is no number."""
+        return None if self.stop else sum(p.contributing for p in self.panels)
 
     @property
     def shortfall(self) -> int | None:
         """What is missing; ticks."""
-        return None if self.required is None else max(self.required - self.provided, 0)
+        return None if self.required is None or self.provided is None else max(self.required - self.provided, 0)
 
     @property
     def verdict(self) -> str | None:
@@ -212,24 +212,26 @@ def _wind(line: BracedLine, method: MethodRow, tables: Bracing, edition: Edition
     columns = [(speed, length) for speed, points in by_speed.items() if (length := _between(points, spacing)) is not None]
     tabulated = _between(columns, mph)
     if tabulated is None:
-        return _not_permitted(line, method, edition)
+        return _not_permitted(line, method, "", edition)
     factors: list[Factor] = []
     for name, because in _wind_conditions(line, method, rules):
         value = _wind_factor(name, line, tables, rules)
         if value is None:
-            return _past_factor(name, because, line, edition)
+            return _past_factor(name, because, tables.wind_factors, edition)
         factors.append(Factor("wind", name, value[0], because, value[1]))
     return Required("wind", tabulated, tuple(factors), rows[0].printed)
 
 
-def _not_permitted(line: BracedLine, method: MethodRow, edition: Edition) -> Stop:
+def _not_permitted(line: BracedLine, method: MethodRow, shaken: str, edition: Edition) -> Stop:
     where = method.printed
-    said = f"method {method.method_id} is not permitted where the line supports {line.supports.replace('_', ' ')}, seismic design category {line.site.seismic_design_category}"
+    said = f"method {method.method_id} is not permitted where the line supports {line.supports.replace('_', ' ')}{shaken}"
     return past(said, edition.code, edition.year, where.section, where.table, where.confidence)
 
 
-def _past_factor(name: str, because: str, line: BracedLine, edition: Edition) -> Stop:
-    return past(f"{because} is past the factors for {name.replace('_', ' ')}", edition.code, edition.year, "R602.10.3", None, "verified")
+def _past_factor(name: str, because: str, rows: Iterable[WindFactorRow | SeismicFactorRow], edition: Edition) -> Stop:
+    where = next(r.printed for r in rows if r.factor == name)
+    said = f"{because} is past the factors for {name.replace('_', ' ')}"
+    return past(said, edition.code, edition.year, where.section, where.table, where.confidence)
 
 
 def _wind_conditions(line: BracedLine, method: MethodRow, rules: Rules) -> Iterator[tuple[str, str]]:
@@ -270,7 +272,7 @@ def _seismic(line: BracedLine, method: MethodRow, tables: Bracing, edition: Edit
     category = line.site.seismic_design_category
     rows = [r for r in tables.seismic if (r.load, r.story, r.group) == (category, line.story, method.group)]
     if not rows:
-        return _not_permitted(line, method, edition)
+        return _not_permitted(line, method, f", seismic design category {category}", edition)
     tabulated = _between([(r.at_ft, r.length_ft) for r in rows], line.length / PER_FT)
     if tabulated is None:
         longest, where = max(r.at_ft for r in rows), rows[0].printed
@@ -281,7 +283,7 @@ def _seismic(line: BracedLine, method: MethodRow, tables: Bracing, edition: Edit
         rows_of = [r for r in tables.seismic_factors if r.factor == name and _meant(r, line)]
         row = next((r for r in sorted(rows_of, key=lambda r: r.to or 0) if r.to is None or at <= r.to + HAIR), None)
         if row is None:
-            return _past_factor(name, because, line, edition)
+            return _past_factor(name, because, tables.seismic_factors, edition)
         factors.append(Factor("seismic", name, row.value, because, row.printed))
     return Required("seismic", tabulated, tuple(factors), rows[0].printed)
 

@@ -71,18 +71,33 @@ class BracedLine:
         return STORY_OF[self.supports]
 
 
-def panels_of(walls: tuple[LineWall, ...]) -> tuple[BracePanel, ...]:
-    """Return the full-height pieces of walls between their rough openings, from left to right."""
-    return tuple(p for w in sorted(walls, key=lambda w: w.start) for p in _pieces(w))
+def panels_of(walls: tuple[LineWall, ...], length: int) -> tuple[BracePanel, ...]:
+    """Return the full-height pieces of walls between their rough openings, from left to right.
+
+    A stretch of the line without a wall is an opening as high as the wall beside it.
+
+    Parameters
+    ----------
+    length : int
+        Length of the line.
+    """
+    placed = sorted(walls, key=lambda w: w.start)
+    ends = [0, *(w.start + w.wall.length for w in placed)]
+    starts = [*(w.start for w in placed), length]
+    return tuple(
+        panel
+        for i, w in enumerate(placed)
+        for panel in _pieces(w, w.wall.wall_id or f"wall{i + 1}", w.start > ends[i], starts[i + 1] > ends[i + 1])
+    )
 
 
-def _pieces(placed: LineWall) -> Iterator[BracePanel]:
+def _pieces(placed: LineWall, name: str, open_before: bool, open_after: bool) -> Iterator[BracePanel]:
     wall = placed.wall
     openings = sorted(wall.openings, key=lambda o: o.at)
     starts = [0, *(o.at + o.width for o in openings)]
     ends = [*(o.at for o in openings), wall.length]
-    heights = [0, *(o.head_height - (o.sill_height or 0) for o in openings), 0]
+    before, after = (wall.height if gap else 0 for gap in (open_before, open_after))
+    heights = [before, *(o.head_height - (o.sill_height or 0) for o in openings), after]
     for i, (a, b) in enumerate(zip(starts, ends, strict=True)):
         if b > a:
-            name = f"{wall.wall_id or 'wall'}-{i + 1}"
-            yield BracePanel(name, placed.start + a, b - a, max(heights[i], heights[i + 1]), wall)
+            yield BracePanel(f"{name}-{i + 1}", placed.start + a, b - a, max(heights[i], heights[i + 1]), wall)

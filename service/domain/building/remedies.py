@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import islice
 
 from service.domain.building.bracing import BracingCheck, check_line
 from service.domain.building.line import BracedLine, LineWall, panels_of
@@ -27,12 +28,8 @@ def remedies(check: BracingCheck, book: Book) -> tuple[Remedy, ...]:
     """Return the changes that make a short line pass, those at the wall first; none where the line is not short."""
     if check.verdict != "short":
         return ()
-    out = []
-    for change, line in _changes(check, book):
-        found = check_line(line, book)
-        if found.verdict in ("adequate", "needs_check"):
-            out.append(Remedy(change, found))
-    return tuple(out[:MOST_REMEDIES])
+    tried = (Remedy(change, check_line(line, book)) for change, line in _changes(check, book))
+    return tuple(islice((r for r in tried if r.check.verdict in ("adequate", "needs_check")), MOST_REMEDIES))
 
 
 def _changes(check: BracingCheck, book: Book) -> Iterator[tuple[str, BracedLine]]:
@@ -94,7 +91,7 @@ def _moved(
     if _builds(wall, check, book):
         walls = tuple(replace(w, wall=wall) if i == at else w for i, w in enumerate(line.walls))
         way = "away from the start" if by > 0 else "toward the start"
-        yield f"move opening {name} by {say_length(abs(by))} {way}", replace(line, walls=walls, panels=panels_of(walls))
+        yield f"move opening {name} by {say_length(abs(by))} {way}", replace(line, walls=walls, panels=panels_of(walls, line.length))
 
 
 def _builds(wall: Wall, check: BracingCheck, book: Book) -> bool:

@@ -108,7 +108,7 @@ class BracingResult(Shape):
         "Length asked by earthquake [ft]; null where none is asked, and where the line is past a limit.", of=_ft("seismic"), null=True
     )
     required_ft = number(f"The greater of the two [ft]; {NO_NUMBER}.", of="check.required", form=feet, null=True)
-    provided_ft = number("What the panels contribute [ft].", of="check.provided", form=feet)
+    provided_ft = number(f"What the panels contribute [ft]; {NO_NUMBER}.", of="check.provided", form=feet, null=True)
     shortfall_ft = number(f"What is missing [ft]; {NO_NUMBER}.", of="check.shortfall", form=feet, null=True)
     factors = many(
         BracingFactorShape,
@@ -133,7 +133,7 @@ def _rows(answered: Answered) -> list[tuple[Any, dict[str, Any]]]:
         "method_id": check.line.method_id,
         "verdict": check.verdict,
         "required_ft": None if check.required is None else feet(check.required),
-        "provided_ft": feet(check.provided),
+        "provided_ft": None if check.provided is None else feet(check.provided),
         "max_severity": first_word(answered.cautions),
     }
     return [(panel, beside) for panel in check.panels] or [(None, beside)]
@@ -167,7 +167,7 @@ def _outcome(check: BracingCheck) -> str:
 
 
 def _reason(check: BracingCheck) -> str:
-    if check.stop or check.governing is None or check.required is None:
+    if check.stop or check.governing is None or check.required is None or check.provided is None:
         return check.stop.because if check.stop else "nothing is required"
     needs = (
         f"{say_feet(check.required)} of bracing are required by {check.governing.load}, the panels contribute {say_feet(check.provided)}"
@@ -202,5 +202,4 @@ def _provenance(check: BracingCheck) -> Provenance:
         return check.stop.cited
     if check.governing is None:
         return Provenance(check.edition.code, check.edition.year, "", None, None, check.stop.because if check.stop else None, "derived")
-    where = Printing(check.governing.printed, check.edition).provenance
-    return where
+    return Printing(check.governing.printed, check.edition).provenance

@@ -1,5 +1,6 @@
 """What a question about a braced wall line may say, and the line it becomes."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,7 +11,7 @@ from service.domain.wall.panels.lay import blocked_levels, panel_levels
 from service.domain.wall.wall import LEAST_STORIES, Wall
 from service.errors import FasteningError, Fault
 from service.schemas.asks.common import BOOK, SiteSchema, read_site
-from service.schemas.asks.wall import WALL, WallSchema, header_faults, shape_wall
+from service.schemas.asks.wall import WallSchema, header_faults, shape_wall
 from service.schemas.fields import Choice, Flag, Inner, Items, Length, Number, Text, Whole
 from service.schemas.loading import fill, load
 from service.schemas.twins import Twinned, with_twins
@@ -22,6 +23,10 @@ END_CONDITIONS = ("return_panel", "end_panel_48", "hold_down_800", "unknown")
 WAYS = ("panels", "wall", "walls")
 LINE = BracedLine("", Site(), "", "", 0, 0, 0, 0, 0, 0, ())
 """What is taken where nothing is said: the worst."""
+
+
+Span = tuple[int, int, tuple[str, int, str]]
+"""Start and end of a stretch of the line, and the field that is at fault where it is misplaced."""
 
 
 @with_twins
@@ -50,7 +55,7 @@ class BracingSchema(SiteSchema):
     """A braced wall line: its site, what it supports, and its panels."""
 
     method_id = Choice(METHODS, "Bracing method, by the abbreviation of the code.", required=True)
-    supports = Choice(STORY_OF, "What the line carries; at least what its walls say where they are sent.")
+    supports = Choice(STORY_OF, "What the line carries; at least what its walls say. May be left out where each of them says it.")
     braced_wall_line_spacing_ft = Length("ft", 1, 100, "Distance to the next braced wall line [ft].", required=True)
     braced_wall_line_count = Whole(2, 40, "Braced wall lines in this direction.", required=True)
     eave_to_ridge_ft = Length("ft", 0, 40, "Height of the roof from eave to ridge [ft].", required=True)
@@ -115,8 +120,8 @@ def read_bracing_line(raw: Any, book: Book) -> BracingAsk:
     faults += [Fault("missing_field", "is required", (name,)) for name, value in missing.items() if value is None]
     if faults or length is None or height is None or supports is None:
         raise FasteningError(*faults)
-    panels = panels_of(walls) if walls else _panels(got["panels"], height, length, assumed, faults)
-    faults += _outside(walls, length)
+    panels = panels_of(walls, length) if walls else _panels(got["panels"], height, length, assumed, faults)
+    faults += _walls_misplaced(walls, length)
     if faults:
         raise FasteningError(*faults)
     if "blocked" not in got:
@@ -149,9 +154,11 @@ def read_bracing_line(raw: Any, book: Book) -> BracingAsk:
 
 
 def _supports(got: dict[str, Any]) -> str | None:
-    """Return what the line carries: the most of what is sent and of what its walls say, roof only where a wall says nothing."""
+    """Return what the line carries: the most of what is sent and of what its walls say; None where that leaves it open."""
     walls = [got["wall"]] if "wall" in got else [placed["wall"] for placed in got.get("walls", [])]
-    said = [got.get("supports", ""), *(w.get("supports", WALL.supports) for w in walls)]
+    if "supports" not in got and not all("supports" in w for w in walls):
+        return None
+    said = [got.get("supports", ""), *(w.get("supports", "") for w in walls)]
     return max((s for s in said if s in STORY_OF), key=list(STORY_OF).index, default=None)
 
 
@@ -188,37 +195,45 @@ def _built(
 def _panels(
     got: list[dict[str, Any]], height: int, length: int, assumed: list[tuple[str, Any]], faults: list[Fault]
 ) -> tuple[BracePanel, ...]:
-    out = []
     for i, p in enumerate(got):
         if "adjacent_opening_height" not in p:
             assumed.append((f"panels.{i}.adjacent_opening_height_in", inches(height)))
-        out.append(BracePanel(p["id"], p["start"], p["length"], p.get("adjacent_opening_height", height)))
-    for i, panel in enumerate(out):
-        if panel.end > length:
-            said = f"the panel ends at {inches(panel.end):g} in, past the line of {feet(length):g} ft"
-            faults.append(Fault("out_of_range", said, ("panels", i, "length_in"), {"limit": inches(max(length - panel.start, 0))}))
-        for j, other in enumerate(out[:i]):
-            if panel.panel_id == other.panel_id:
-                faults.append(Fault("duplicate_id", f"the id {panel.panel_id!r} stands twice", ("panels", i, "id")))
-            if panel.start < other.end and other.start < panel.end:
-                faults.append(Fault("conflicting_fields", f"the panel overlaps panels/{j}", ("panels", i, "start_in")))
+    out = [BracePanel(p["id"], p["start"], p["length"], p.get("adjacent_opening_height", height)) for p in got]
+    faults += _misplaced([(p.start, p.end, ("panels", i, "length_in")) for i, p in enumerate(out)], length)
+    faults += _named_twice([(p.panel_id, ("panels", i, "id")) for i, p in enumerate(out)])
     return tuple(out)
 
 
-def _outside(walls: tuple[LineWall, ...], length: int) -> list[Fault]:
-    """Say which walls reach past the line or into one another."""
+def _walls_misplaced(walls: tuple[LineWall, ...], length: int) -> list[Fault]:
+    """Say which walls of a line reach past it or into one another, and which have one name; the line is as long as a wall alone at least."""
+    if len(walls) == 1 and not walls[0].start:
+        long = walls[0].wall.length
+        said = f"the line is {feet(length):g} ft long, its wall {feet(long):g} ft"
+        return [Fault("out_of_range", said, ("wall_length_ft",), {"minimum": feet(long)})] if long > length else []
+    spans: list[Span] = [(w.start, w.start + w.wall.length, ("walls", i, "start_in")) for i, w in enumerate(walls)]
+    named = [(w.wall.wall_id, ("walls", i, "wall", "id")) for i, w in enumerate(walls) if w.wall.wall_id]
+    return [*_misplaced(spans, length), *_named_twice(named)]
+
+
+def _misplaced(spans: list[Span], length: int) -> list[Fault]:
+    """Say which stretches of a line reach past its end or into an earlier one."""
     out = []
-    for i, w in enumerate(walls):
-        end = w.start + w.wall.length
+    for i, (start, end, path) in enumerate(spans):
         if end > length:
-            said = f"the wall ends at {inches(end):g} in, past the line of {feet(length):g} ft"
-            out.append(Fault("out_of_range", said, ("walls", i, "start_in"), {"limit": inches(max(length - w.wall.length, 0))}))
-        out += [
-            Fault("conflicting_fields", f"the wall overlaps walls/{j}", ("walls", i, "start_in"))
-            for j, v in enumerate(walls[:i])
-            if w.start < v.start + v.wall.length and v.start < end
-        ]
+            said = f"the {path[0].removesuffix('s')} ends at {inches(end):g} in, past the line of {feet(length):g} ft"
+            kept = start if path[-1] == "length_in" else end - start
+            out.append(Fault("out_of_range", said, path, {"limit": inches(max(length - kept, 0))}))
+        over = [f"{other[0]}/{other[1]}" for a, b, other in spans[:i] if start < b and a < end]
+        out += [Fault("conflicting_fields", f"the {path[0].removesuffix('s')} overlaps {name}", path) for name in over]
     return out
+
+
+def _named_twice(named: Sequence[tuple[str, tuple[str | int, ...]]]) -> list[Fault]:
+    return [
+        Fault("duplicate_id", f"the id {name!r} stands twice", path)
+        for i, (name, path) in enumerate(named)
+        if name in [earlier for earlier, _ in named[:i]]
+    ]
 
 
 def _blocked(walls: tuple[LineWall, ...], book: Book) -> bool:

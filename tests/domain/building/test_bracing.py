@@ -9,11 +9,12 @@ from hypothesis import strategies as st
 from shapely import LineString
 from shapely.ops import unary_union
 
-from service.domain.building.bracing import check_line
+from service.domain.building.bracing import Factor, Required, check_line
 from service.domain.building.line import BracedLine, BracePanel, LineWall, panels_of
 from service.domain.building.remedies import remedies
 from service.domain.site import Site
 from service.domain.wall.wall import Header, Opening, Sheathing, Wall
+from service.errors import FasteningError
 from service.said import plain
 from service.schemas.asks.bracing import read_bracing_line
 from service.tables.book import open_book
@@ -222,8 +223,8 @@ def test_continuous_sheathing_without_ends_or_cover_is_never_adequate():
 
 def of_walls(*walls, **more):
     """A line of walls 16 ft long, one after the other."""
-    placed = tuple(LineWall(w, ticks(192) * i) for i, w in enumerate(walls))
-    return checked(length=ticks(192) * len(walls), wall_height=ticks(96), walls=placed, panels=panels_of(placed), **more)
+    placed, length = tuple(LineWall(w, ticks(192) * i) for i, w in enumerate(walls)), ticks(192) * len(walls)
+    return checked(length=length, wall_height=ticks(96), walls=placed, panels=panels_of(placed, length), **more)
 
 
 BARE = Wall(ticks(192), ticks(96), "w")
@@ -294,7 +295,7 @@ STOPS = [
 @pytest.mark.parametrize(("changes", "said"), STOPS)
 def test_the_tables_stop(changes, said):
     found = checked(**changes)
-    assert (found.verdict is None) == (said is not None)
+    assert (found.verdict is None) == (found.provided is None) == (said is not None)
     assert said is None or said in plain(found.stop.because)
 
 
@@ -399,7 +400,8 @@ def test_a_worse_site_or_less_said_never_gives_a_milder_answer(line, data):
 def test_a_longer_panel_never_counts_less(line, more):
     longer = tuple(replace(p, length=p.length + ticks(more)) for p in line.panels)
     before, after = check_line(line, BOOK), check_line(replace(line, panels=longer), BOOK)
-    assert after.provided >= before.provided
+    assert (before.stop is None) == (after.stop is None)
+    assert before.stop or after.provided >= before.provided
 
 
 def door(name, at, width, head=80):
@@ -409,11 +411,28 @@ def door(name, at, width, head=80):
 def test_the_pieces_of_a_wall_are_what_its_openings_leave():
     """Against a geometry library: the line less the openings."""
     wall = Wall(ticks(288), ticks("97.125"), "w", openings=(door("a", 40, 38), door("b", 150, 50, 84)))
-    found = panels_of((LineWall(wall, ticks(100)),))
+    found = panels_of((LineWall(wall, ticks(100)),), ticks(388))
     line = LineString([(100, 0), (388, 0)])
     left = line.difference(unary_union([LineString([(140, 0), (178, 0)]), LineString([(250, 0), (300, 0)])]))
     assert [(inches(p.start), inches(p.end)) for p in found] == [(g.bounds[0], g.bounds[2]) for g in left.geoms]
-    assert [inches(p.opening_height) for p in found] == [80, 84, 84]
+    assert [inches(p.opening_height) for p in found] == [97.125, 84, 84]  # beside 100 in of line without a wall
+
+
+def test_a_stretch_of_the_line_without_a_wall_is_an_opening_as_high_as_the_wall():
+    """Two walls of 26 in with 140 in of nothing between them, as one wall with a door of its full height; at 8 ft 24 in count beside none."""
+    alone = tuple(LineWall(Wall(ticks(26), ticks(96), sheathing=sheets()), ticks(at)) for at in (0, 166))
+    whole = Wall(ticks(192), ticks(96), sheathing=sheets(), openings=(door("d", 26, 140, 96),))
+    asunder, together = panels_of(alone, ticks(192)), panels_of((LineWall(whole, 0),), ticks(192))
+    assert [(p.start, p.length, p.opening_height) for p in asunder] == [(p.start, p.length, p.opening_height) for p in together]
+    assert len({p.panel_id for p in asunder}) == 2
+    found = checked(length=ticks(192), wall_height=ticks(96), walls=alone, panels=asunder)
+    assert found.provided == 0 and found.verdict == "short"
+
+
+def test_a_product_that_is_a_whole_length_is_not_rounded_past_it():
+    """7.0 ft x 0.8 is 5.6 ft: with 67.2 in nothing is missing."""
+    required = Required("wind", 7.0, (Factor("wind", "line_count", 0.8, "", None),), None)
+    assert required.length == ticks("67.2")
 
 
 def test_a_short_line_is_told_what_would_make_it_pass():
@@ -424,7 +443,7 @@ def test_a_short_line_is_told_what_would_make_it_pass():
     wall = Wall(ticks(192), ticks("97.125"), "w", openings=(door("a", 30, 38), door("b", 124, 38)), sheathing=sheets())
     walls = (LineWall(wall, 0),)
     site = Site(wind_speed_mph=115)
-    before = checked(site=site, length=ticks(192), wall_height=ticks("97.125"), walls=walls, panels=panels_of(walls))
+    before = checked(site=site, length=ticks(192), wall_height=ticks("97.125"), walls=walls, panels=panels_of(walls, ticks(192)))
     assert (before.verdict, before.provided) == ("short", ticks(56))
     mended = {plain(r.change): r.check for r in remedies(before, BOOK)}
     for change in ("move opening a by 2 in away from the start", "move opening b by 2 in toward the start"):
@@ -449,6 +468,10 @@ def test_every_remedy_passes_when_it_is_checked_anew(line):
         assert check_line(remedy.check.line, BOOK).verdict in ("adequate", "needs_check")
 
 
+def of_8_ft(i, height, supports):
+    return {"start_in": 96 * i, "wall": {"length_in": 96, "height_in": height, "stud": "2x6", "supports": supports}}
+
+
 def asked(walls, **more):
     """A line of walls by the schema, all else known."""
     raw = {
@@ -456,9 +479,7 @@ def asked(walls, **more):
         **{"wind_speed_mph": 115, "wind_speed_basis": "ultimate", "exposure": "B", "seismic_design_category": "B"},
         **{"braced_wall_line_spacing_ft": 35, "braced_wall_line_count": 2, "eave_to_ridge_ft": 10},
         **{"gypsum_inside": True, "end_condition": "return_panel", "continuous_sheathing_complete": True, "blocked": True},
-        "walls": [
-            {"start_in": 96 * i, "wall": {"length_in": 96, "height_in": h, "stud": "2x6", "supports": s}} for i, (h, s) in enumerate(walls)
-        ],
+        "walls": [w if isinstance(w, dict) else of_8_ft(i, *w) for i, w in enumerate(walls)],
         **more,
     }
     return check_line(read_bracing_line(raw, BOOK).line, BOOK)
@@ -477,3 +498,38 @@ def asked(walls, **more):
 )
 def test_a_line_of_several_walls_asks_for_the_severest(walls, more, length):
     assert asked(walls, **more).wind.length_ft == pytest.approx(length)
+
+
+def refused(walls, **more):
+    with pytest.raises(FasteningError) as raised:
+        asked(walls, **more)
+    return [(f.code, f.path) for f in raised.value.faults]
+
+
+def test_what_a_wall_carries_is_asked_where_nobody_says_it():
+    def unsaid(*walls):
+        return [{"start_in": 96 * i, "wall": {"length_in": 96, "height_in": 96, **w}} for i, w in enumerate(walls)]
+
+    roof = {"supports": "roof_only"}
+    assert refused(unsaid(roof, {})) == [("missing_field", ("supports",))]
+    assert asked(unsaid(roof, {}), supports="one_story_and_roof").line.story == "middle"
+
+
+@pytest.mark.parametrize(
+    ("walls", "more", "fault"),
+    [
+        pytest.param([96], {"wall_length_ft": 7.9}, ("out_of_range", ("wall_length_ft",)), id="a wall longer than its line"),
+        pytest.param([96, 96], {"wall_length_ft": 15}, ("out_of_range", ("walls", 1, "start_in")), id="the second past the end"),
+        pytest.param([97, 96], {}, ("conflicting_fields", ("walls", 1, "start_in")), id="one into the other"),
+    ],
+)
+def test_misplaced_walls_are_refused_at_their_field(walls, more, fault):
+    placed = [
+        {"start_in": 96 * i, "wall": {"length_in": length, "height_in": 96, "supports": "roof_only"}} for i, length in enumerate(walls)
+    ]
+    assert refused(placed, **more) == [fault]
+
+
+def test_a_name_stands_once_in_a_line():
+    placed = [{"start_in": 96 * i, "wall": {"id": "a", "length_in": 96, "height_in": 96, "supports": "roof_only"}} for i in range(2)]
+    assert refused(placed) == [("duplicate_id", ("walls", 1, "wall", "id"))]

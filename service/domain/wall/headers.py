@@ -91,7 +91,7 @@ def _complete(o: Opening, wall: Wall, site: Site, species: str, edition: Edition
         kings_guessed=not (asked_kings or kings_held),
         unchecked_because=span.unchecked_because,
         stops=tuple(stops if asked_kings or past_table is None else [*stops, past_table]),
-        counts_under=tuple([f"{n} {name} each side, the table asks {t}" for n, t, name in under if n < t]),
+        counts_under=tuple([f"{n} {name}{'' if n == 1 else 's'} each side, the table asks {t}" for n, t, name in under if n < t]),
     )
     counts = (("jack_count", jacks, asked_jacks), ("king_count", kings, asked_kings))
     return filled, tuple([(name, count) for name, count, asked in counts if not asked])

@@ -66,10 +66,14 @@ class Frame:
     sill_cripples: tuple[Member, ...]
 
     @property
+    def level(self) -> tuple[Member, ...]:
+        """Those that lie: header, flats, sill."""
+        return (*self.header, *self.flats, *((self.sill,) if self.sill else ()))
+
+    @property
     def members(self) -> tuple[Member, ...]:
         """The sticks that stand between the kings."""
-        sill = (self.sill,) if self.sill else ()
-        return self.left_jacks + self.right_jacks + self.header + self.flats + sill + self.head_cripples + self.sill_cripples
+        return self.left_jacks + self.right_jacks + self.level + self.head_cripples + self.sill_cripples
 
     @property
     def head_top(self) -> int:
@@ -165,7 +169,7 @@ def header_thickness(header: Header | EngineeredHeader, book: Book) -> int:
 
 def has_flats(header: Header | EngineeredHeader | None, book: Book) -> bool:
     """Whether a header is one 2-by on edge, which has a flat 2-by on top and at the bottom (IRC R602.7.1)."""
-    return header is not None and header.ply_count == 1 and ply_size(header, book)[0] == T
+    return isinstance(header, Header) and header.ply_count == 1 and ply_size(header, book)[0] == T
 
 
 def header_depth(o: Opening, wall: Wall, book: Book) -> int:

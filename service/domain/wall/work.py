@@ -15,7 +15,7 @@ def most_members(wall: Wall, rules: Rules) -> int:
     studs = wall.length // wall.spacing + 4 + CORNER_STUDS[wall.start_corner] + CORNER_STUDS[wall.end_corner]
     studs += sum(2 for cross in wall.intersections if cross.backing == "two_stud")
     framed = sum(_framed(o, wall) for o in wall.openings)
-    kings = sum(2 * (o.king_count or 1) for o in wall.openings)
+    kings = sum(2 * o.king_count for o in wall.openings)
     rungs = sum(wall.stud_length // rules.ladder_step for cross in wall.intersections if cross.backing == "ladder")
     joints = blocked_levels(wall, rules)
     blocks = fireblock_rows(wall, joints, rules) * (studs + kings) + len(joints) * (studs + kings + framed)
@@ -26,4 +26,4 @@ def most_members(wall: Wall, rules: Rules) -> int:
 def _framed(o: Opening, wall: Wall) -> int:
     """Return the sticks between the kings of an opening: jacks, header plies, sill, cripples over and under."""
     cripples = o.width // wall.spacing + 4
-    return 2 * (o.jack_count or 2) + (o.header.ply_count + 2 if o.header else 1) + 1 + 2 * cripples
+    return 2 * o.jack_count + (o.header.ply_count + 2 if o.header else 1) + 1 + 2 * cripples

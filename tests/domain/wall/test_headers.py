@@ -436,6 +436,14 @@ def test_end_nails_of_a_thick_piece_stand_in_its_wood(header, edition):
         assert set(by_face) == {"left", "right"} and all(1 <= y <= 2.5 for ys in by_face.values() for y in ys)
 
 
+@pytest.mark.parametrize("thickness", [1.5, 1.75])
+def test_a_beam_of_engineered_wood_has_no_flats(thickness):
+    """IRC R602.7.1 asks flats of a header of one 2-by; of engineered wood its maker decides, however thick it is."""
+    found = asked({"material": "engineered", "thickness_in": thickness, "depth_in": 9.5}, 36, framing_nail={"nail_designation": "10d box"})
+    (frame,) = found.framing.frames
+    assert [inches(m.height) for m in (*frame.header, *frame.flats)] == [9.5]
+
+
 def test_engineered_headers_of_two_sizes_are_two_lines_of_the_cut_list():
     def opening(at, name, deep):
         size = {"material": "engineered", "thickness_in": 1.75, "depth_in": deep}

@@ -25,6 +25,14 @@ class Gap(NamedTuple):
     apart: int
 
 
+class Seam(NamedTuple):
+    """An upright joint between two panels of one course, over the bottom plate."""
+
+    x: int
+    z0: int
+    z1: int
+
+
 @dataclass(frozen=True, slots=True)
 class Piece:
     """One panel as cut: its place, its cut-outs and its nail lines.
@@ -140,10 +148,10 @@ def cover(wall: Wall, framing: Framing, marks: tuple[int, ...], rules: Rules) ->
     holes = tuple(Rect(o.at, o.sill_height or 0, o.at + o.width, o.head_height) for o in wall.openings)
     gaps = {z: found for z in blocked if (found := _narrow_gaps(z, framing, rules))}
     pieces: list[Piece] = []
-    seams: set[int] = set()
+    seams: list[Seam] = []
     for row, (z0, z1) in enumerate(pairwise((0, *inner, top))):
-        joints = _lying_joints(wall, marks, length, row) if lying else _standing_joints(wall)
-        seams.update(joints)
+        joints = _lying_joints(wall, length, row) if lying else _standing_joints(wall)
+        seams += [Seam(x, max(z0, T), z1) for x in joints]
         for x0, x1 in pairwise((0, *joints, wall.length)):
             rect = Rect(x0, z0, x1, z1)
             cuts = tuple([c for h in holes if h.x0 < x1 and x0 < h.x1 and (c := rect.cut(h))])
@@ -153,7 +161,7 @@ def cover(wall: Wall, framing: Framing, marks: tuple[int, ...], rules: Rules) ->
     return Cover(
         tuple(pieces),
         wall.height - top,
-        _off_stud(seams, holes, top, framing, rules),
+        _off_stud(seams, holes, framing, rules),
         _at_corner(seams, holes, rules),
         unblocked,
         _unframed(wall, framing, rules),
@@ -173,31 +181,34 @@ def _bare(piece: Piece, gaps: dict[int, list[tuple[int, int]]], apart: int) -> t
     return tuple(Gap(line, a, b, apart) for line, z in levels.items() for a, b in gaps.get(z, ()))
 
 
-def _off_stud(seams: set[int], holes: tuple[Rect, ...], top: int, framing: Framing, rules: Rules) -> tuple[int, ...]:
+def _off_stud(seams: list[Seam], holes: tuple[Rect, ...], framing: Framing, rules: Rules) -> tuple[int, ...]:
     """Return the joints that over some height have nothing behind them: no upright centered within 3/8 in, header, sill, plate or block."""
     near = rules.joint_on_member
     uprights = framing.uprights
     centers = [m.center for m in uprights]
-    flats = [m for f in framing.frames for m in (*f.header, *f.flats, *((f.sill,) if f.sill else ()))]
-    out = []
-    for x in sorted(seams):
+    level = [*framing.blocks, *(m for f in framing.frames for m in f.level)]
+    under_plates = T + framing.studs[0].height
+    out = set()
+    for x, z0, z1 in seams:
         behind = uprights[bisect_left(centers, x - near) : bisect_right(centers, x + near)]
         if any(m.z == T and m.height == framing.studs[0].height for m in behind):
             continue
-        bare = [(T, top)]
+        bare = [(z0, min(z1, under_plates))]
         for h in holes:
-            if h.x0 < x < h.x1:
+            if h.x0 <= x <= h.x1:
                 bare = without(bare, h.z0, h.z1)
-        for m in (*behind, *(f for f in flats if f.x < x < f.right), *(b for b in framing.blocks if b.x < x < b.right)):
+        for m in (*behind, *(m for m in level if m.x < x < m.right)):
             bare = without(bare, m.z, m.z + m.height)
-        under_plates = T + framing.studs[0].height
-        if any(min(b, under_plates) - a >= T for a, b in bare):
-            out.append(x)
-    return tuple(out)
+        if any(b - a >= T for a, b in bare):
+            out.add(x)
+    return tuple(sorted(out))
 
 
-def _at_corner(seams: set[int], holes: tuple[Rect, ...], rules: Rules) -> tuple[int, ...]:
-    return tuple(x for x in sorted(seams) if any(abs(x - side) <= rules.opening_corner_reach for h in holes for side in (h.x0, h.x1)))
+def _at_corner(seams: list[Seam], holes: tuple[Rect, ...], rules: Rules) -> tuple[int, ...]:
+    """Return the joints that run up to a corner of an opening."""
+    reach = rules.opening_corner_reach
+    near = {s.x for s in seams for h in holes if s.z0 <= h.z1 and h.z0 <= s.z1 and min(abs(s.x - h.x0), abs(s.x - h.x1)) <= reach}
+    return tuple(sorted(near))
 
 
 def _unframed(wall: Wall, framing: Framing, rules: Rules) -> tuple[str, ...]:
@@ -207,8 +218,7 @@ def _unframed(wall: Wall, framing: Framing, rules: Rules) -> tuple[str, ...]:
     for z in blocked_levels(wall, rules):
         for f in framing.frames:
             o = f.opening
-            flats = (*f.header, *f.flats, *((f.sill,) if f.sill else ()))
-            held = any(m.z - reach <= z <= m.z + m.height + reach for m in flats) or any(
+            held = any(m.z - reach <= z <= m.z + m.height + reach for m in f.level) or any(
                 b.owner == o.opening_id and abs(b.z + T // 2 - z) <= T for b in framing.blocks
             )
             if not (held or (o.sill_height or 0) <= z <= o.head_height):
@@ -222,7 +232,7 @@ def _standing_joints(wall: Wall) -> tuple[int, ...]:
     return _no_sliver([x for x in range(start + width, wall.length, width) if x > 0], wall, width)
 
 
-def _lying_joints(wall: Wall, marks: tuple[int, ...], length: int, row: int) -> tuple[int, ...]:
+def _lying_joints(wall: Wall, length: int, row: int) -> tuple[int, ...]:
     joints: list[int] = []
     last, reach = min(wall.first_center - wall.spacing, 0), length // 2 if row % 2 else length
     while wall.length - last > reach:

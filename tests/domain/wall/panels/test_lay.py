@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, box
 from shapely.ops import unary_union
@@ -17,6 +17,7 @@ from service.domain.wall.panels.lay import Piece, blocked_levels, cover, stock_l
 from service.domain.wall.panels.outline import Line, Rect
 from service.domain.wall.plan import Order, plan_wall
 from service.domain.wall.wall import Header, Intersection, Opening, Sheathing, Wall
+from service.errors import FasteningError
 from service.tables.book import open_book
 from service.ticks import ceil_div, inches, ticks
 
@@ -215,6 +216,48 @@ def test_a_panel_joint_over_a_low_header_between_cripples_is_off_stud():
     # joints at 40, 80, 120, 160: 40 under the jacks' side (39 to 42: jacks centered at 39.75 and 41.25), 80 a mark, 120 between 112 and
     # 128 with 71.25 to 94.125 bare, 160 a mark
     assert [inches(x) for x in laid(narrow).joints_off_stud] == [120]
+
+
+@pytest.mark.parametrize(
+    ("length", "opening"),
+    [
+        # 10 ft: the joint at 48 stands in the upper course only, 48 to 96: open to 82.5, then a 4x6 to 88 and a cripple on the mark 48
+        pytest.param(
+            "120", Opening("o", "window", ticks(12), ticks(38), ticks(12), ticks("82.5"), Header(1, "4x6"), 1, 1), id="upper course"
+        ),
+        # the joint at 96 stands in the lower course, wholly in the door
+        pytest.param("144", Opening("o", "door", ticks("76.5"), ticks(20), None, ticks(80), DOUBLE, 1, 1), id="lower course"),
+    ],
+)
+def test_a_joint_of_lying_panels_is_judged_over_its_own_course(length, opening):
+    assert laid(wall(length, "96", None, "horizontal", openings=(opening,))).joints_off_stud == ()
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.integers(6, 24), st.integers(2, 200), st.integers(20, 60), st.integers(0, 50), st.sampled_from(["vertical", "horizontal"]))
+def test_the_joints_off_stud_are_those_with_bare_wood_behind_them(feet, at, width, sill, orientation):
+    """Against a geometry library: what is left of each joint line between two pieces, less all wood within 3/8 in, the openings, the plates."""
+    length = 12 * feet
+    assume(10 < at and at + width < length - 10)
+    hole = Opening("o", "window", ticks(at), ticks(width), ticks(sill) or None, ticks(80), DOUBLE, 1, 1)
+    try:
+        framing, got = made(wall(str(length), "96", None, orientation, openings=(hole,)))
+    except FasteningError:
+        assume(False)
+    reach, plates = inches(BOOK.rules.joint_on_member), 93
+    standing = [box(inches(m.center) - reach, inches(m.z), inches(m.center) + reach, inches(m.z + m.height)) for m in framing.uprights]
+    level = [m for f in framing.frames for m in (*f.header, *f.flats, *([f.sill] if f.sill else ()))] + list(framing.blocks)
+    hair = 1e-6  # a joint at the very end of a level piece has it behind one panel only
+    lying = [box(inches(m.x) + hair, inches(m.z), inches(m.right) - hair, inches(m.z + m.height)) for m in level]
+    wood = unary_union([*standing, *lying, box(at, sill, at + width, 80), box(0, 0, length, 1.5), box(0, plates, length, 96)])
+    bare = set()
+    for z0, z1 in {sides(p)[1::2] for p in got.pieces}:
+        course = sorted(sides(p) for p in got.pieces if sides(p)[1] == z0)
+        for x in {s[2] for s in course if s[2] < length} | {s[0] for s in course if s[0] > 0}:
+            left = LineString([(x, z0), (x, z1)]).difference(wood)
+            if any(part.length >= 1.5 for part in getattr(left, "geoms", [left])):
+                bare.add(x)
+    assert {inches(x) for x in got.joints_off_stud} == bare
 
 
 def test_the_row_of_panel_nails_into_a_treated_plate_is_galvanized_on_its_own_line():

@@ -22,7 +22,7 @@ class Site:
     hurricane_prone: bool = False
     ground_snow_load_psf: float | None = None
     braced_wall_line_spacing_ft: float | None = None
-    story_count: int | None = None
+    story_count: int = 1
     assumed: tuple[str, ...] = ()
 
     def wide_braced_wall_lines(self, rules: Rules) -> bool:

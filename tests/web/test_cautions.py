@@ -270,6 +270,16 @@ CASES = [
     field("fall_protection", JOINT, ROOF, "connection_id", "rafter-to-plate-toe-nail", "stud-to-plate-toe-nail", "roof"),
     field("fall_protection", JOINT, STUD, "story_count", 2, 1, "story_count is 2"),
     field("fall_protection", WALL, FRAME, "story_count", 3, ABSENT, "story_count is 3"),
+    # a wall that carries two stories and a roof stands in a building of three
+    field(
+        "fall_protection",
+        WALL,
+        {**FRAME, "wall": {**FRAME["wall"], "stud": "2x6"}},
+        "wall.supports",
+        "two_stories_and_roof",
+        "roof_only",
+        "story_count is 3",
+    ),
     field("roof_tool_hose", JOINT, {**ROOF, "driver": "gun"}, "roof_pitch_in_12", 8, 7, "8"),
     field("roof_tool_hose", JOINT, {**ROOF, "roof_pitch_in_12": 9}, "driver", "gun", "hand", "9"),
     field("engineering_required_joint", JOINT, STUD, "nail_id", "smooth-3x0.113", "smooth-3x0.120", "3 x 0.113"),

@@ -235,7 +235,7 @@ def _wet(case: JointCase) -> str | None:
 
 @on_joint("fall_protection")
 def _falls(case: JointCase) -> str | None:
-    stories = case.requirement.question.site.story_count or 1
+    stories = case.requirement.question.site.story_count
     said = ["a joint of group roof"] if case.requirement.connection.group == "roof" else []
     return "; ".join([*said, f"story_count is {stories}"] if stories > 1 else said) or None
 

@@ -14,23 +14,14 @@ HAIR = 1e-9
 
 def site_limits_passed(site: Site, edition: Edition, rules: Rules) -> list[Stop]:
     """Say each limit of the edition that the site is past, with limit and excess."""
-    return [_cited(row, said, edition) for row in edition.scope if (said := _passed(row, site, edition, rules))]
+    found = ((row, _passed(row, site, edition, rules)) for row in edition.scope)
+    return [past(said, edition.code, edition.year, row.section, None, row.confidence) for row, said in found if said]
 
 
 def hurricanes_decide(site: Site, edition: Edition, rules: Rules) -> bool:
     """Whether the site is past a limit if it lies in a hurricane-prone region, and inside if not."""
     inside, prone = (site_limits_passed(replace(site, hurricane_prone=h), edition, rules) for h in (False, True))
     return len(prone) > len(inside)
-
-
-def stories_passed(site: Site, least_stories: int, edition: Edition) -> list[Stop]:
-    """Say each limit of the edition on stories that a building is past, of which one wall tells that it has so many at least."""
-    taller = replace(site, story_count=max(site.story_count or 1, least_stories))
-    return [_cited(row, said, edition) for row in edition.scope if row.kind == "stories" and (said := _too_tall(row, taller, edition))]
-
-
-def _cited(row: ScopeRow, said: str, edition: Edition) -> Stop:
-    return past(said, edition.code, edition.year, row.section, None, row.confidence)
 
 
 def _passed(row: ScopeRow, site: Site, edition: Edition, rules: Rules) -> str:
@@ -55,7 +46,7 @@ def _where(row: ScopeRow, edition: Edition) -> str:
 
 
 def _too_tall(row: ScopeRow, site: Site, edition: Edition) -> str:
-    category, stories = site.seismic_design_category, site.story_count or 1
+    category, stories = site.seismic_design_category, site.story_count
     if row.categories and category not in row.categories or stories <= row.limit:
         return ""
     where = f"{_where(row, edition)} in seismic design category {category}" if row.categories else _where(row, edition)

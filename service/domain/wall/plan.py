@@ -8,7 +8,7 @@ from operator import itemgetter
 
 from service.domain.joint.counting import nails_for
 from service.domain.joint.requirement import Requirement
-from service.domain.joint.scope import stories_passed, stud_limits_passed
+from service.domain.joint.scope import stud_limits_passed
 from service.domain.joint.stop import Stop
 from service.domain.nails.nail import Nail, by_id
 from service.domain.wall.doubts import doubts
@@ -22,7 +22,7 @@ from service.domain.wall.panels.lay import Cover, blocked_levels, cover
 from service.domain.wall.panels.line import PanelLine, nail_panels
 from service.domain.wall.positions import Spot, Want, joint_spots, run_spots
 from service.domain.wall.shanks import Shanks
-from service.domain.wall.wall import LEAST_STORIES, Wall
+from service.domain.wall.wall import Wall
 from service.domain.wall.weight import Load, weigh
 from service.tables.book import Book
 from service.tables.editions import Edition
@@ -175,10 +175,7 @@ def _nailed(
     """Judge and count the joints and the panels of a wall."""
     wall, edition = order.wall, book.editions[order.setting.edition_id]
     bench = bench_for(order.setting, book)
-    limits = (
-        *stud_limits_passed(wall.stud, wall.spacing, wall.stud_length, wall.supports, edition),
-        *stories_passed(order.setting.site, LEAST_STORIES[wall.supports], edition),
-    )
+    limits = tuple(stud_limits_passed(wall.stud, wall.spacing, wall.stud_length, wall.supports, edition))
     headers = limits + tuple([stop for o in wall.openings for stop in o.stops])
     lines = tuple([_line(g, wall, bench, limits, headers, depth) for g in groups])
     return lines, nail_panels(wall, sheets, bench, limits, depth)

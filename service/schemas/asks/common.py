@@ -159,7 +159,7 @@ def read_site(got: dict[str, Any], assumed: list[tuple[str, Any]], faults: list[
         hurricane_prone=got["hurricane_prone"],
         ground_snow_load_psf=got.get("ground_snow_load_psf"),
         braced_wall_line_spacing_ft=None if spacing is None else spacing / PER_FT,
-        story_count=got.get("story_count"),
+        story_count=max(got.get("story_count", 1), least_stories),
     )
     unasked = {"building_type": not site.townhouse_decides(book.rules), "hurricane_prone": not hurricanes_decide(site, edition, book.rules)}
     return replace(site, assumed=tuple(name for name, _ in assumed if name in SITE_FIELDS and not unasked.get(name)))

@@ -99,7 +99,7 @@ WORSE = [
     ("hurricane_prone", [False, True]),
     ("building_type", ["detached", "townhouse"]),
     ("ground_snow_load_psf", [None, 0, 30, 50, 51, 70, 71, 200]),
-    ("story_count", [None, 1, 2, 3, 4]),
+    ("story_count", [1, 2, 3, 4]),
     ("braced_wall_line_spacing_ft", [20, 24.9, 25, 35, None]),
 ]
 SEISMIC = {"IRC": ["A", "B", "C", "D0", "D1", "D2", "E"], "IBC": ["A", "B", "C", "D", "E", "F"]}

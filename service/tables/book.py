@@ -95,7 +95,7 @@ def open_book(root: Path = HERE, checked: bool = True) -> Book:
     )
     folders = {folder: read_edition(root, folder, shared) for folder in edition_folders(root)}
     _same_studs(folders)
-    rules, materials, species = read_rules(root), read_materials(root), read_species(root)
+    rules, materials = read_rules(root), read_materials(root)
     if rules.panel_side_material not in materials:
         raise TableError(f"table service_rules.csv: panel_side_material {rules.panel_side_material!r} is not in materials.csv")
     total = checksum(root)
@@ -103,7 +103,7 @@ def open_book(root: Path = HERE, checked: bool = True) -> Book:
         editions={e.edition_id: e for e in folders.values()},
         connections=shared.connections,
         nails=shared.nails,
-        species=species,
+        species=shared.species,
         materials=materials,
         nds=shared.nds,
         sdpws=read_sdpws(root, shared.nails),
@@ -114,7 +114,7 @@ def open_book(root: Path = HERE, checked: bool = True) -> Book:
         span_rating_defaults=read_span_rating_defaults(root, shared.span_ratings),
         common_practice=read_common_practice(root, shared.connections),
         rules=rules,
-        trade=read_trade_words(root, shared.connections, species),
+        trade=read_trade_words(root, shared.connections, shared.species),
         wall_joints={c.in_wall: c for c in shared.connections.values() if c.in_wall},
         checksum=total,
         data_version=f"{_version(root)}+{total[:8]}",

@@ -1,13 +1,12 @@
 """What the code says of wall bracing: methods, lengths by wind and by earthquake, factors, least panels, where panels stand."""
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from pathlib import Path
 
-from service.errors import TableError
 from service.tables.panels import EXPOSURES
+from service.tables.rules import ClauseRow, read_clauses
 from service.tables.schedule import CATEGORIES
 from service.tables.sheet import Cells, keyed, read
-from service.ticks import PER_FT
 
 FILES = ("methods", "wind", "wind_factors", "seismic", "seismic_factors", "minimum", "openings", "partial", "rules")
 STORIES = ("one_or_top", "middle", "first_of_three")
@@ -134,7 +133,7 @@ class BracingRules:
     wall_height: int
     wind_from: float
     portal_frames: int
-    printed: dict[str, Printed]
+    rows: dict[str, ClauseRow]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -167,7 +166,7 @@ def read_bracing(root: Path, folder: str) -> Bracing:
         read(root, name("minimum"), lambda c: _least(c, methods), lambda r: (r.method_id, r.categories, r.story, r.wall_height_ft))
         + read(root, name("openings"), _by_opening, lambda r: (r.opening_height, r.wall_height_ft)),
         read(root, name("partial"), _partial, lambda r: (r.wall_height_ft, r.length)),
-        _rules(root, name("rules")),
+        read_clauses(root, name("rules"), BracingRules),
     )
 
 
@@ -259,21 +258,3 @@ def _by_opening(c: Cells) -> LeastRow:
 
 def _partial(c: Cells) -> PartialRow:
     return PartialRow(c.number("wall_height_ft", 1, 20), c.length("length_in", 200), c.length("contributing_in", 200), _printed(c))
-
-
-def _rules(root: Path, name: str) -> BracingRules:
-    kinds = {f.name: f.type for f in fields(BracingRules) if f.name != "printed"}
-
-    def rule(c: Cells) -> tuple[str, float, Printed]:
-        key = c.word("key", kinds)
-        unit = c.word("unit", ("ft", "in", "mph", "count"))
-        value = {"ft": lambda column: round(c.number(column, 0, 100) * PER_FT), "in": c.length, "mph": c.mph, "count": c.count}[unit](
-            "value"
-        )
-        return key, value, Printed(c.key("section"), "", c.confidence())
-
-    rows = {key: (value, where) for key, value, where in read(root, name, rule, lambda r: r[0])}
-    missing = [key for key in kinds if key not in rows]
-    if missing:
-        raise TableError(f"table {name}: key {missing[0]} is missing")
-    return BracingRules(printed={key: where for key, (_, where) in rows.items()}, **{key: value for key, (value, _) in rows.items()})  # type: ignore[arg-type]  # each unit gives the kind

@@ -1,8 +1,10 @@
 """The rules outside the tables of an edition: a printed rule, a trade custom or a limit of this service behind each number."""
 
-from dataclasses import dataclass, fields
+from collections.abc import Collection, Mapping
+from dataclasses import MISSING, dataclass, fields
 from pathlib import Path
-from typing import get_origin
+from types import UnionType
+from typing import Any, get_args, get_origin
 
 from service.errors import TableError
 from service.tables.confidence import SERVICE_RULE, WEAKEST_FIRST
@@ -10,6 +12,7 @@ from service.tables.schedule import CATEGORIES
 from service.tables.sheet import Cells, keyed
 
 NAME = "service_rules.csv"
+FARTHEST_FT = 100
 NUMBERS = ("lb", "lb/cu ft", "plf", "psf", "mph", "ratio", "diameters", "in 12")
 Value = int | float | str | tuple[int, ...] | tuple[str, ...]
 
@@ -76,7 +79,6 @@ class Rules:
     services_depth: int
     protrudes_over: int
     steep_roof_over: float
-    short_end_distance: int
     splits_gravity_from: float
     splits_shank_from: int
     uplift_ignored_by: str
@@ -118,9 +120,6 @@ class Rules:
     rows: dict[str, RuleRow]
 
 
-KINDS = {f.name: get_origin(f.type) or f.type for f in fields(Rules) if f.name != "rows"}
-
-
 def read_rules(root: Path) -> Rules:
     """Return the rules.
 
@@ -129,35 +128,75 @@ def read_rules(root: Path) -> Rules:
     TableError
         As `read`; and a rule is missing, or its unit is not of the kind that the service counts with.
     """
-    rows = keyed(root, NAME, _rule, "key")
-    missing = [key for key in KINDS if key not in rows]
-    if missing:
-        raise TableError(f"table {NAME}: key {missing[0]} is missing")
-    return Rules(rows=rows, **{key: row.value for key, row in rows.items()})  # type: ignore[arg-type]  # _rule checks each kind
+    kinds = kinds_of(Rules)
+    rules: Rules = built(Rules, keyed(root, NAME, lambda c: _rule(c, kinds), "key"), NAME)
+    return rules
 
 
-def _rule(c: Cells) -> RuleRow:
-    key, value = c.word("key", KINDS), value_of(c)
-    if type(value) is not KINDS[key]:
+def _rule(c: Cells, kinds: dict[str, type]) -> RuleRow:
+    known = c.word("confidence", (*WEAKEST_FIRST, SERVICE_RULE))
+    return RuleRow(*keyed_value(c, kinds), c.text("unit"), c.said("section_or_source"), known, c.text("note"))
+
+
+@dataclass(frozen=True, slots=True)
+class ClauseRow:
+    """One line of a clause: its value, in ticks where it is a length, and where it is printed."""
+
+    key: str
+    value: Value
+    section: str
+    table: str
+    confidence: str
+    note: str
+
+
+def read_clauses(root: Path, name: str, of: Any) -> Any:
+    """Build an object whose fields are the lines of a table, each of the kind of its field; a field with a default may lack its line."""
+    kinds = kinds_of(of)
+
+    def clause(c: Cells) -> ClauseRow:
+        return ClauseRow(*keyed_value(c, kinds), c.key("section"), c.text("table"), c.confidence(), c.text("note"))
+
+    return built(of, keyed(root, name, clause, "key"), name)
+
+
+def kinds_of(of: Any) -> dict[str, type]:
+    """Return the kind of value of each field that is a line of a table; `rows` holds the lines themselves."""
+    plain: dict[str, Any] = {
+        f.name: get_args(f.type)[0] if isinstance(f.type, UnionType) else f.type for f in fields(of) if f.name != "rows"
+    }
+    return {name: get_origin(kind) or kind for name, kind in plain.items()}
+
+
+def keyed_value(c: Cells, kinds: dict[str, type], **lists: Collection[str]) -> tuple[str, Value]:
+    """Return the key and the value of a line, which must be of the kind that the key has."""
+    key, value = c.word("key", kinds), value_of(c, **lists)
+    if type(value) is not kinds[key]:
         raise ValueError(f"column unit: {c.text('unit')!r} is not the kind of unit that {key} has")
-    return RuleRow(
-        key, value, c.text("unit"), c.said("section_or_source"), c.word("confidence", (*WEAKEST_FIRST, SERVICE_RULE)), c.text("note")
-    )
+    return key, value
 
 
-def value_of(c: Cells) -> Value:
-    """Return the value of a line by its unit, a length in ticks."""
-    match c.word("unit", ("in", "ft", "in each", "categories", "key", "count", *NUMBERS)):
+def built(of: Any, rows: Mapping[str, Any], name: str) -> Any:
+    """Build an object of its lines; `TableError` where one is missing."""
+    missing = [f.name for f in fields(of) if f.name != "rows" and f.default is MISSING and f.name not in rows]
+    if missing:
+        raise TableError(f"table {name}: key {missing[0]} is missing")
+    return of(rows=rows, **{key: row.value for key, row in rows.items()})
+
+
+def value_of(c: Cells, **lists: Collection[str]) -> Value:
+    """Return the value of a line by its unit, a length in ticks; `lists` are units whose values are words of a list."""
+    lists = {"categories": CATEGORIES, **lists}
+    unit = c.word("unit", ("in", "ft", "in each", "key", "count", *NUMBERS, *lists))
+    match unit:
         case "in":
             return c.length("value")
         case "ft":
-            return c.feet("value")
+            return c.feet("value", FARTHEST_FT)
         case "in each":
             return tuple(Cells({"value": one}).length("value") for one in c.said("value").split())
-        case "categories":
-            return c.said("value") and c.words("value", CATEGORIES)
         case "key":
             return c.key("value")
         case "count":
             return c.count("value")
-    return c.number("value")
+    return c.said("value") and c.words("value", lists[unit]) if unit in lists else c.number("value")

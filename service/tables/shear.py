@@ -1,20 +1,18 @@
 """The tables of the design standard for wind and seismic loads: unit shear of sheathed walls, by edition."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from pathlib import Path
-from typing import get_origin
 
 from service.errors import TableError
 from service.tables.nails import NailRow
-from service.tables.schedule import CATEGORIES
+from service.tables.rules import Value, built, keyed_value, kinds_of
 from service.tables.sheet import Cells, keyed, read
 
 MATERIALS = ("wood_structural_panel", "gypsum_wallboard", "gypsum_sheathing")
 GRADES = ("sheathing", "structural_1")
 LOADS = ("wind", "seismic")
 COATINGS = ("hot_dip_galvanized", "electro_galvanized")
-Value = int | float | tuple[str, ...]
 LIMITS = "sdpws_limits.csv"
 
 
@@ -140,7 +138,7 @@ class ShearLimits:
     rows: dict[str, LimitRow]
 
 
-KINDS = {f.name: get_origin(f.type) or f.type for f in fields(ShearLimits) if f.name != "rows"}
+KINDS = kinds_of(ShearLimits)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -298,30 +296,13 @@ def _unblocked(c: Cells) -> UnblockedRow:
 
 
 def _limit(c: Cells, names: list[str]) -> LimitRow:
-    key = c.word("key", KINDS)
-    value: Value
-    match c.word("unit", ("in", "ft", "ratio", "plf", "categories", "materials")):
-        case "in":
-            value = c.length("value")
-        case "ft":
-            value = c.feet("value")
-        case "categories":
-            value = c.words("value", CATEGORIES)
-        case "materials":
-            value = c.words("value", MATERIALS)
-        case _:
-            value = c.number("value")
-    if type(value) is not KINDS[key]:
-        raise ValueError(f"column unit: {c.text('unit')!r} is not the kind of unit that {key} has")
-    return LimitRow(key, value, _editions(c, names, "editions"), c.key("clause"), c.confidence())
+    found = keyed_value(c, KINDS, materials=MATERIALS)
+    return LimitRow(*found, _editions(c, names, "editions"), c.key("clause"), c.confidence())
 
 
 def _limits(edition: str, rows: tuple[LimitRow, ...]) -> ShearLimits:
-    mine = {r.key: r for r in rows if not r.editions or edition in r.editions}
-    missing = [key for key in KINDS if key not in mine]
-    if missing:
-        raise TableError(f"table {LIMITS}: key {missing[0]} is missing for {edition}")
-    return ShearLimits(rows=mine, **{key: row.value for key, row in mine.items()})  # type: ignore[arg-type]  # _limit checks each kind
+    limits: ShearLimits = built(ShearLimits, {r.key: r for r in rows if not r.editions or edition in r.editions}, f"{LIMITS}, {edition}")
+    return limits
 
 
 def _whole(names: list[str], factors: tuple[ShearFactorRow, ...], aspects: tuple[AspectRow, ...]) -> None:

@@ -113,9 +113,9 @@ class Cells:
         """Return the distance of nails or members, None where the cell is empty."""
         return self.spacing(column) if self.text(column) else None
 
-    def feet(self, column: str) -> int:
+    def feet(self, column: str, most_ft: float = LONGEST_IN / 12) -> int:
         """Return feet as ticks."""
-        self.number(column, 0, LONGEST_IN / 12)
+        self.number(column, 0, most_ft)
         return ticks(self.text(column), PER_FT)
 
     def mph(self, column: str) -> float:

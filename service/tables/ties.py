@@ -1,13 +1,12 @@
 """What the code says of roof ties and anchor bolts: the uplift table, and the numbers of its notes and clauses."""
 
-from dataclasses import MISSING, dataclass, fields
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, get_args, get_origin
 
 from service.errors import TableError
 from service.tables.panels import EXPOSURES
-from service.tables.rules import Value, value_of
-from service.tables.sheet import Cells, keyed, read
+from service.tables.rules import ClauseRow, read_clauses
+from service.tables.sheet import Cells, read
 
 TIE_FILES = ("roof_ties", "roof_tie_rules")
 HEAVIEST_TIE_LB = 5000
@@ -24,18 +23,6 @@ class TieRow:
     shallow_lb: float
     steep_lb: float
     confidence: str
-
-
-@dataclass(frozen=True, slots=True)
-class ClauseRow:
-    """One number of a clause with where it stands and how well it is known; `value` in ticks where the unit is a length."""
-
-    key: str
-    value: Value
-    section: str
-    table: str
-    confidence: str
-    note: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -139,7 +126,7 @@ def read_roof_ties(root: Path, folder: str) -> RoofTies:
             raise TableError(
                 f"table {name}: the block of exposure {exposure} has {len(block)} lines, not one for each spacing, span and wind"
             )
-    rules: TieRules = _clauses(root, f"{folder}/roof_tie_rules.csv", TieRules)
+    rules: TieRules = read_clauses(root, f"{folder}/roof_tie_rules.csv", TieRules)
     if rules.plf_spacing not in spacings or rules.slow_wind_reads not in winds or rules.short_span_reads not in spans:
         raise TableError(f"table {name}: holds no row that roof_tie_rules.csv reads")
     return RoofTies(blocks, spacings, spans, winds, rules)
@@ -147,7 +134,7 @@ def read_roof_ties(root: Path, folder: str) -> RoofTies:
 
 def read_anchor_bolts(root: Path, folder: str) -> AnchorRules:
     """Return what an edition asks of anchor bolts; `TableError` as `read`, or where a line is missing or of another kind."""
-    rules: AnchorRules = _clauses(root, f"{folder}/anchor_bolts.csv", AnchorRules)
+    rules: AnchorRules = read_clauses(root, f"{folder}/anchor_bolts.csv", AnchorRules)
     return rules
 
 
@@ -161,21 +148,3 @@ def _tie(c: Cells) -> TieRow:
         c.number("steep_lb", 0, HEAVIEST_TIE_LB),
         c.confidence(),
     )
-
-
-def _clauses(root: Path, name: str, built: Any) -> Any:
-    """Build an object whose fields are the lines of a table, each of the kind of its field; a field with a default may lack its line."""
-    wanted = {f.name: f for f in fields(built) if f.name != "rows"}
-    kinds = {key: get_origin(f.type) if get_origin(f.type) is tuple else (get_args(f.type) or (f.type,))[0] for key, f in wanted.items()}
-
-    def clause(c: Cells) -> ClauseRow:
-        key, value = c.word("key", kinds), value_of(c)
-        if type(value) is not kinds[key]:
-            raise ValueError(f"column unit: {c.text('unit')!r} is not the kind of unit that {key} has")
-        return ClauseRow(key, value, c.key("section"), c.text("table"), c.confidence(), c.text("note"))
-
-    rows = keyed(root, name, clause, "key")
-    missing = [key for key, f in wanted.items() if f.default is MISSING and key not in rows]
-    if missing:
-        raise TableError(f"table {name}: key {missing[0]} is missing")
-    return built(rows=rows, **{key: row.value for key, row in rows.items()})

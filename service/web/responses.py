@@ -28,7 +28,6 @@ HEADERS: dict[str, Any] = {
 ALWAYS = ("API-Version", "X-Request-ID", "Access-Control-Allow-Origin", "Access-Control-Expose-Headers", "Link")
 MORE = {405: ("Allow",), 429: ("Retry-After",), 503: ("Retry-After",)}
 BY_PROXY_OR_WORKER = {408: "The request came too slowly; made by the worker or a proxy.", 429: "Too many requests; made by a proxy."}
-ONLY_POST = (413, 415)
 CSV = "text/csv"
 LONGEST_SHOWN = 65_536
 """Longer answers are kept and replayed, but would drown the document."""

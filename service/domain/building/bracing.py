@@ -149,7 +149,7 @@ def _limits(line: BracedLine, method: MethodRow, tables: Bracing, edition: Editi
     limits, mph = tables.rules, line.site.wind_mph("ultimate", rules)
 
     def stop(key: str, said: str) -> Stop:
-        where = limits.printed[key]
+        where = limits.rows[key]
         return past(said, edition.code, edition.year, where.section, None, where.confidence)
 
     if mph >= limits.wind_from - HAIR:

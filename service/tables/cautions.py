@@ -6,7 +6,8 @@ from pathlib import Path
 from service.tables.confidence import SERVICE_RULE, WEAKEST_FIRST
 from service.tables.sheet import Cells, keyed
 
-SEVERITIES = ("info", "caution", "warning", "stop")
+SEVERITIES = ("stop", "warning", "caution", "info")
+"""From the worst on."""
 
 
 @dataclass(frozen=True, slots=True)

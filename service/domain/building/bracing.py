@@ -7,7 +7,7 @@ from math import ceil, floor
 
 from service.domain.building.line import BracedLine, BracePanel
 from service.domain.joint.scope import HAIR, site_limits_passed
-from service.domain.joint.stop import Stop, joined, past
+from service.domain.joint.stop import Provenance, Stop, joined, past
 from service.domain.wall.wall import LEAST_STORIES, Wall
 from service.said import say_feet, say_length, say_speed
 from service.tables.book import Book
@@ -27,8 +27,8 @@ class Factor:
     load: str
     name: str
     value: float
-    applies_because: str
-    printed: Printed
+    because: str
+    provenance: Provenance
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +38,7 @@ class Required:
     load: str
     tabulated_ft: float
     factors: tuple[Factor, ...]
-    printed: Printed
+    provenance: Provenance
 
     @property
     def length_ft(self) -> float:
@@ -218,8 +218,12 @@ def _wind(line: BracedLine, method: MethodRow, tables: Bracing, edition: Edition
         value = _wind_factor(name, line, tables, rules)
         if value is None:
             return _past_factor(name, because, tables.wind_factors, edition)
-        factors.append(Factor("wind", name, value[0], because, value[1]))
-    return Required("wind", tabulated, tuple(factors), rows[0].printed)
+        factors.append(Factor("wind", name, value[0], because, _cited(value[1], edition)))
+    return Required("wind", tabulated, tuple(factors), _cited(rows[0].printed, edition))
+
+
+def _cited(where: Printed, edition: Edition) -> Provenance:
+    return Provenance(edition.code, edition.year, where.section, where.table or None, None, None, where.confidence)
 
 
 def _not_permitted(line: BracedLine, method: MethodRow, shaken: str, edition: Edition) -> Stop:
@@ -284,8 +288,8 @@ def _seismic(line: BracedLine, method: MethodRow, tables: Bracing, edition: Edit
         row = next((r for r in sorted(rows_of, key=lambda r: r.to or 0) if r.to is None or at <= r.to + HAIR), None)
         if row is None:
             return _past_factor(name, because, tables.seismic_factors, edition)
-        factors.append(Factor("seismic", name, row.value, because, row.printed))
-    return Required("seismic", tabulated, tuple(factors), rows[0].printed)
+        factors.append(Factor("seismic", name, row.value, because, _cited(row.printed, edition)))
+    return Required("seismic", tabulated, tuple(factors), _cited(rows[0].printed, edition))
 
 
 def _meant(row: SeismicFactorRow, line: BracedLine) -> bool:

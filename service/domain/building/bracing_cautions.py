@@ -1,7 +1,7 @@
 """Decides which cautions speak beside a braced wall line."""
 
 from service.domain.building.bracing import BracingCheck, Required
-from service.domain.cautions.caution import Caution, Spoken, Triggers, settle, standing_notes
+from service.domain.cautions.caution import Caution, Spoken, Triggers, of_result
 from service.domain.cautions.site import site_assumption, wind_doubt
 from service.tables.book import Book
 
@@ -11,14 +11,13 @@ POINTS = {
     "continuous_sheathing_incomplete": ("/result/verdict",),
     "unverified_value": ("/result/factors",),
 }
+NULLS = tuple(f"/result/{name}_ft" for name in ("required_wind", "required_seismic", "required", "provided", "shortfall"))
 
 
 def line_cautions(check: BracingCheck, book: Book) -> tuple[Spoken, ...]:
     """Return the cautions of a line, standing notes included."""
-    found = [Caution(c.code, c.applies_because, POINTS.get(c.code, ("/result",))) for c in on_bracing.speak(check, book)]
-    if check.stop:
-        found.append(Caution(check.stop.code, check.stop.because, ("/result/required_ft",)))
-    return settle((*found, *standing_notes("hand", False)), book)
+    stop = [Caution(check.stop.code, check.stop.because, NULLS)] if check.stop else []
+    return of_result((*stop, *on_bracing.speak(check, book)), POINTS, book)
 
 
 @on_bracing("site_assumed")
@@ -50,6 +49,6 @@ def _memory(check: BracingCheck, book: Book) -> str | None:
         for load in (check.wind, check.seismic)
         if isinstance(load, Required)
         for f in load.factors
-        if f.printed.confidence == "memory"
+        if f.provenance.confidence == "memory"
     ]
     return f"factors held from memory: {', '.join(dict.fromkeys(named))}" if named else None

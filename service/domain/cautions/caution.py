@@ -4,14 +4,13 @@ A trigger sees a judged joint, a wall plan or the strength of a nail, and return
 here, naming the input and its value, or None. Standing notes speak once in every answer.
 """
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
 from typing import Generic, ParamSpec
 
 from service.tables.book import Book
-from service.tables.cautions import CautionRow
+from service.tables.cautions import SEVERITIES, CautionRow
 
-SEVERITIES = ("stop", "warning", "caution", "info")
 P = ParamSpec("P")
 
 
@@ -72,6 +71,18 @@ def standing_notes(driver: str, any_nail: bool) -> list[Caution]:
 def settle(found: Iterable[Caution], book: Book) -> tuple[Spoken, ...]:
     """Give cautions their words, join equal codes and put the worst first, then by code."""
     return merge(Spoken(book.cautions[c.code], c.applies_because, c.applies_to) for c in found)
+
+
+def of_result(found: Iterable[Caution], points: Mapping[str, tuple[str, ...]], book: Book) -> tuple[Spoken, ...]:
+    """Settle the cautions of an answer about no nailing work, standing notes included.
+
+    Parameters
+    ----------
+    points : mapping
+        Where codes point; others where they say, else at the result whole.
+    """
+    pointed = [replace(c, applies_to=points.get(c.code) or c.applies_to or ("/result",)) for c in found]
+    return settle((*pointed, *standing_notes("hand", False)), book)
 
 
 def merge(spoken: Iterable[Spoken]) -> tuple[Spoken, ...]:

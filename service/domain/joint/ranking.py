@@ -17,8 +17,8 @@ GROUNDS = {
     "no_data": "no number: the value is not held here",
     "not_applicable": "does not apply here",
 }
-"""Outcomes as a framer would say them."""
-RANK = ("prescriptive", "exceeds_listed", "calculated", "engineering_required", "no_data", "not_applicable")
+"""Outcomes as a framer would say them, from the best on."""
+RANK = tuple(GROUNDS)
 
 
 @dataclass(frozen=True, slots=True)

@@ -179,7 +179,7 @@ def _toe(foot: ToeFoot, count: int, depth: int, nail_length: int, rules: Rules) 
         if free and (onto := [p for p in foot.onto if _holds(p, x + inward * enters, x + inward * ends, rules)])
     ]
     if not sides:
-        return _toe_faces(foot, count, depth, height, up, enters, ends, rules)
+        return _toe_faces(foot, count, depth, height, up, enters, rules)
     return [
         Want(Spot(x, y, height, post, onto[i], face, TOE_ANGLE), (room, up))
         for k, (y, room, i) in enumerate(_lanes_over(sides[0][2], count, depth, rules))
@@ -204,7 +204,7 @@ def _lanes_over(pieces: list[Member], count: int, depth: int, rules: Rules) -> l
     return out
 
 
-def _toe_faces(foot: ToeFoot, count: int, depth: int, height: int, up: Span, enters: int, ends: int, rules: Rules) -> list[Want]:
+def _toe_faces(foot: ToeFoot, count: int, depth: int, height: int, up: Span, enters: int, rules: Rules) -> list[Want]:
     """Slant nails from the outside and the inside of an upright by turns: from those under which the other piece lies."""
     post, reach = foot.member, max(p.y + p.thickness for p in foot.onto)
     faces = [(0, "outside", enters)]

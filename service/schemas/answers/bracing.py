@@ -2,56 +2,32 @@
 
 from typing import Any, NamedTuple
 
-from service.domain.building.bracing import BracingCheck, Factor, PanelCheck
+from service.domain.building.bracing import BracingCheck, PanelCheck
 from service.domain.building.bracing_cautions import line_cautions
 from service.domain.building.remedies import Remedy, remedies
 from service.domain.cautions.caution import Spoken
 from service.domain.joint.ranking import GROUNDS
 from service.domain.joint.stop import Provenance
 from service.said import say_feet
-from service.schemas.answers.declare import Shape, flag, many, number, one, say, texts, word
+from service.schemas.answers.declare import Shape, flag, many, number, one, say, spread, texts, word
 from service.schemas.answers.envelope import Answered
 from service.schemas.answers.parts import ProvenanceShape, first_word
 from service.schemas.answers.sheets import Sheet, same
 from service.schemas.answers.vocabulary import BRACING_METHOD, LOAD, OUTCOME, VERDICT
+from service.schemas.answers.working import AppliedFactorShape
 from service.schemas.asks.bracing import BracingAsk
 from service.tables.book import Book
-from service.tables.bracing import Printed
-from service.tables.editions import Edition
 from service.ticks import feet, inches
 
 LABELS = {**GROUNDS, "prescriptive": "by the bracing tables"}
 NO_NUMBER = "null where the line is past a limit of the tables"
 
 
-class Printing(NamedTuple):
-    """A row of a bracing table in its edition."""
-
-    printed: Printed
-    edition: Edition
-
-    @property
-    def provenance(self) -> Provenance:
-        """Where it stands in print."""
-        p = self.printed
-        return Provenance(self.edition.code, self.edition.year, p.section, p.table or None, None, None, p.confidence)
-
-
-class AppliedFactor(NamedTuple):
-    """A factor and its edition."""
-
-    factor: Factor
-    edition: Edition
-
-
 class BracingFactorShape(Shape):
     """A factor that was applied to a length of bracing."""
 
-    load = word(LOAD, of="factor.load")
-    name = say("Name of the factor.", of="factor.name")
-    value = number("The factor.", of="factor.value")
-    applies_because = say("The input that makes it apply.", of="factor.applies_because")
-    provenance = one(ProvenanceShape, of=lambda f: Printing(f.factor.printed, f.edition).provenance)
+    load = word(LOAD)
+    _factor = spread(AppliedFactorShape)
 
 
 class BracePanelCheckShape(Shape):
@@ -113,7 +89,7 @@ class BracingResult(Shape):
     factors = many(
         BracingFactorShape,
         "Every factor applied.",
-        of=lambda a: [AppliedFactor(f, a.check.edition) for r in (a.check.wind, a.check.seismic) if r for f in r.factors],
+        of=lambda a: [f for r in (a.check.wind, a.check.seismic) if r for f in r.factors],
     )
     panels = many(BracePanelCheckShape, "The panels of the line from its start.", of="check.panels")
     faults = texts("Where a panel is missing, or its ends are not held.", of="check.faults")
@@ -202,4 +178,4 @@ def _provenance(check: BracingCheck) -> Provenance:
         return check.stop.cited
     if check.governing is None:
         return Provenance(check.edition.code, check.edition.year, "", None, None, check.stop.because if check.stop else None, "derived")
-    return Printing(check.governing.printed, check.edition).provenance
+    return check.governing.provenance

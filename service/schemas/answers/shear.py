@@ -5,17 +5,17 @@ from dataclasses import dataclass
 from service.domain.building.shear import Capacity, cited, judge_shear
 from service.domain.building.shear_cautions import shear_cautions
 from service.domain.building.shear_rows import PanelCover
-from service.domain.cautions.caution import Caution, settle, standing_notes
+from service.domain.cautions.caution import of_result
 from service.domain.joint.ranking import GROUNDS
 from service.domain.joint.stop import Provenance
 from service.domain.nails.nail import Nail
 from service.said import say_fraction, say_length
-from service.schemas.answers.declare import Shape, many, number, one, say, texts, word
+from service.schemas.answers.declare import Shape, many, number, one, say, spread, texts, word
 from service.schemas.answers.envelope import Answered
 from service.schemas.answers.metric import short
 from service.schemas.answers.parts import NailShape, ProvenanceShape
 from service.schemas.answers.vocabulary import OUTCOME, SHEAR_VALUE
-from service.schemas.answers.working import fine
+from service.schemas.answers.working import AppliedFactorShape
 from service.schemas.asks.shear import ShearAsk
 from service.tables.book import Book
 from service.ticks import PER_FT, feet, inches
@@ -57,13 +57,10 @@ class ShearAnswer:
 
 
 class ShearFactorShape(Shape):
-    """A factor that was applied."""
+    """A factor that was applied; a divisor where it applies to asd."""
 
-    name = say("Name of the factor.")
+    _factor = spread(AppliedFactorShape)
     applies_to = word(SHEAR_VALUE)
-    value = number("The factor; a divisor where it applies to asd.", form=fine)
-    applies_because = say("The input that makes it apply.", of="because")
-    provenance = one(ProvenanceShape)
 
 
 class ShearCapacityResult(Shape):
@@ -118,10 +115,8 @@ class ShearCapacityResult(Shape):
 def shear_answer(ask: ShearAsk, book: Book) -> Answered:
     """Answer a question about a wall, standing notes included."""
     capacity = judge_shear(ask.wall, book)
-    stop = capacity.stop.code if capacity.stop else None
-    nulls = tuple([f"/result/{name}" for name in NUMBERS])
-    found = [Caution(c.code, c.applies_because, nulls if c.code == stop else ("/result",)) for c in shear_cautions(capacity, book)]
-    cautions = settle((*found, *standing_notes("hand", False)), book)
+    nulls = {capacity.stop.code: tuple([f"/result/{name}" for name in NUMBERS])} if capacity.stop else {}
+    cautions = of_result(shear_cautions(capacity, book), nulls, book)
     return Answered(ShearAnswer(capacity, tuple([c.code for c in cautions])), cautions, ask.assumptions)
 
 

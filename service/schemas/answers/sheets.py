@@ -156,7 +156,7 @@ def _cell(value: Any, metric: bool = False) -> Any:
     return " ".join(map(str, value)) if isinstance(value, list) else value
 
 
-def _whole(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
+def whole_answer(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
     """One row: the result, with the worst severity of the whole answer."""
     yield answered.result, {"max_severity": first_word(answered.cautions)}
 
@@ -219,7 +219,7 @@ class JudgedRowShape(Shape):
     _judgement = spread(JudgementShape, "judgement")
 
 
-JOINT_SHEET = Sheet(RequirementResult, joint_columns(), _whole)
+JOINT_SHEET = Sheet(RequirementResult, joint_columns(), whole_answer)
 JUDGED_SHEET = Sheet(
     JudgedRowShape,
     joint_columns("joint_count", "run_count", "run_length_in", "listed_nail_id", "listed_nail_label", "listed_nail_count", basis=False),
@@ -277,7 +277,7 @@ STRENGTH_SHEET = Sheet(
         **{name: f"provenance.{name}" for name in ("code", "edition", "section", "confidence")},
         **same(*WORST),
     },
-    _whole,
+    whole_answer,
 )
 SHEAR_SHEET = Sheet(
     ShearCapacityResult,
@@ -289,5 +289,5 @@ SHEAR_SHEET = Sheet(
         **PRINTED,
         **same(*WORST),
     },
-    _whole,
+    whole_answer,
 )

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from service.domain.cautions.caution import Caution, settle, standing_notes
+from service.domain.cautions.caution import of_result
 from service.domain.cautions.strength import strength_cautions
 from service.domain.joint.stop import Provenance
 from service.domain.strength.adjusted import Factor, Strength, evaluate
@@ -131,8 +131,7 @@ class NailStrengthResult(Shape):
 def strength_answer(ask: StrengthAsk, book: Book) -> Answered:
     """Answer a strength question, standing notes included."""
     strength = evaluate(ask.nail, ask.joint, ask.service, ask.nds, ask.short_method)
-    found = [Caution(c.code, c.applies_because, NUMBERS_OF.get(c.code, ("/result",))) for c in strength_cautions(strength)]
-    cautions = settle((*found, *standing_notes("hand", False)), book)
+    cautions = of_result(strength_cautions(strength), NUMBERS_OF, book)
     return Answered(StrengthAnswer(strength, tuple(c.code for c in cautions)), cautions, ask.assumptions)
 
 

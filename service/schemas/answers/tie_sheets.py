@@ -5,14 +5,8 @@ from typing import Any
 
 from service.schemas.answers.envelope import Answered
 from service.schemas.answers.parts import first_word
-from service.schemas.answers.sheets import Sheet, same
+from service.schemas.answers.sheets import PRINTED, Sheet, same, whole_answer
 from service.schemas.answers.ties import BoltedPieceShape, UpliftResult
-
-PRINTED = {name: f"provenance.{name}" for name in ("code", "edition", "section", "table", "confidence")}
-
-
-def _tie(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
-    yield answered.result, {"max_severity": first_word(answered.cautions)}
 
 
 def _pieces(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
@@ -37,7 +31,7 @@ UPLIFT_SHEET = Sheet(
         **PRINTED,
         **same("max_severity", "caution_codes"),
     },
-    _tie,
+    whole_answer,
 )
 PLATE_SHEET = Sheet(
     BoltedPieceShape,

@@ -1,16 +1,17 @@
 """The shapes of the answers about roof ties and anchor bolts, and the answers they write."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from service.domain.building.anchorage import Anchorage, anchor
 from service.domain.building.tie_cautions import SHORT_PIECE, anchorage_cautions, uplift_cautions
 from service.domain.building.uplift import Uplift, uplift_of
-from service.domain.cautions.caution import Caution, settle, standing_notes
+from service.domain.cautions.caution import Caution, of_result
 from service.schemas.answers.declare import Shape, flag, many, number, numbers, one, say, texts, whole, word
 from service.schemas.answers.envelope import Answered
 from service.schemas.answers.parts import ProvenanceShape
 from service.schemas.answers.vocabulary import OUTCOME, PATH_STATUS, WASHER
+from service.schemas.answers.working import AppliedFactorShape
 from service.schemas.asks.ties import AnchorageAsk, UpliftAsk
 from service.tables.book import Book
 from service.ticks import inches
@@ -39,15 +40,6 @@ class AnchorageAnswer:
     codes: tuple[str, ...]
 
 
-class TieFactorShape(Shape):
-    """A factor on the tabulated uplift."""
-
-    name = say("Name of the factor.")
-    value = number("The factor.")
-    applies_because = say("The input that makes it apply.", of="because")
-    provenance = one(ProvenanceShape)
-
-
 class UpliftResult(Shape):
     """What pulls a rafter or truss off its wall, and what carries it: allowable stress forces, whole pounds rounded up."""
 
@@ -67,7 +59,7 @@ class UpliftResult(Shape):
     )
     provide = texts("What must be provided, sentence by sentence.", of="found.provide")
     conditions = texts("What the number holds for; empty where there is none.", of="found.conditions")
-    factors = many(TieFactorShape, "Every factor applied to what the table reads.", of="found.factors")
+    factors = many(AppliedFactorShape, "Every factor applied to what the table reads.", of="found.factors")
     reason = say("The answer in one sentence.", of="found.reason")
     basis = say("The arithmetic in words.", of="found.basis")
     provenance = one(ProvenanceShape, of="found.provenance")
@@ -146,17 +138,15 @@ class AnchorageResult(Shape):
 def uplift_answer(ask: UpliftAsk, book: Book) -> Answered:
     """Answer a question about a roof tie, standing notes included."""
     found = uplift_of(ask.roof, ask.site, book.editions[ask.edition_id], book.rules)
-    stop = found.stop.code if found.stop else ""
-    spoken = [replace(c, applies_to=("/result/uplift_lb" if c.code == stop else "/result",)) for c in uplift_cautions(found, book)]
-    cautions = settle((*spoken, *standing_notes("hand", False)), book)
+    nulls = {found.stop.code: ("/result/uplift_lb", "/result/uplift_plf", "/result/net_uplift_plf")} if found.stop else {}
+    cautions = of_result(uplift_cautions(found, book), nulls, book)
     return Answered(UpliftAnswer(found, tuple(c.code for c in cautions)), cautions, ask.assumptions)
 
 
 def anchorage_answer(ask: AnchorageAsk, book: Book) -> Answered:
     """Answer a question about anchor bolts, standing notes included."""
     found = anchor(ask.pieces, ask.anchored, book.editions[ask.edition_id], book.rules)
-    pieces = [f"/result/plates/{i}" for i, p in enumerate(found.pieces) if p.stop]
+    pieces = tuple(f"/result/plates/{i}" for i, p in enumerate(found.pieces) if p.stop)
     stops = [Caution(p.stop.code, p.stop.because, (f"/result/plates/{i}/bolt_count",)) for i, p in enumerate(found.pieces) if p.stop]
-    spoken = [replace(c, applies_to=tuple(pieces) if c.code == SHORT_PIECE else ("/result",)) for c in anchorage_cautions(found, book)]
-    cautions = settle((*stops, *spoken, *standing_notes("hand", False)), book)
+    cautions = of_result((*stops, *anchorage_cautions(found, book)), {SHORT_PIECE: pieces}, book)
     return Answered(AnchorageAnswer(found, tuple(c.code for c in cautions)), cautions, ask.assumptions)

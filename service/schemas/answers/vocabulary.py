@@ -1,13 +1,13 @@
 """The enumerations of the contract: one named component each, whatever uses them."""
 
 from service.domain.building.uplift import PATH_STATUSES
-from service.domain.cautions.caution import SEVERITIES
 from service.domain.wall.wall import ENGINEERED
 from service.errors import FAULT_CODES
 from service.schemas.answers.declare import Words
 from service.schemas.asks.common import MOISTURES
 from service.schemas.asks.wall import CORNERS, OPENING_KINDS
 from service.tables.book import open_book
+from service.tables.cautions import SEVERITIES
 from service.tables.nails import SHANKS
 from service.tables.trade import COATINGS, HEADS
 

@@ -8,7 +8,7 @@ from service.domain.joint.substitute import Substitute
 from service.said import say_fraction, say_length
 from service.schemas.answers.declare import Shape, Variants, number, one, say, spread, texts, whole, word
 from service.schemas.answers.metric import short
-from service.schemas.answers.parts import Number, numbered
+from service.schemas.answers.parts import Number, ProvenanceShape, numbered
 from service.schemas.answers.vocabulary import COMPARED_WITH, CONFIDENCE, SHORT_METHOD, YIELD_MODE
 from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.ticks import PER_IN, inches
@@ -23,6 +23,15 @@ COMPARED = (
 def fine(value: float) -> float | None:
     """Return a number to four places."""
     return short(value, FINE)
+
+
+class AppliedFactorShape(Shape):
+    """A factor that was applied."""
+
+    name = say("Name of the factor.")
+    value = number("The factor.", form=fine)
+    applies_because = say("The input that makes it apply.", of="because")
+    provenance = one(ProvenanceShape)
 
 
 class NailValueShape(Shape):

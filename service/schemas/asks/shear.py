@@ -120,7 +120,10 @@ def _panels(got: dict[str, Any], raw: Any, assumed: list[tuple[str, Any]], fault
 
 def _of_nail(nail: Nail, sent: set[str]) -> list[tuple[str, Any]]:
     """Return what was taken for the parts of a nail that decide whether it belongs to a row."""
-    taken = [("shank", nail.shank, "nail_length" in sent), ("head", nail.head, nail.head == "full_round")]
+    taken = [
+        ("shank", nail.shank, "nail_length" in sent),
+        ("head", nail.head, nail.head == "full_round" and nail.head_diameter is not None),
+    ]
     taken.append(("coating", nail.coating, nail.coating == "bright"))
     return [(name, value) for name, value, silent in taken if silent and name not in sent]
 

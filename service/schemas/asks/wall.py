@@ -353,6 +353,9 @@ def header_faults(wall: dict[str, Any]) -> list[Fault]:
         size = BOOK.lumber.get(got.get("nominal", ""))
         if size and size.thickness > T and got.get("ply_count", 1) > 1:
             out.append(Fault("conflicting_fields", f"a {size.nominal} is one piece: ply_count 1", (*path, "ply_count"), {"limit": 1}))
+        elif size and got.get("spacer") and (size.thickness > T or got.get("ply_count") == 1):
+            said = "fills the room between plies, and this header is one piece: leave it out"
+            out.append(Fault("conflicting_fields", said, (*path, "spacer_in"), {"limit": 0}))
     return out
 
 

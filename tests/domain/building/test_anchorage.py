@@ -33,7 +33,7 @@ def places(found: Anchorage) -> list[list[float]]:
 
 
 def test_a_sixteen_foot_plate_in_one_piece_and_in_two():
-    """Worked example D3, assembled on the rule of R403.1.6: bolts 1 ft from each end, 14 ft between them.
+    """Assembled on the rule of R403.1.6: bolts 1 ft from each end, 14 ft between them.
 
     Two gaps would be 7 ft, over 6: three of 4 ft 8 in, four bolts. Cut in two, each 8 ft piece takes two bolts 6 ft apart.
     """

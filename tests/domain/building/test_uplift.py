@@ -30,7 +30,7 @@ def asked(
     return uplift_of(Roof(feet(span), pitch, ticks(spacing), **more), site, BOOK.editions[edition], BOOK.rules)
 
 
-# Worked example D1, a reading of the printed table: Exposure B, 24 in on center, 115 mph; pitch under 5 in 12, then the case of the exception.
+# A reading of Table R802.11: Exposure B, 24 in on center, 115 mph; pitch under 5 in 12, then the case of the exception.
 @pytest.mark.parametrize(
     ("span", "pitch", "lb", "alone"), [(24, 4, 178, True), (28, 4, 198, True), (32, 4, 218, False), (32, 5, 194, True)]
 )
@@ -40,7 +40,7 @@ def test_toe_nails_or_a_tie(span, pitch, lb, alone):
     assert found.provenance.modified is False
 
 
-# Worked example D2, a reading of the printed table: span 28 ft, under 5 in 12. The 140 column is read where the scope of the code does not stop it.
+# A reading of Table R802.11: span 28 ft, under 5 in 12. The 140 column is read where the scope of the code does not stop it.
 @pytest.mark.parametrize(("mph", "lb"), [(110, 158), (115, 198), (120, 242), (130, 334), (140, 432)])
 def test_more_wind_on_the_same_roof(mph, lb):
     ties = BOOK.editions["irc-2021"].roof_ties

@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 
 from service.app import create_app
-from service.domain.building.bracing_cautions import on_bracing
-from service.domain.building.shear_cautions import on_shear
-from service.domain.building.tie_cautions import on_anchorage, on_uplift
+from service.domain.cautions.bracing import on_bracing
 from service.domain.cautions.caution import WAITING
 from service.domain.cautions.joint import on_joint
+from service.domain.cautions.shear import on_shear
 from service.domain.cautions.strength import on_strength
+from service.domain.cautions.ties import on_anchorage, on_uplift
 from service.domain.cautions.wall import on_line, on_panels, on_wall
 from service.settings import Settings
 from service.tables.book import open_book

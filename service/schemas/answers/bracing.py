@@ -3,8 +3,8 @@
 from typing import Any, NamedTuple
 
 from service.domain.building.bracing import BracingCheck, PanelCheck
-from service.domain.building.bracing_cautions import line_cautions
 from service.domain.building.remedies import Remedy, remedies
+from service.domain.cautions.bracing import line_cautions
 from service.domain.cautions.caution import Spoken
 from service.domain.joint.ranking import GROUNDS
 from service.domain.joint.stop import Provenance

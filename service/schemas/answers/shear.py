@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 
 from service.domain.building.shear import Capacity, cited, judge_shear
-from service.domain.building.shear_cautions import shear_cautions
 from service.domain.building.shear_rows import PanelCover
 from service.domain.cautions.caution import of_result
+from service.domain.cautions.shear import shear_cautions
 from service.domain.joint.ranking import GROUNDS
 from service.domain.joint.stop import Provenance
 from service.domain.nails.nail import Nail

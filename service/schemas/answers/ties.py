@@ -4,9 +4,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from service.domain.building.anchorage import Anchorage, anchor
-from service.domain.building.tie_cautions import SHORT_PIECE, anchorage_cautions, uplift_cautions
 from service.domain.building.uplift import Uplift, uplift_of
 from service.domain.cautions.caution import Caution, of_result
+from service.domain.cautions.ties import SHORT_PIECE, anchorage_cautions, uplift_cautions
 from service.schemas.answers.declare import Shape, flag, many, number, numbers, one, say, texts, whole, word
 from service.schemas.answers.envelope import Answered
 from service.schemas.answers.parts import ProvenanceShape

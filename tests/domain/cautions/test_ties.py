@@ -5,9 +5,9 @@ from typing import Any
 import pytest
 
 from service.domain.building.anchorage import Anchored, anchor
-from service.domain.building.tie_cautions import anchorage_cautions, uplift_cautions
 from service.domain.building.tie_table import Roof
 from service.domain.building.uplift import uplift_of
+from service.domain.cautions.ties import anchorage_cautions, uplift_cautions
 from service.domain.site import Site
 from service.tables.book import open_book
 from service.ticks import PER_FT, ticks

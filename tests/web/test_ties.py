@@ -1,5 +1,6 @@
 """Roof ties and anchor bolts as they are asked: by GET and POST, in US and metric units, with little or much said."""
 
+import csv
 from itertools import combinations
 from typing import Any
 
@@ -182,3 +183,31 @@ def test_sheets_have_a_row_for_each_tie_and_each_piece(client: FlaskClient):
     assert len(ties) == 2 and "uplift_lb" in ties[0] and ",218," in ties[1]
     plates = client.post(ANCHORAGE, json=PLATES, headers={"Accept": "text/csv"}).text.splitlines()
     assert len(plates) == 3 and "12 68 124 180" in plates[1] and "12 84" in plates[2]
+
+
+SLAB = {
+    "wind_speed_mph": 115,
+    "exposure": "B",
+    "seismic_design_category": "B",
+    "framing_nail": {"nail_designation": "3 x 0.131"},
+    "wall": {
+        "length_in": 288,
+        "height_in": 97.125,
+        "bottom_plate_on": "concrete",
+        "braced": False,
+        "openings": [{"id": "d", "kind": "door", "at_in": 100, "width_in": 38, "head_height_in": 82.5, "header": {"nominal": "2x8"}}],
+    },
+}
+
+
+def test_a_wall_on_concrete_has_its_bolts_on_a_line_of_their_own(client: FlaskClient):
+    """R403.1.6: 12 in from the ends of a piece at most, 6 ft apart: 0 to 100 takes 76 / 72, so 3; 138 to 288 takes 126 / 72, so 3."""
+    found = ask(client, "/v1/wall-plans", SLAB)["result"]["anchors"]
+    assert found["bolt_count"] == 6
+    assert [(p["start_in"], p["length_in"], p["bolt_count"]) for p in found["plates"]] == [(0, 100, 3), (138, 150, 3)]
+    assert all(0 < x < p["length_in"] for p in found["plates"] for x in p["positions_in"])
+    sheet = client.post("/v1/wall-plans?format=csv", json=SLAB).get_data(as_text=True)
+    (row,) = [r for r in csv.DictReader(sheet.splitlines()) if r["description"] == "Anchor bolts of the bottom plate"]
+    assert (row["joint_count"], row["nail_count"], row["outcome"]) == ("6", "", "prescriptive")
+    on_wood = ask(client, "/v1/wall-plans", {**SLAB, "wall": {**SLAB["wall"], "bottom_plate_on": "wood_floor"}})["result"]
+    assert "anchors" not in on_wood

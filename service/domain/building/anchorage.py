@@ -4,10 +4,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from service.domain.building.bolts import Laid, Stretch, bolt_count, end_distance, lay_bolts, lay_one
+from service.domain.building.line import MOST_STORIES
 from service.domain.joint.scope import site_limits_passed
 from service.domain.joint.stop import Provenance, Stop, joined, past
 from service.domain.site import Site
+from service.domain.wall.plan import Plan
 from service.said import say_fraction, say_length
+from service.tables.book import Book
 from service.tables.confidence import weakest
 from service.tables.editions import Edition
 from service.tables.rules import Rules
@@ -179,6 +182,26 @@ def anchor(
         return Anchorage(asked, tuple(_without(p, stop) for p in pieces), None, None, held, where)
     found = tuple(_bolted(p, asked, most, edition, held, taken) for p in pieces)
     return Anchorage(asked, found, most, _washer(asked, edition, held), held, _provenance(tall, found, edition, held))
+
+
+def anchor_wall(plan: Plan, book: Book) -> Anchorage | None:
+    """Return the anchor bolts of a wall whose plate stands on concrete, clear of its uprights; None for other walls.
+
+    What was not said is read as what asks for most: a building of three stories, a wall that braces.
+    """
+    wall, setting = plan.order.wall, plan.order.setting
+    if wall.bottom_plate_on != "concrete":
+        return None
+    given = setting.conditions
+    asked = Anchored(
+        setting.site,
+        MOST_STORIES if "story_count" in given.assumed else setting.site.story_count,
+        wall.braced or "wall.braced" in given.assumed,
+        slab_type=given.slab_type,
+        anchor_type=given.anchor_type,
+    )
+    pieces = [(p.x, p.right) for p in plan.framing.bottom_plates]
+    return anchor(pieces, asked, plan.edition, book.rules, [(m.x, m.right) for m in plan.framing.on_plate])
 
 
 def _tall(asked: Anchored, held: AnchorRules) -> bool:

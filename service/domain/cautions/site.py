@@ -33,6 +33,13 @@ def wind_doubt(site: Site, rules: Rules) -> str | None:
     return None
 
 
+def drilling_doubt(anchor_type: str | None, slab_type: str | None) -> str | None:
+    """Say why anchors in concrete may be drilled into what must not be hit; None where they are cast in, or the slab is plain."""
+    if slab_type == "plain" or anchor_type == "cast_in":
+        return None
+    return f"the plate stands on concrete, anchor_type is {anchor_type or 'not given'}, slab_type is {slab_type or 'not given'}"
+
+
 def uplift_unknown(site: Site, given: Conditions, edition: Edition, rules: Rules) -> str | None:
     """Say why the uplift of a roof is not known; None where the code lets it be ignored.
 

@@ -3,7 +3,7 @@
 from service.domain.building.anchorage import Anchorage
 from service.domain.building.uplift import CONNECTOR, Uplift
 from service.domain.cautions.caution import Caution, Triggers
-from service.domain.cautions.site import site_assumption, wind_doubt
+from service.domain.cautions.site import drilling_doubt, site_assumption, wind_doubt
 from service.said import say_length
 from service.tables.book import Book
 
@@ -60,10 +60,7 @@ def _wind_basis_of_plates(found: Anchorage, book: Book) -> str | None:
 
 @on_anchorage("drilling_concrete")
 def _drilling(found: Anchorage, book: Book) -> str | None:
-    slab, kind = found.asked.slab_type, found.asked.anchor_type
-    if slab == "plain" or kind == "cast_in":
-        return None
-    return f"anchor_type is {kind or 'not given'}, slab_type is {slab or 'not given'}"
+    return drilling_doubt(found.asked.anchor_type, found.asked.slab_type)
 
 
 @on_anchorage(SHORT_PIECE)

@@ -5,7 +5,7 @@ from functools import lru_cache
 
 from service.domain.cautions.advice import Advised, Advisor, advisor_for
 from service.domain.cautions.caution import Caution, Spoken, Triggers, merge, settle, standing_notes
-from service.domain.cautions.site import uplift_unknown
+from service.domain.cautions.site import drilling_doubt, uplift_unknown
 from service.domain.conditions import Conditions
 from service.domain.joint.placement import Placement
 from service.domain.wall.blocks import fireblock_rows
@@ -169,9 +169,7 @@ def _single(plan: Plan, book: Book) -> str | None:
 @on_wall("drilling_concrete")
 def _drilling(plan: Plan, book: Book) -> str | None:
     given = plan.order.setting.conditions
-    if plan.order.wall.bottom_plate_on != "concrete" or given.slab_type == "plain" or given.anchor_type == "cast_in":
-        return None
-    return f"bottom_plate_on is concrete, anchor_type is {given.anchor_type or 'not given'}, slab_type is {given.slab_type or 'not given'}"
+    return drilling_doubt(given.anchor_type, given.slab_type) if plan.order.wall.bottom_plate_on == "concrete" else None
 
 
 @on_wall("tall_wall_restraint")

@@ -35,7 +35,7 @@ def plan_notes(plan: "Plan") -> tuple[str, ...]:
             wide > wall.spacing,
         ),
         (
-            "bottom plate on concrete: anchor bolts and washers are not counted here; nothing is nailed to the slab",
+            "bottom plate on concrete: nothing is nailed to the slab; its bolts and washers stand in anchors",
             wall.bottom_plate_on == "concrete",
         ),
         (

@@ -1,6 +1,6 @@
 """The shapes of the answers about roof ties and anchor bolts, and the answers they write."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from service.domain.building.anchorage import Anchorage, anchor
@@ -69,13 +69,14 @@ class UpliftResult(Shape):
 class BoltedPieceShape(Shape):
     """One piece of plate and its bolts."""
 
+    start_in = number("Where the piece starts along its wall [in]; 0 for a piece asked alone.", of=lambda p: inches(p.piece[0]))
     length_in = number("Length of the piece [in].", of="length", form=inches)
     outcome = word(OUTCOME, "prescriptive, engineering_required or no_data.")
     outcome_label = say("The outcome in a few words.", of=lambda p: LABELS[p.outcome])
     bolt_count = whole(f"Bolts of the piece; {NO_NUMBER}.", of="count", null=True)
     positions_in = numbers(
         "From the start of the piece [in]; empty where there is no number.",
-        of=lambda p: [] if p.laid is None else p.laid.positions,
+        of=lambda p: [] if p.laid is None else [x - p.piece[0] for x in p.laid.positions],
         form=lambda positions: [inches(x) for x in positions],
     )
     maximum_spacing_in = number(
@@ -146,7 +147,13 @@ def uplift_answer(ask: UpliftAsk, book: Book) -> Answered:
 def anchorage_answer(ask: AnchorageAsk, book: Book) -> Answered:
     """Answer a question about anchor bolts, standing notes included."""
     found = anchor(ask.pieces, ask.anchored, book.editions[ask.edition_id], book.rules)
-    pieces = tuple(f"/result/plates/{i}" for i, p in enumerate(found.pieces) if p.stop)
-    stops = [Caution(p.stop.code, p.stop.because, (f"/result/plates/{i}/bolt_count",)) for i, p in enumerate(found.pieces) if p.stop]
-    cautions = of_result((*stops, *anchorage_cautions(found, book)), {SHORT_PIECE: pieces}, book)
+    cautions = of_result(bolt_cautions(found, "/result", book), {}, book)
     return Answered(AnchorageAnswer(found, tuple(c.code for c in cautions)), cautions, ask.assumptions)
+
+
+def bolt_cautions(found: Anchorage, at: str, book: Book) -> list[Caution]:
+    """Return the cautions of anchored plates that stand at a place of the answer: a stop points at the count that is null."""
+    short = tuple(f"{at}/plates/{i}" for i, p in enumerate(found.pieces) if p.stop)
+    stops = [Caution(p.stop.code, p.stop.because, (f"{at}/plates/{i}/bolt_count",)) for i, p in enumerate(found.pieces) if p.stop]
+    spoken = anchorage_cautions(found, book)
+    return stops + [replace(c, applies_to=short if c.code == SHORT_PIECE else (at,)) for c in spoken]

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+from service.domain.building.anchorage import anchor_wall
 from service.domain.cautions.advice import Advised
 from service.domain.cautions.caution import Spoken, merge, settle
 from service.domain.cautions.wall import WallAdvice, advise_wall, tie_plate_cautions
@@ -21,6 +22,7 @@ from service.schemas.answers.declare import Shape, Variants, flag, many, number,
 from service.schemas.answers.envelope import Answered
 from service.schemas.answers.joint import CloserZoneShape, FirstListedShape, JointKindShape, OutcomeShape
 from service.schemas.answers.parts import NailShape, Number, PlacementShape, ProvenanceShape, numbered, text_or_null
+from service.schemas.answers.ties import AnchorageAnswer, AnchorageResult, bolt_cautions
 from service.schemas.answers.vocabulary import NOMINAL, PLATE_PLACE, ROLE
 from service.schemas.answers.working import CalculatedShape
 from service.schemas.asks.common import BOOK
@@ -37,6 +39,8 @@ class WallAnswer:
     plan: Plan
     advice: WallAdvice
     positions: bool
+    anchors: AnchorageAnswer | None = None
+    of_bolts: tuple[Spoken, ...] = ()
 
     @property
     def lines(self) -> "list[Line]":
@@ -351,6 +355,7 @@ class WallPlanResult(Shape):
         "Steel plates of a single top plate; empty where there are two.",
         of=lambda a: [Plates(s, a.plan) for s in a.plan.tie_plates],
     )
+    anchors = one(AnchorageResult, "Anchor bolts of the bottom plate.", absent="unless it stands on concrete")
     totals = one(TotalsShape, of="plan")
     notes = texts("What the plan leaves to others.", of="plan.notes")
     nail_positions = many(
@@ -363,8 +368,10 @@ class WallPlanResult(Shape):
 
 def wall_answer(ask: WallAsk, plan: Plan, book: Book) -> Answered:
     """Answer a question about a wall, standing notes included."""
-    advice = advise_wall(plan, book)
-    answer = WallAnswer(plan, advice, ask.positions)
+    advice, bolts = advise_wall(plan, book), anchor_wall(plan, book)
+    of_bolts = settle(bolt_cautions(bolts, "/result/anchors", book), book) if bolts else ()
+    anchors = AnchorageAnswer(bolts, tuple([c.code for c in of_bolts])) if bolts else None
+    answer = WallAnswer(plan, advice, ask.positions, anchors, of_bolts)
     return Answered(answer, merge(_cautions(answer, book)), ask.assumptions)
 
 
@@ -372,7 +379,9 @@ def _cautions(answer: WallAnswer, book: Book) -> Iterator[Spoken]:
     """Point the cautions of a plan at their lines, a stop at the count that is null."""
     plan, advice = answer.plan, answer.advice
     yield from _of_lines(answer.lines)
-    for c in advice.wall:
+    yield from answer.of_bolts
+    nearer = {c.code for c in answer.of_bolts}
+    for c in (c for c in advice.wall if c.code not in nearer):
         yield Spoken(c.row, c.applies_because, () if c.row.standing else ("/result",))
     missing = tuple(f"/result/splice_plates/{i}/nail_count" for i in advice.tie_plates_missing)
     for c in settle(tie_plate_cautions(plan, advice.tie_plates_missing, plan.edition.edition_id), book):

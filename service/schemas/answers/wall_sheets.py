@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from typing import Any, NamedTuple
 
+from service.domain.building.anchorage import Anchorage
 from service.domain.cautions.caution import Spoken
 from service.domain.wall.plan import Plan
 from service.said import say_length
@@ -100,6 +101,8 @@ def _lines(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
         yield line, {"max_severity": first_word(line.advised.cautions)}
     for plates in answer.plan.tie_plates:
         yield None, _tie_plate(Plates(plates, answer.plan))
+    if answer.anchors:
+        yield None, {**_bolts(answer.anchors.found), "max_severity": first_word(answer.of_bolts)}
 
 
 def _tie_plate(found: Plates) -> dict[str, Any]:
@@ -116,6 +119,19 @@ def _tie_plate(found: Plates) -> dict[str, Any]:
         cells |= {column: nail[path.removeprefix("nail.")] for column, path in NAIL.items()}
         cells["basis"] = f"{plates.plate_count} plates x {plates.row.nail_count_per_side} nails x 2 sides = {plates.nail_count}"
     return cells
+
+
+def _bolts(found: Anchorage) -> dict[str, Any]:
+    """Return the cells of the anchor bolts: how many, and where along the wall."""
+    at = [say_length(x) for p in found.pieces if p.laid for x in p.laid.positions]
+    return {
+        "description": "Anchor bolts of the bottom plate",
+        "outcome": found.outcome,
+        "joint_count": found.count,
+        "reason": found.reason,
+        "basis": f"{found.basis}; along the wall at {', '.join(at)}" if at else found.basis,
+        **{column: getattr(found.provenance, field) for column, field in PRINTED_FIELDS.items()},
+    }
 
 
 def _members(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:

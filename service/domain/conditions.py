@@ -8,13 +8,14 @@ USUAL_SPECIES = "spruce-pine-fir"
 
 @dataclass(frozen=True, slots=True)
 class Conditions:
-    """Work conditions as asked, the roof span in ticks; `assumed` names every field that was filled in."""
+    """Work conditions as asked, lengths of the roof in ticks; `assumed` names every field that was filled in."""
 
     driver: str = "gun"
     treatment: str = "none"
     moisture: str = "dry"
     roof_pitch_in_12: float | None = None
     roof_span: int | None = None
+    tie_spacing: int | None = None
     bottom_plate_on: str = "wood_floor"
     slab_type: str | None = None
     anchor_type: str | None = None

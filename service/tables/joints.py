@@ -51,7 +51,7 @@ class ConnectionRow:
     through: int | None
     in_wall: str
     diaphragm: bool
-    carries_roof: bool
+    carries_roof: str
     on_concrete: str
     no_equation_because: str
 
@@ -94,7 +94,7 @@ def _connection(c: Cells) -> ConnectionRow:
         through=c.maybe_length("through_in", 24),
         in_wall=c.word("in_wall", ("", *WALL_PLACES)),
         diaphragm=bool(c.maybe_flag("diaphragm")),
-        carries_roof=bool(c.maybe_flag("carries_roof")),
+        carries_roof=c.word("carries_roof", ("", "at_wall", "above_wall")),
         on_concrete=c.word("on_concrete", ("", "anchors")),
         no_equation_because=c.text("no_equation_because"),
     )

@@ -81,11 +81,6 @@ class Rules:
     steep_roof_over: float
     splits_gravity_from: float
     splits_shank_from: int
-    uplift_ignored_by: str
-    uplift_ignored_to_wind: float
-    uplift_ignored_exposure: str
-    uplift_ignored_from_pitch: float
-    uplift_ignored_to_span: int
     hand_clear_under: int
     short_piece_under: int
     overhead_over: int

@@ -48,6 +48,7 @@ EVERY = {
     "spacer_in": [0, 0.5],
     "roof_pitch_in_12": [4, 12],
     "roof_span_ft": [24, 40],
+    "tie_spacing_in": [16, 24, 48],
     "bottom_plate_on": ["wood_floor", "concrete"],
     "shank": ["smooth", "ring", "screw"],
     "head_diameter_in": [0.2, 0.266, 0.3],

@@ -31,12 +31,12 @@ SEVERITIES = {
         fire_retardant_lumber framing_3x_needed head_unknown header_not_checked overdriven_repair panel_joint_off_stud raise_by_machine
         short_plate_piece site_assumed spacing_wider_than_required
         thinner_than_common toe_nail_hits_concrete toe_nail_seismic_limit top_plate_cut treated_lumber_fastener two_story_wall
-        unblocked_edge uplift_connector_needed wet_lumber wind_basis_doubtful""",
+        unblocked_edge uplift_connector_needed uplift_unknown wet_lumber wind_basis_doubtful""",
     "caution": """braced_assumed far_side_clear header_hanger jack_count_assumed joint_at_opening_corner low_gravity_framing nail_without_framing
         overhead_reach panel_short_of_plate penetration_reduced plate_joint_near_lap point_protrudes raise_wall ring_not_rsrs
         short_pieces single_top_plate tall_wall_restraint thicker_than_listed unverified_value wood_splits""",
     "info": """borate_dry_only callers_schedule_used concealed_services fall_protection fireblocking_assumed local_code_governs nail_gun
-        package_count_approximate panel_nailing roof_tool_hose span_rating_assumed treated_cut_ends uplift_unknown""",
+        package_count_approximate panel_nailing roof_tool_hose span_rating_assumed treated_cut_ends""",
 }
 
 

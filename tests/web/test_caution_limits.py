@@ -64,14 +64,17 @@ SIDES = [
     # a raised wall from 120 in on (Utah Admin. Code R614-7-4)
     ("tall_wall_restraint", WALL, wall(height_in=119.99), False),
     ("tall_wall_restraint", WALL, wall(height_in=120), True),
-    # the uplift of a roof may be ignored to 115 mph, from 5 in 12 and to a span of 32 ft (IRC R602.3.5 of 2021, read once)
-    ("uplift_unknown", WALL, roof(wind_speed_mph=115), False),
-    ("uplift_unknown", WALL, roof(wind_speed_mph=115.01), True),
-    ("uplift_unknown", WALL, roof(roof_pitch_in_12=4.99), True),
-    ("uplift_unknown", WALL, roof(roof_span_ft=32.01), True),
-    # 89 allowable is 114.9 ultimate, 90 is 116.2 (x 1 / sqrt(0.6))
-    ("uplift_unknown", WALL, roof(wind_speed_mph=89, wind_speed_basis="allowable"), False),
-    ("uplift_unknown", WALL, roof(wind_speed_mph=90, wind_speed_basis="allowable"), True),
+    # Table R802.11, 24 in ties, 115 mph, from 5 in 12: 194 lb at 32 ft and 212 at 36, so 200 at 33 ft 4 in; 218 at 32 ft under 5 in 12
+    ("uplift_connector_needed", WALL, roof(), False),
+    ("uplift_connector_needed", WALL, roof(roof_span_ft=33.3), False),
+    ("uplift_connector_needed", WALL, roof(roof_span_ft=33.4), True),
+    ("uplift_connector_needed", WALL, roof(roof_pitch_in_12=4.99), True),
+    ("uplift_unknown", WALL, roof(roof_pitch_in_12=4.99), False),
+    # 240 lb at 120 mph, so 200 at 115.65; 89 allowable is 114.9 ultimate, 90 is 116.2 (x 1 / sqrt(0.6))
+    ("uplift_connector_needed", WALL, roof(wind_speed_mph=115.6), False),
+    ("uplift_connector_needed", WALL, roof(wind_speed_mph=115.7), True),
+    ("uplift_connector_needed", WALL, roof(wind_speed_mph=89, wind_speed_basis="allowable"), False),
+    ("uplift_connector_needed", WALL, roof(wind_speed_mph=90, wind_speed_basis="allowable"), True),
     # nails 3/8 in from a plate's end: from specific gravity 0.50 or a shank of 0.148 on (this service's own thresholds)
     ("wood_splits", WALL, plates(0.148), True),
     ("wood_splits", WALL, plates(0.1479), False),

@@ -211,3 +211,41 @@ def test_a_wall_on_concrete_has_its_bolts_on_a_line_of_their_own(client: FlaskCl
     assert (row["joint_count"], row["nail_count"], row["outcome"]) == ("6", "", "prescriptive")
     on_wood = ask(client, "/v1/wall-plans", {**SLAB, "wall": {**SLAB["wall"], "bottom_plate_on": "wood_floor"}})["result"]
     assert "anchors" not in on_wood
+
+
+RAFTER = {
+    **ROOF,
+    "wind_speed_mph": 139,
+    "exposure": "D",
+    "roof_pitch_in_12": 6,
+    "roof_span_ft": 28,
+    "connection_id": "rafter-to-plate-toe-nail",
+    "nail_designation": "3 x 0.131",
+}
+
+
+def test_a_rafter_says_what_pulls_on_it_and_what_its_nails_hold(client: FlaskClient):
+    """Table R802.11: Exposure D reads the Exposure C block one column up, 670 lb at 140 mph for 28 ft from 5 in 12; 176 lb in B at 115."""
+    found = result(client, "/v1/requirements", RAFTER)
+    uplift = found["uplift"]
+    assert (uplift["status"], uplift["uplift_lb"]) == ("engineering_required", None)
+    assert "by 9 mph" in uplift["reason"] and "reads 670 lb" in uplift["reason"]
+    mild = result(client, "/v1/requirements", RAFTER, wind_speed_mph=115, exposure="B")["uplift"]
+    assert (mild["status"], mild["uplift_lb"], mild["uplift_plf"]) == ("ok", 176, 88)
+    one = {
+        "nail_designation": "3 x 0.131",
+        "method": "toe_nail",
+        "side_thickness_in": 1.5,
+        "main_thickness_in": 1.5,
+        "load_duration_factor": 1.6,
+    }
+    strength = result(client, "/v1/nail-strengths", one)["adjusted_withdrawal_lb"]
+    assert mild["nails_hold_lb"] == int(found["nail_count_per_joint"] * strength)
+    assert "uplift" not in result(client, "/v1/requirements", RAFTER, connection_id="stud-to-plate-end-nail")
+
+
+def test_a_roof_of_which_nothing_is_said_is_not_known(client: FlaskClient):
+    said = {k: v for k, v in RAFTER.items() if not k.startswith("roof_")}
+    uplift = result(client, "/v1/requirements", said)["uplift"]
+    assert (uplift["status"], uplift["uplift_lb"], uplift["provenance"]) == ("not_checked", None, None)
+    assert "roof_span_ft" in uplift["reason"]

@@ -75,7 +75,7 @@ def uplift_of(roof: Roof, site: Site, edition: Edition, rules: Rules) -> Uplift:
     scope = site_limits_passed(site, edition, rules)
     if beyond or scope:
         stop = joined([*scope, *beyond])
-        read = "" if beyond else f"; the table itself reads {_up(read_ties(roof, site, ties, rules).tie_lb)} lb before any factor"
+        read = _still_read(roof, site, edition, beyond, ties, rules)
         return _none(roof, site, edition, replace(stop, because=stop.because + read), ENGINEERING, ENGINEERING)
     return _found(roof, site, edition, ties, rules)
 
@@ -110,6 +110,16 @@ def _table_passed(roof: Roof, site: Site, edition: Edition, ties: RoofTies, rule
             said.append(f"{name} {say(length)} is past the {say(limit)} of {table}, by {say(length - limit)}")
     where = r.rows["wind_basis"]
     return [past(one, edition.code, edition.year, where.section, where.table, where.confidence) for one in said]
+
+
+def _still_read(roof: Roof, site: Site, edition: Edition, beyond: list[Stop], ties: RoofTies, rules: Rules) -> str:
+    """Say what the table reads where only the rules, or only the wind, are past their limits; empty where the roof is."""
+    most = ties.winds[-1 - columns_up(site, ties)]
+    slower = replace(site, wind_speed_mph=most, wind_speed_basis=ties.rules.wind_basis) if beyond else site
+    if beyond and _table_passed(roof, slower, edition, ties, rules):
+        return ""
+    where = f"at its limit of {say_speed(f'{most:g}')} the table" if beyond else "the table itself"
+    return f"; {where} reads {_up(read_ties(roof, slower, ties, rules).tie_lb)} lb before any factor"
 
 
 def _found(roof: Roof, site: Site, edition: Edition, ties: RoofTies, rules: Rules) -> Uplift:

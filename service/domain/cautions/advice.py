@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from functools import lru_cache
 
+from service.domain.building.pull import RoofJoint, roof_joint
 from service.domain.cautions.caution import Caution, Spoken, settle, standing_notes
 from service.domain.cautions.joint import JointCase, on_joint
 from service.domain.conditions import Conditions
@@ -29,6 +30,7 @@ class Advised:
     cautions: tuple[Spoken, ...]
     placement: Placement | None
     closer_zone: CloserZone | None
+    roof: RoofJoint | None = None
     notes: tuple[Spoken, ...] = ()
     """Standing notes of an answer about this joint alone."""
 
@@ -71,11 +73,12 @@ def advisor_for(conditions: Conditions, book: Book) -> Advisor:
 def _advise(requirement: Requirement, conditions: Conditions, book: Book) -> Advised:
     edition = book.editions[requirement.question.edition_id]
     stop = requirement.stop
-    spoken = on_joint.speak(JointCase(requirement, conditions, edition, book)) if requirement.outcome != "not_applicable" else []
+    roof = roof_joint(requirement, conditions, book)
+    spoken = on_joint.speak(JointCase(requirement, conditions, edition, book, roof)) if requirement.outcome != "not_applicable" else []
     found = ([Caution(stop.code, stop.because)] if stop else []) + spoken
     placement = place(requirement, book, conditions.driver) if requirement.nailing is not None else None
     notes = settle(standing_notes(conditions.driver, requirement.nailing is not None), book)
-    return Advised(requirement, settle(found, book), placement, _closer_zone(requirement, book), notes)
+    return Advised(requirement, settle(found, book), placement, _closer_zone(requirement, book), roof, notes)
 
 
 def _closer_zone(requirement: Requirement, book: Book) -> CloserZone | None:

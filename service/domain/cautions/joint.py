@@ -2,8 +2,10 @@
 
 from dataclasses import dataclass
 
+from service.domain.building.pull import NotKnown, RoofJoint, pull_of
 from service.domain.cautions.caution import Triggers
-from service.domain.cautions.site import site_assumption, uplift_unknown, wind_doubt
+from service.domain.cautions.site import site_assumption, wind_doubt
+from service.domain.cautions.ties import pulled
 from service.domain.conditions import Conditions
 from service.domain.joint.requirement import Requirement, panel_penetration
 from service.domain.nails.nail import TOLERANCE
@@ -23,6 +25,7 @@ class JointCase:
     conditions: Conditions
     edition: Edition
     book: Book
+    roof: RoofJoint | None = None
 
     @property
     def method(self) -> str:
@@ -258,4 +261,17 @@ def _uplift(case: JointCase) -> str | None:
     r = case.requirement
     if not r.connection.carries_roof or r.nailing is None:
         return None
-    return uplift_unknown(r.question.site, case.conditions, case.edition, case.book.rules)
+    pull = pull_of(r.question.site, case.conditions, case.edition, case.book.rules)
+    if isinstance(pull, NotKnown):
+        return pull.because
+    if case.roof or pull.nails_alone:
+        return None
+    if pull.stop:
+        return pull.stop.because
+    return f"each rafter or truss is lifted by {pull.tie_lb} lb where it meets its wall; what pulls here is in no table"
+
+
+@on_joint("uplift_connector_needed")
+def _lifted(case: JointCase) -> str | None:
+    uplift = case.roof and case.roof.uplift
+    return pulled(uplift) if uplift and case.requirement.nailing else None

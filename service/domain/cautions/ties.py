@@ -1,14 +1,19 @@
 """Decides which cautions speak beside a roof tie and beside anchored plates."""
 
 from service.domain.building.anchorage import Anchorage
+from service.domain.building.load_path import LoadPath
+from service.domain.building.pull import NotKnown
 from service.domain.building.uplift import CONNECTOR, Uplift
 from service.domain.cautions.caution import Caution, Triggers
 from service.domain.cautions.site import drilling_doubt, site_assumption, wind_doubt
+from service.domain.joint.scope import site_limits_passed
+from service.domain.wall.plan import Plan
 from service.said import say_length
 from service.tables.book import Book
 
 on_uplift: Triggers[[Uplift, Book]] = Triggers()
 on_anchorage: Triggers[[Anchorage, Book]] = Triggers()
+on_path: Triggers[[LoadPath, Plan, Book]] = Triggers()
 SHORT_PIECE = "short_plate_piece"
 
 
@@ -41,11 +46,7 @@ def _unverified(found: Uplift, book: Book) -> str | None:
 
 @on_uplift("uplift_connector_needed")
 def _connector(found: Uplift, book: Book) -> str | None:
-    if found.stop:
-        return None
-    said = [] if found.nails_alone else [f"uplift at each tie is {found.tie_lb} lb"]
-    said += [f"net uplift is {found.net_plf} lb/ft at braced wall panels"] if found.braced_panels == CONNECTOR else []
-    return "; ".join(said) or None
+    return None if found.stop else pulled(found)
 
 
 @on_anchorage("site_assumed")
@@ -69,3 +70,32 @@ def _short(found: Anchorage, book: Book) -> str | None:
         return None
     short = [p.length for p in found.pieces if p.stop and p.length < found.rules.least_piece]
     return f"plate pieces of {say_length(*short)}" if short else None
+
+
+def pulled(found: Uplift, at_tie: bool = True) -> str | None:
+    """Say what pulls harder than nails carry; None where they do.
+
+    Parameters
+    ----------
+    at_tie : bool
+        Whether the tie of the roof itself is asked, not only the wall below it.
+    """
+    if found.stop:
+        return found.stop.because
+    said = [] if found.nails_alone or not at_tie else [f"uplift at each tie is {found.tie_lb} lb"]
+    said += [f"net uplift is {found.net_plf} lb/ft at braced wall panels"] if found.braced_panels == CONNECTOR else []
+    return "; ".join(said) or None
+
+
+@on_path("uplift_unknown")
+def _not_known(path: LoadPath, plan: Plan, book: Book) -> str | None:
+    supports = plan.order.wall.supports
+    return f"supports is {supports}; {path.pull.because}" if isinstance(path.pull, NotKnown) else None
+
+
+@on_path("uplift_connector_needed")
+def _lifted(path: LoadPath, plan: Plan, book: Book) -> str | None:
+    """Leave a site past the rules to the stops of the joints."""
+    if not isinstance(path.pull, Uplift) or site_limits_passed(plan.order.setting.site, plan.edition, book.rules):
+        return None
+    return pulled(path.pull, at_tie=path.links[0].name == "roof_tie")

@@ -3,9 +3,12 @@
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from service.domain.building.anchorage import Anchorage, anchor_wall
+from service.domain.building.load_path import LoadPath, load_path
 from service.domain.cautions.advice import Advised, Advisor, advisor_for
 from service.domain.cautions.caution import Caution, Spoken, Triggers, merge, settle, standing_notes
-from service.domain.cautions.site import drilling_doubt, uplift_unknown
+from service.domain.cautions.site import drilling_doubt
+from service.domain.cautions.ties import on_path
 from service.domain.conditions import Conditions
 from service.domain.joint.placement import Placement
 from service.domain.wall.blocks import fireblock_rows
@@ -23,11 +26,13 @@ on_panels: Triggers[[Plan, PanelLine]] = Triggers()
 
 @dataclass(frozen=True, slots=True, eq=False)
 class WallAdvice:
-    """What goes with a plan: for each of its lines, for its panels, for its tie plates, and for the wall as a whole."""
+    """What goes with a plan: for each of its lines, for its panels, for its tie plates, what holds it down, and the wall as a whole."""
 
     lines: tuple[Advised, ...]
     panels: tuple[Advised, ...]
     tie_plates_missing: tuple[int, ...]
+    anchors: Anchorage | None
+    path: LoadPath
     wall: tuple[Spoken, ...]
 
 
@@ -37,8 +42,10 @@ def advise_wall(plan: Plan, book: Book) -> WallAdvice:
     low, high = advisor_for(given, book), advisor_for(_above_concrete(given), book)
     lines = tuple([_advise_line(line, low if line.group.treated else high, plan) for line in plan.lines])
     missing = tuple(i for i, plates in enumerate(plan.tie_plates) if plates.row is None)
-    found = [*on_wall.speak(plan, book), *standing_notes(given.driver, bool(plan.nail_totals))]
-    return WallAdvice(lines, _advise_panels(plan, low, high), missing, settle(found, book))
+    anchors = anchor_wall(plan, book)
+    path = load_path(plan, anchors, book)
+    found = [*on_wall.speak(plan, book), *on_path.speak(path, plan, book), *standing_notes(given.driver, bool(plan.nail_totals))]
+    return WallAdvice(lines, _advise_panels(plan, low, high), missing, anchors, path, settle(found, book))
 
 
 def _above_concrete(given: Conditions) -> Conditions:
@@ -83,18 +90,6 @@ def tie_plate_cautions(plan: Plan, missing: tuple[int, ...], edition_id: str) ->
     if any(s.row and s.row.confidence == "memory" for s in plan.tie_plates):
         out.append(Caution("unverified_value", "splice plates of this edition are held from memory"))
     return out
-
-
-@on_wall("uplift_unknown")
-def _uplift(plan: Plan, book: Book) -> str | None:
-    setting, supports = plan.order.setting, plan.order.wall.supports
-    if supports not in ROOF_ABOVE:
-        return None
-    because = uplift_unknown(setting.site, setting.conditions, plan.edition, book.rules)
-    return because and f"supports is {supports}; {because}"
-
-
-ROOF_ABOVE = ("roof_only", "one_story_and_roof", "two_stories_and_roof")
 
 
 @on_wall("braced_assumed")

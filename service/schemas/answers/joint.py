@@ -12,6 +12,7 @@ from service.domain.joint.requirement import Requirement
 from service.schemas.answers.declare import Shape, Variants, keep, many, number, one, say, spread, texts, whole, word
 from service.schemas.answers.envelope import Answered
 from service.schemas.answers.parts import ListedOption, NailShape, Number, PlacementShape, ProvenanceShape, number_field, numbered
+from service.schemas.answers.ties import RoofJointShape
 from service.schemas.answers.vocabulary import METHOD, OUTCOME
 from service.schemas.answers.working import CalculatedShape
 from service.schemas.asks.joint import JointAsk
@@ -123,6 +124,7 @@ class RequirementResult(Shape):
     basis = say("The arithmetic in words.")
     closer_zone = one(CloserZoneShape, of="advised.closer_zone", absent="where there is none")
     _calculated = spread(CalculatedShape, "requirement", kept=True)
+    uplift = one(RoofJointShape, of="advised.roof", absent="unless rafters or trusses meet their wall here")
     provenance = one(ProvenanceShape, of="requirement.provenance", kept=True)
     listed_options = many(ListedOption, "Every option of the row.", of="requirement.listed", kept=True)
     placement = one(PlacementShape, NO_NUMBER.capitalize() + ".", of="advised.placement", null=True, kept=True)

@@ -4,13 +4,14 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from service.domain.building.anchorage import Anchorage, anchor
+from service.domain.building.load_path import LINKS
 from service.domain.building.uplift import Uplift, uplift_of
 from service.domain.cautions.caution import Caution, of_result
 from service.domain.cautions.ties import SHORT_PIECE, anchorage_cautions, uplift_cautions
 from service.schemas.answers.declare import Shape, flag, many, number, numbers, one, say, texts, whole, word
 from service.schemas.answers.envelope import Answered
 from service.schemas.answers.parts import ProvenanceShape
-from service.schemas.answers.vocabulary import OUTCOME, PATH_STATUS, WASHER
+from service.schemas.answers.vocabulary import LINK, OUTCOME, PATH_STATUS, WASHER
 from service.schemas.answers.working import AppliedFactorShape
 from service.schemas.asks.ties import AnchorageAsk, UpliftAsk
 from service.tables.book import Book
@@ -99,6 +100,10 @@ class WasherShape(Shape):
     provenance = one(ProvenanceShape)
 
 
+def _of_uplift(name: str) -> Any:
+    return lambda joint: joint.uplift and getattr(joint.uplift, name)
+
+
 def _rule(name: str) -> Any:
     return lambda a: None if a.found.rules is None else getattr(a.found.rules, name)
 
@@ -134,6 +139,33 @@ class AnchorageResult(Shape):
     basis = say("The arithmetic in words.", of="found.basis")
     provenance = one(ProvenanceShape, of="found.provenance")
     caution_codes = texts("Codes of the cautions that speak here, worst first.", of="codes")
+
+
+class RoofJointShape(Shape):
+    """What pulls at the joint of a rafter or truss with its wall: allowable stress forces."""
+
+    status = word(PATH_STATUS)
+    uplift_lb = whole("What lifts each rafter or truss, rounded up [lb]; null where it is not known.", of=_of_uplift("tie_lb"), null=True)
+    uplift_plf = whole("The same along the wall [lb/ft]; null where it is not known.", of=_of_uplift("plf"), null=True)
+    nails_hold_lb = whole(
+        "What the nails of this joint hold in withdrawal against wind, rounded down [lb]; null without a number. The code asks for a "
+        "connector by uplift_lb alone.",
+        null=True,
+    )
+    reason = say("The answer in one sentence or two.")
+    provenance = one(ProvenanceShape, "Of the uplift; null where it is not known.", of=_of_uplift("provenance"), null=True)
+
+
+class LinkShape(Shape):
+    """One link of the path from the roof to what the wall stands on."""
+
+    link = word(LINK, of="name")
+    label = say("The link in words.", of=lambda link: LINKS[link.name])
+    status = word(PATH_STATUS)
+    uplift_lb = whole("What lifts each rafter or truss [lb]; null at other links, and where it is not known.", null=True)
+    uplift_plf = whole("What pulls up along the wall here [lb/ft]; null where it is not known, and at the panels.", null=True)
+    reason = say("Why it stands so, in one sentence.")
+    provenance = one(ProvenanceShape, "Of what decides; null where nothing in print does.", null=True)
 
 
 def uplift_answer(ask: UpliftAsk, book: Book) -> Answered:

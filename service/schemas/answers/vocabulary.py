@@ -1,5 +1,6 @@
 """The enumerations of the contract: one named component each, whatever uses them."""
 
+from service.domain.building.load_path import LINKS
 from service.domain.building.uplift import PATH_STATUSES
 from service.domain.wall.wall import ENGINEERED
 from service.errors import FAULT_CODES
@@ -97,8 +98,11 @@ BRACING_METHOD = Words(
 LOAD = Words("Load", ("wind", "seismic"), "What a wall is held against.")
 VERDICT = Words("BracingVerdict", ("adequate", "short", "needs_check"), "Whether bracing is enough.")
 PATH_STATUS = Words(
-    "LoadPathStatus", PATH_STATUSES, "How a link of the path from the roof to the foundation stands; not_checked: its rule is not held."
+    "LoadPathStatus",
+    PATH_STATUSES,
+    "How a link of the path from the roof to the foundation stands; not_checked: its rule is not held, or the question does not tell.",
 )
+LINK = Words("LoadPathLink", tuple(LINKS), "A link of the path from the roof to what the wall stands on.")
 WASHER = Words("WasherKind", ("plate_washer", "cut_washer"), "What lies under the nut of an anchor bolt.")
 FAULT = Words("FaultCode", FAULT_CODES, "What is wrong with one field.")
 ALL = (
@@ -138,6 +142,7 @@ ALL = (
     CORNER,
     OPENING_KIND,
     PATH_STATUS,
+    LINK,
     WASHER,
     FAULT,
 )

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from service.domain.building.anchorage import anchor_wall
+from service.domain.building.uplift import CONNECTOR, ENGINEERING
 from service.domain.cautions.advice import Advised
 from service.domain.cautions.caution import Spoken, merge, settle
 from service.domain.cautions.wall import WallAdvice, advise_wall, tie_plate_cautions
@@ -22,7 +22,7 @@ from service.schemas.answers.declare import Shape, Variants, flag, many, number,
 from service.schemas.answers.envelope import Answered
 from service.schemas.answers.joint import CloserZoneShape, FirstListedShape, JointKindShape, OutcomeShape
 from service.schemas.answers.parts import NailShape, Number, PlacementShape, ProvenanceShape, numbered, text_or_null
-from service.schemas.answers.ties import AnchorageAnswer, AnchorageResult, bolt_cautions
+from service.schemas.answers.ties import AnchorageAnswer, AnchorageResult, LinkShape, bolt_cautions
 from service.schemas.answers.vocabulary import NOMINAL, PLATE_PLACE, ROLE
 from service.schemas.answers.working import CalculatedShape
 from service.schemas.asks.common import BOOK
@@ -356,6 +356,11 @@ class WallPlanResult(Shape):
         of=lambda a: [Plates(s, a.plan) for s in a.plan.tie_plates],
     )
     anchors = one(AnchorageResult, "Anchor bolts of the bottom plate.", absent="unless it stands on concrete")
+    load_path = many(
+        LinkShape,
+        "The links from the roof to what the wall stands on, from the top; empty for a partition that does not bear.",
+        of="advice.path.links",
+    )
     totals = one(TotalsShape, of="plan")
     notes = texts("What the plan leaves to others.", of="plan.notes")
     nail_positions = many(
@@ -368,7 +373,8 @@ class WallPlanResult(Shape):
 
 def wall_answer(ask: WallAsk, plan: Plan, book: Book) -> Answered:
     """Answer a question about a wall, standing notes included."""
-    advice, bolts = advise_wall(plan, book), anchor_wall(plan, book)
+    advice = advise_wall(plan, book)
+    bolts = advice.anchors
     of_bolts = settle(bolt_cautions(bolts, "/result/anchors", book), book) if bolts else ()
     anchors = AnchorageAnswer(bolts, tuple([c.code for c in of_bolts])) if bolts else None
     answer = WallAnswer(plan, advice, ask.positions, anchors, of_bolts)
@@ -382,7 +388,7 @@ def _cautions(answer: WallAnswer, book: Book) -> Iterator[Spoken]:
     yield from answer.of_bolts
     nearer = {c.code for c in answer.of_bolts}
     for c in (c for c in advice.wall if c.code not in nearer):
-        yield Spoken(c.row, c.applies_because, () if c.row.standing else ("/result",))
+        yield Spoken(c.row, c.applies_because, () if c.row.standing else _places(c.code, advice))
     missing = tuple(f"/result/splice_plates/{i}/nail_count" for i in advice.tie_plates_missing)
     for c in settle(tie_plate_cautions(plan, advice.tie_plates_missing, plan.edition.edition_id), book):
         yield Spoken(c.row, c.applies_because, missing if c.severity == "stop" else ("/result/splice_plates",))
@@ -401,6 +407,13 @@ def _of_lines(lines: list[Line]) -> Iterator[Spoken]:
         of_panels = all(isinstance(lines[i].line, PanelLine) for i in at)
         named = because if of_panels or len(at) >= whole else f"{', '.join(joints)}: {because}"
         yield Spoken(row, named, tuple([f"/result/connections/{i}" + ("/nail_count" if row.severity == "stop" else "") for i in at]))
+
+
+def _places(code: str, advice: WallAdvice) -> tuple[str, ...]:
+    """Return where a caution of the whole wall points: what pulls up, at the links that do not hold it."""
+    if code != "uplift_connector_needed":
+        return ("/result",)
+    return tuple([f"/result/load_path/{i}" for i, link in enumerate(advice.path.links) if link.status in (CONNECTOR, ENGINEERING)])
 
 
 NOT_JUDGED = ("not_applicable", "no_data")

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from typing import Any, NamedTuple
 
 from service.domain.building.anchorage import Anchorage
+from service.domain.building.load_path import LINKS, Link
 from service.domain.cautions.caution import Spoken
 from service.domain.wall.plan import Plan
 from service.said import say_length
@@ -70,7 +71,7 @@ class Remark(NamedTuple):
 class RemarkShape(Shape):
     """A line of the notes."""
 
-    kind = say("caution, note or assumption.")
+    kind = say("caution, load path, note or assumption.")
     text = say("What it says.")
     caution = one(CautionShape, null=True)
 
@@ -85,9 +86,14 @@ def _panels(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
 def _notes(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
     plan: Plan = answered.result.plan
     said = [Remark("caution", c.row.text, c) for c in answered.cautions]
+    said += [Remark("load path", _say_link(link)) for link in answered.result.advice.path.links]
     said += [Remark("note", note) for note in plan.notes]
     said += [Remark("assumption", f"{field}: {_say(value)}") for field, value in answered.assumptions]
     return ((remark, {}) for remark in said)
+
+
+def _say_link(link: Link) -> str:
+    return f"{LINKS[link.name]}: {link.status.replace('_', ' ')}; {link.reason}"
 
 
 def _say(value: Any) -> str:

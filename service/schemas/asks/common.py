@@ -95,9 +95,8 @@ class CommonSchema(SiteSchema):
     moisture = Choice(MOISTURES, "Moisture of the lumber.", usual=CONDITIONS.moisture)
     slab_type = Choice(("plain", "post_tensioned", "heated"), "Kind of concrete slab.")
     roof_pitch_in_12 = Number(0, 24, "Roof pitch, rise in 12.")
-    roof_span_ft = Length(
-        "ft", 1, 100, "Span of the roof between the walls that carry it [ft]; with the pitch it may let uplift be ignored."
-    )
+    roof_span_ft = Length("ft", 1, 100, "Span of the roof between the walls that carry it [ft]; with pitch and site it tells the uplift.")
+    tie_spacing_in = Length("in", 6, 48, "Rafters or trusses on center [in]; the widest of the uplift table when left out.")
     fire_rated = Flag("The wall is a fire-rated assembly.")
 
 
@@ -173,6 +172,7 @@ def read_conditions(got: dict[str, Any], assumed: list[tuple[str, Any]], bottom_
         moisture=got["moisture"],
         roof_pitch_in_12=got.get("roof_pitch_in_12"),
         roof_span=got.get("roof_span"),
+        tie_spacing=got.get("tie_spacing"),
         bottom_plate_on=got.get("bottom_plate_on", bottom_plate_on),
         slab_type=got.get("slab_type"),
         anchor_type=got.get("anchor_type"),

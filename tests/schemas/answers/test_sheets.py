@@ -73,7 +73,10 @@ def test_a_refused_row_counts_the_errors_it_does_not_show(client: FlaskClient) -
 @pytest.mark.parametrize("table", WALL_SHEETS)
 def test_a_wall_has_its_tables(client: FlaskClient, table: str) -> None:
     body = client.post("/v1/wall-plans", json=WALL).json
-    plan = {**body["result"], "notes": [*body["cautions"], *body["result"]["notes"], *body["meta"]["assumptions"]]}
+    plan = {
+        **body["result"],
+        "notes": [*body["cautions"], *body["result"]["load_path"], *body["result"]["notes"], *body["meta"]["assumptions"]],
+    }
     found = rows(client.post(f"/v1/wall-plans?format=csv&table={table}", json=WALL).text)
     assert len(found) == len(plan[table]) > 0
     assert tuple(found[0]) == (*HEAD, *WALL_SHEETS[table].columns)

@@ -20,6 +20,7 @@ class Site:
     seismic_design_category: str = "B"
     building_type: str = "detached"
     hurricane_prone: bool = False
+    upper_half_of_hill: bool = False
     ground_snow_load_psf: float | None = None
     braced_wall_line_spacing_ft: float | None = None
     story_count: int = 1
@@ -54,7 +55,8 @@ class Site:
         share = sqrt(rules.allowable_wind_share)
         return self.wind_speed_mph * share if basis == "allowable" else self.wind_speed_mph / share
 
-    def say_wind(self, basis: str, rules: Rules) -> str:
-        """Say the wind speed, with its conversion when there was one."""
+    def say_wind(self, rules: Rules) -> str:
+        """Say the wind speed in both bases, first as it was sent."""
+        other = "allowable" if self.wind_speed_basis == "ultimate" else "ultimate"
         said = f"{say_speed(f'{self.wind_speed_mph:g}')} {self.wind_speed_basis}"
-        return said if basis == self.wind_speed_basis else f"{said} ({say_speed(f'{self.wind_mph(basis, rules):.0f}')} {basis})"
+        return f"{said} ({say_speed(f'{self.wind_mph(other, rules):.0f}')} {other})"

@@ -6,7 +6,7 @@ from functools import cache
 from pathlib import Path
 
 from service.errors import TableError
-from service.tables.cautions import CautionRow, SourceRow, read_cautions, read_sources
+from service.tables.cautions import CautionRow, NextStep, SourceRow, read_cautions, read_next_steps, read_sources
 from service.tables.editions import Edition, Shared, read_edition
 from service.tables.joints import ConnectionRow, read_connections
 from service.tables.manifest import check_manifest, table_files
@@ -36,6 +36,7 @@ class Book:
     sdpws: dict[str, Sdpws]
     lumber: dict[str, LumberRow]
     cautions: dict[str, CautionRow]
+    next_steps: dict[str, NextStep]
     sources: dict[str, SourceRow]
     span_ratings: dict[str, SpanRatingRow]
     span_rating_defaults: tuple[SpanRatingDefaultRow, ...]
@@ -109,6 +110,7 @@ def open_book(root: Path = HERE, checked: bool = True) -> Book:
         sdpws=read_sdpws(root, shared.nails),
         lumber=shared.lumber,
         cautions=read_cautions(root),
+        next_steps=read_next_steps(root),
         sources=shared.sources,
         span_ratings=shared.span_ratings,
         span_rating_defaults=read_span_rating_defaults(root, shared.span_ratings),

@@ -1,4 +1,4 @@
-"""The caution codes of the service and the copies its values were read in."""
+"""The caution codes of the service, what stands past its limits, and the copies its values were read in."""
 
 from dataclasses import dataclass
 from pathlib import Path
@@ -33,6 +33,27 @@ class SourceRow:
     title: str
     publisher: str
     seen: str
+
+
+@dataclass(frozen=True, slots=True)
+class NextStep:
+    """What may serve past a kind of limit of the prescriptive rules, and who decides."""
+
+    limit: str
+    step: str
+    decides: str
+    confidence: str
+    source: str
+
+
+def read_next_steps(root: Path) -> dict[str, NextStep]:
+    """Return the next steps by kind of limit; `TableError` as `read`."""
+    return keyed(
+        root,
+        "next_steps.csv",
+        lambda c: NextStep(c.key("limit"), c.said("step"), c.said("decides"), c.confidence(), c.said("source")),
+        "limit",
+    )
 
 
 def read_cautions(root: Path) -> dict[str, CautionRow]:

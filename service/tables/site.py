@@ -13,7 +13,7 @@ HEAVIEST_SNOW_PSF = 400
 
 @dataclass(frozen=True, slots=True)
 class ScopeRow:
-    """A limit of the prescriptive rules [mph, psf or stories]: `from` = at it and over, `over` = past it, `one_of` = in these categories.
+    """A limit of the prescriptive rules [mph, psf or stories]: `from` = at it and over, `over` = past it, `one_of` = in these categories, `on_it`.
 
     `categories` are those it is for; none = all.
     """
@@ -40,14 +40,16 @@ LIMITS: dict[str, Callable[[Cells], float]] = {
     "snow": lambda c: c.number("limit", 0, HEAVIEST_SNOW_PSF),
     "stories": lambda c: c.count("limit"),
     "seismic": lambda c: 0,
+    "hill": lambda c: 0,
 }
-"""The kinds of limits, and how each is read; seismic ones are a list of categories alone."""
+"""The kinds of limits, and how each is read; seismic ones are a list of categories alone, a hill bars by itself."""
+RULES = {"seismic": ("one_of",), "hill": ("on_it",)}
+"""How a limit bars, where it does so by no number."""
 
 
 def _scope(c: Cells) -> ScopeRow:
     kind = c.word("kind", LIMITS)
-    seismic = kind == "seismic"
-    if seismic:
+    if kind == "seismic":
         c.said("seismic_design_categories")
     return ScopeRow(
         kind,
@@ -55,7 +57,7 @@ def _scope(c: Cells) -> ScopeRow:
         c.maybe_flag("hurricane_prone"),
         c.words("seismic_design_categories", CATEGORIES),
         LIMITS[kind](c),
-        c.word("rule", ("one_of",) if seismic else ("from", "over")),
+        c.word("rule", RULES.get(kind, ("from", "over"))),
         c.word("basis", BASES if kind == "wind" else ("",)),
         c.key("section"),
         c.confidence(),

@@ -13,7 +13,7 @@ from service.schemas.hints import near_later
 from service.schemas.loading import load
 from service.schemas.twins import as_sent
 from service.tables.book import open_book
-from service.tables.cautions import CautionRow
+from service.tables.cautions import NextStep
 from service.web.current import noted, settings
 from service.web.problems import validation_problem
 
@@ -210,15 +210,22 @@ def _totals(counted: list[Counted]) -> list[NailSum]:
 
 def _of_all(entries: list[Entry]) -> tuple[Spoken, ...]:
     """Return each code once for the top of a batch: every item it applies to, and each cause with its items; items say their own."""
-    said: dict[str, tuple[CautionRow, dict[str, list[int]]]] = {}
+    said: dict[str, tuple[Spoken, dict[str, list[int]], dict[NextStep, None]]] = {}
     for i, entry in enumerate(entries):
         for c in entry.answered.cautions if entry.answered else ():
-            said.setdefault(c.code, (c.row, {}))[1].setdefault(c.applies_because, []).append(i)
+            _, causes, steps = said.setdefault(c.code, (c, {}, {}))
+            causes.setdefault(c.applies_because, []).append(i)
+            steps.update(dict.fromkeys(c.next_steps))
     if not said:
         return settle(standing_notes("hand", False), open_book())
     return merge(
-        Spoken(row, _causes(causes, entries), tuple([f"/results/{i}" for i in sorted(i for at in causes.values() for i in at)]))
-        for row, causes in said.values()
+        Spoken(
+            c.row,
+            _causes(causes, entries),
+            tuple([f"/results/{i}" for i in sorted({i for at in causes.values() for i in at})]),
+            tuple(steps),
+        )
+        for c, causes, steps in said.values()
     )
 
 

@@ -28,6 +28,7 @@ EVERY = {
     "seismic_design_category": ["A", "B", "C"],
     "building_type": ["detached", "townhouse"],
     "hurricane_prone": [False, True],
+    "upper_half_of_hill": [False, True],
     "ground_snow_load_psf": [0, 30, 55, 80],
     "braced_wall_line_spacing_ft": [20, 25, 40],
     "story_count": [1, 2, 3, 4],

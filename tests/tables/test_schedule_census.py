@@ -175,14 +175,17 @@ def test_an_edition_holds_the_notes_that_change_a_number(edition_id):
 
 
 # Scope: IRC R301.2.1.1 (2012 a summary, the numbers from 2015 on from memory), R301.2.2, R301.2.3, R101.2; IBC 2308.2.4 and, from memory,
-# 2308.2, 2308.2.3 (50 psf ground snow) and Table 2308.2.1 (3 stories in A and B, 2 in C, 1 in D and up).
+# 2308.2, 2308.2.3 (50 psf ground snow) and Table 2308.2.1 (3 stories in A and B, 2 in C, 1 in D and up). Hills: IBC 2018 1609.1.1.1, read
+# once; IRC R301.2.1.5 from memory.
 @pytest.mark.parametrize("edition_id", BOOK.editions)
 def test_the_scope_of_an_edition_is_as_held_in_the_notes(edition_id):
     scope = BOOK.editions[edition_id].scope
     held = {(s.kind, s.exposure, s.hurricane_prone, " ".join(s.categories)): (s.limit, s.rule, s.basis) for s in scope}
     at = ("from", "ultimate")
     past = ("over", "ultimate")
+    hill = {("hill", "", None, ""): (0, "on_it", "")}
     irc = {
+        **hill,
         ("seismic", "", None, "E"): (0, "one_of", ""),
         ("snow", "", None, ""): (70, "over", ""),
         ("stories", "", None, ""): (3, "over", ""),
@@ -191,6 +194,7 @@ def test_the_scope_of_an_edition_is_as_held_in_the_notes(edition_id):
         "2012": {("wind", "", None, ""): (110, "from", "allowable"), **irc},
         "irc": {("wind", "", False, ""): (140, *at), ("wind", "", True, ""): (130, *at), **irc},
         "ibc": {
+            **hill,
             ("wind", "B", False, ""): (140, *past),
             ("wind", "B", True, ""): (130, *past),
             ("wind", "C", None, ""): (130, *past),

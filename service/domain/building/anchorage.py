@@ -225,7 +225,7 @@ def _bolted(piece: Stretch, asked: Anchored, most: int, edition: Edition, held: 
     if length < held.least_piece:
         where, short = held.rows["least_piece"], say_length(held.least_piece - length)
         said = f"a plate piece of {say_length(length)} is under the {say_length(held.least_piece)} that two bolts take, by {short}"
-        return _without(piece, past(said, edition.code, edition.year, where.section, where.table, where.confidence))
+        return _without(piece, past("plate_piece", said, edition.code, edition.year, where.section, where.table, where.confidence))
     laid, inset = lay_bolts(piece, most, held, taken), end_distance(length, held)
     fewest = bolt_count(length, most, held)
     basis = f"max({held.least_per_piece}, ceil(({say_length(length)} - 2 x {say_length(inset)}) / {say_length(most)}) + 1) = {fewest}"

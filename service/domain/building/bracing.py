@@ -150,13 +150,13 @@ def _limits(line: BracedLine, method: MethodRow, tables: Bracing, edition: Editi
 
     def stop(key: str, said: str) -> Stop:
         where = limits.rows[key]
-        return past(said, edition.code, edition.year, where.section, None, where.confidence)
+        return past("bracing", said, edition.code, edition.year, where.section, None, where.confidence)
 
     if mph >= limits.wind_from - HAIR:
         over = f", by {say_speed(f'{mph - limits.wind_from:.4g}')}" if mph > limits.wind_from + HAIR else ""
         yield stop(
             "wind_from",
-            f"wind {line.site.say_wind('ultimate', rules)} reaches the {say_speed(f'{limits.wind_from:g}')} ultimate where Table R602.10.3(1) ends{over}",
+            f"wind {line.site.say_wind(rules)} reaches the {say_speed(f'{limits.wind_from:g}')} ultimate where Table R602.10.3(1) ends{over}",
         )
     if height_ft(line.wall_height, rules) * PER_FT > limits.wall_height:
         yield stop(
@@ -175,11 +175,15 @@ def _limits(line: BracedLine, method: MethodRow, tables: Bracing, edition: Editi
         yield Stop(
             "engineering_required_scope",
             "masonry veneer in seismic design category D0 to D2 has a section and a table of its own, not held here",
+            None,
+            ("bracing",),
         )
     if line.story_count < LEAST_STORIES[line.supports]:
         yield Stop(
             "engineering_required_scope",
             f"a building of {line.story_count} stories has no wall that supports {line.supports.replace('_', ' ')}",
+            None,
+            ("bracing",),
         )
     far = [w for w in line.walls if w.offset > limits.offset_from_line]
     if far:
@@ -229,13 +233,13 @@ def _cited(where: Printed, edition: Edition) -> Provenance:
 def _not_permitted(line: BracedLine, method: MethodRow, shaken: str, edition: Edition) -> Stop:
     where = method.printed
     said = f"method {method.method_id} is not permitted where the line supports {line.supports.replace('_', ' ')}{shaken}"
-    return past(said, edition.code, edition.year, where.section, where.table, where.confidence)
+    return past("bracing", said, edition.code, edition.year, where.section, where.table, where.confidence)
 
 
 def _past_factor(name: str, because: str, rows: Iterable[WindFactorRow | SeismicFactorRow], edition: Edition) -> Stop:
     where = next(r.printed for r in rows if r.factor == name)
     said = f"{because} is past the factors for {name.replace('_', ' ')}"
-    return past(said, edition.code, edition.year, where.section, where.table, where.confidence)
+    return past("bracing", said, edition.code, edition.year, where.section, where.table, where.confidence)
 
 
 def _wind_conditions(line: BracedLine, method: MethodRow, rules: Rules) -> Iterator[tuple[str, str]]:
@@ -281,7 +285,7 @@ def _seismic(line: BracedLine, method: MethodRow, tables: Bracing, edition: Edit
     if tabulated is None:
         longest, where = max(r.at_ft for r in rows), rows[0].printed
         said = f"the line is {say_feet(line.length)} long, past the {longest:g} ft of Table {where.table}"
-        return past(said, edition.code, edition.year, where.section, where.table, where.confidence)
+        return past("bracing", said, edition.code, edition.year, where.section, where.table, where.confidence)
     factors: list[Factor] = []
     for name, at, because in _seismic_conditions(line, method, rules):
         rows_of = [r for r in tables.seismic_factors if r.factor == name and _meant(r, line)]

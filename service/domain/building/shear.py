@@ -23,7 +23,6 @@ from service.tables.confidence import weakest
 from service.tables.shear import AspectRow, Sdpws
 from service.ticks import PER_FT, ceil_div
 
-NEXT = "beyond it stands engineered design, for a licensed designer to decide"
 STEP = PER_FT // 100
 """Least lengths are rounded up to it, 0.01 ft, so that the number said is itself allowed."""
 
@@ -268,7 +267,7 @@ def _passed(what: str, limit: int, found: int) -> str:
 
 
 def _past(because: str, sdpws: Sdpws, clause: str, confidence: str) -> Stop:
-    return Stop("engineering_required_scope", f"{because}; {NEXT}", cited(sdpws, clause, confidence))
+    return Stop("engineering_required_scope", because, cited(sdpws, clause, confidence), ("shear",))
 
 
 def _of_limit(sdpws: Sdpws, key: str) -> tuple[str, str]:

@@ -98,7 +98,7 @@ def _table_passed(roof: Roof, site: Site, edition: Edition, ties: RoofTies, rule
     if wind > most + HAIR:
         over = say_speed(f"{wind - most:.4g}")
         said.append(
-            f"wind {site.say_wind(r.wind_basis, rules)}, exposure {site.exposure}, is past the {say_speed(f'{most:g}')} {r.wind_basis} of {table}, by {over}"
+            f"wind {site.say_wind(rules)}, exposure {site.exposure}, is past the {say_speed(f'{most:g}')} {r.wind_basis} of {table}, by {over}"
         )
     for name, length, limit, say in (
         ("roof span", roof.span, ties.spans[-1], say_feet),
@@ -109,7 +109,7 @@ def _table_passed(roof: Roof, site: Site, edition: Edition, ties: RoofTies, rule
         if length is not None and length > limit:
             said.append(f"{name} {say(length)} is past the {say(limit)} of {table}, by {say(length - limit)}")
     where = r.rows["wind_basis"]
-    return [past(one, edition.code, edition.year, where.section, where.table, where.confidence) for one in said]
+    return [past("uplift", one, edition.code, edition.year, where.section, where.table, where.confidence) for one in said]
 
 
 def _still_read(roof: Roof, site: Site, edition: Edition, beyond: list[Stop], ties: RoofTies, rules: Rules) -> str:

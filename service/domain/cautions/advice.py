@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 from service.domain.building.pull import RoofJoint, roof_joint
-from service.domain.cautions.caution import Caution, Spoken, settle, standing_notes
+from service.domain.cautions.caution import Spoken, of_stop, settle, standing_notes
 from service.domain.cautions.joint import JointCase, on_joint
 from service.domain.conditions import Conditions
 from service.domain.joint.placement import Placement, place
@@ -72,10 +72,9 @@ def advisor_for(conditions: Conditions, book: Book) -> Advisor:
 
 def _advise(requirement: Requirement, conditions: Conditions, book: Book) -> Advised:
     edition = book.editions[requirement.question.edition_id]
-    stop = requirement.stop
     roof = roof_joint(requirement, conditions, book)
     spoken = on_joint.speak(JointCase(requirement, conditions, edition, book, roof)) if requirement.outcome != "not_applicable" else []
-    found = ([Caution(stop.code, stop.because)] if stop else []) + spoken
+    found = of_stop(requirement.stop) + spoken
     placement = place(requirement, book, conditions.driver) if requirement.nailing is not None else None
     notes = settle(standing_notes(conditions.driver, requirement.nailing is not None), book)
     return Advised(requirement, settle(found, book), placement, _closer_zone(requirement, book), roof, notes)

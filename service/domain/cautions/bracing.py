@@ -1,7 +1,7 @@
 """Decides which cautions speak beside a braced wall line."""
 
 from service.domain.building.bracing import BracingCheck, Required
-from service.domain.cautions.caution import Caution, Spoken, Triggers, of_result
+from service.domain.cautions.caution import Spoken, Triggers, of_result, of_stop
 from service.domain.cautions.site import site_assumption, wind_doubt
 from service.tables.book import Book
 
@@ -16,8 +16,7 @@ NULLS = tuple(f"/result/{name}_ft" for name in ("required_wind", "required_seism
 
 def line_cautions(check: BracingCheck, book: Book) -> tuple[Spoken, ...]:
     """Return the cautions of a line, standing notes included."""
-    stop = [Caution(check.stop.code, check.stop.because, NULLS)] if check.stop else []
-    return of_result((*stop, *on_bracing.speak(check, book)), POINTS, book)
+    return of_result((*of_stop(check.stop, NULLS), *on_bracing.speak(check, book)), POINTS, book)
 
 
 @on_bracing("site_assumed")

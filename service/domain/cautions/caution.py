@@ -8,28 +8,31 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Generic, ParamSpec
 
+from service.domain.joint.stop import Stop
 from service.tables.book import Book
-from service.tables.cautions import SEVERITIES, CautionRow
+from service.tables.cautions import SEVERITIES, CautionRow, NextStep
 
 P = ParamSpec("P")
 
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """A code that applies here: the reason, and where in the answer."""
+    """A code that applies here: the reason, where in the answer, and which kinds of limits are passed."""
 
     code: str
     applies_because: str
     applies_to: tuple[str, ...] = ()
+    beyond: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Spoken:
-    """A caution as it stands in an answer: its words, the reason, and where."""
+    """A caution as it stands in an answer: its words, the reason, where, and what may serve past the limits that it names."""
 
     row: CautionRow
     applies_because: str
     applies_to: tuple[str, ...]
+    next_steps: tuple[NextStep, ...] = ()
 
     @property
     def code(self) -> str:
@@ -62,6 +65,11 @@ class Triggers(Generic[P]):
         return [Caution(code, because) for code, trigger in self.by_code.items() if (because := trigger(*args, **kwargs))]
 
 
+def of_stop(stop: Stop | None, applies_to: tuple[str, ...] = ()) -> list[Caution]:
+    """Return the caution of a stop, none where there is none."""
+    return [Caution(stop.code, stop.because, applies_to, stop.beyond)] if stop else []
+
+
 def standing_notes(driver: str, any_nail: bool) -> list[Caution]:
     """Return the notes that speak once in every answer."""
     notes = [Caution("local_code_governs", "every answer is counted from its inputs by a model code")]
@@ -70,7 +78,9 @@ def standing_notes(driver: str, any_nail: bool) -> list[Caution]:
 
 def settle(found: Iterable[Caution], book: Book) -> tuple[Spoken, ...]:
     """Give cautions their words, join equal codes and put the worst first, then by code."""
-    return merge(Spoken(book.cautions[c.code], c.applies_because, c.applies_to) for c in found)
+    return merge(
+        Spoken(book.cautions[c.code], c.applies_because, c.applies_to, tuple([book.next_steps[kind] for kind in c.beyond])) for c in found
+    )
 
 
 def of_result(found: Iterable[Caution], points: Mapping[str, tuple[str, ...]], book: Book) -> tuple[Spoken, ...]:
@@ -87,18 +97,19 @@ def of_result(found: Iterable[Caution], points: Mapping[str, tuple[str, ...]], b
 
 def merge(spoken: Iterable[Spoken]) -> tuple[Spoken, ...]:
     """Join equal codes, each reason and place once, and put the worst first, then by code."""
-    joined: dict[str, tuple[CautionRow, list[str], dict[str, None]]] = {}
+    joined: dict[str, tuple[CautionRow, list[str], dict[str, None], dict[NextStep, None]]] = {}
     for c in spoken:
         held = joined.get(c.row.code)
         if held is None:
-            joined[c.row.code] = (c.row, [c.applies_because], dict.fromkeys(c.applies_to))
+            joined[c.row.code] = (c.row, [c.applies_because], dict.fromkeys(c.applies_to), dict.fromkeys(c.next_steps))
             continue
-        _, reasons, places = held
+        _, reasons, places, steps = held
         if c.applies_because not in reasons:
             reasons.append(c.applies_because)
         places.update(dict.fromkeys(c.applies_to))
+        steps.update(dict.fromkeys(c.next_steps))
     worst_first = sorted(joined.values(), key=lambda held: (SEVERITIES.index(held[0].severity), held[0].code))
-    return tuple([Spoken(row, "; ".join(reasons), tuple(places)) for row, reasons, places in worst_first])
+    return tuple([Spoken(row, "; ".join(reasons), tuple(places), tuple(steps)) for row, reasons, places, steps in worst_first])
 
 
 WAITING = frozenset(

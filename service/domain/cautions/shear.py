@@ -2,7 +2,7 @@
 
 from service.domain.building.shear import Capacity
 from service.domain.building.shear_rows import PanelCover
-from service.domain.cautions.caution import Caution, Triggers
+from service.domain.cautions.caution import Caution, Triggers, of_stop
 from service.domain.nails.nail import TOLERANCE
 from service.said import say_length
 from service.tables.book import Book
@@ -12,8 +12,7 @@ on_shear: Triggers[[Capacity, Book]] = Triggers()
 
 def shear_cautions(capacity: Capacity, book: Book) -> list[Caution]:
     """Return the cautions of one wall, standing notes left out."""
-    stop = [Caution(capacity.stop.code, capacity.stop.because)] if capacity.stop else []
-    return stop + on_shear.speak(capacity, book)
+    return of_stop(capacity.stop) + on_shear.speak(capacity, book)
 
 
 @on_shear("framing_3x_needed")

@@ -4,7 +4,7 @@ from service.domain.building.anchorage import Anchorage
 from service.domain.building.load_path import LoadPath
 from service.domain.building.pull import NotKnown
 from service.domain.building.uplift import CONNECTOR, Uplift
-from service.domain.cautions.caution import Caution, Triggers
+from service.domain.cautions.caution import Caution, Triggers, of_stop
 from service.domain.cautions.site import drilling_doubt, site_assumption, wind_doubt
 from service.domain.joint.scope import site_limits_passed
 from service.domain.wall.plan import Plan
@@ -19,8 +19,7 @@ SHORT_PIECE = "short_plate_piece"
 
 def uplift_cautions(found: Uplift, book: Book) -> list[Caution]:
     """Return the cautions of one uplift, standing notes left out."""
-    stop = [Caution(found.stop.code, found.stop.because)] if found.stop else []
-    return stop + on_uplift.speak(found, book)
+    return of_stop(found.stop) + on_uplift.speak(found, book)
 
 
 def anchorage_cautions(found: Anchorage, book: Book) -> list[Caution]:

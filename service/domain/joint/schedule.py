@@ -101,7 +101,7 @@ def _choice(option: OptionRow, row: ScheduleRow, ask: Selectors, site: Site, edi
 def _past_rows(rows: list[ScheduleRow], said: str, edition: Edition) -> Stop:
     """Say that none of some rows of the schedule is for what is asked."""
     confidence = weakest(*(r.confidence for r in rows))
-    return past(said, edition.code, edition.year, rows[0].section, rows[0].table, confidence)
+    return past("schedule", said, edition.code, edition.year, rows[0].section, rows[0].table, confidence)
 
 
 def _chosen(row: ScheduleRow, ask: Selectors, site: Site, rules: Rules) -> bool:
@@ -123,7 +123,7 @@ def _thickness_fits(row: ScheduleRow, thickness: int | None) -> bool:
 def _wind_refusal(option: OptionRow, site: Site, rules: Rules) -> str:
     if option.max_wind_mph is None or site.wind_mph("ultimate", rules) <= option.max_wind_mph + 1e-9:
         return ""
-    return f"only to {say_speed(f'{option.max_wind_mph:.0f}')} ultimate, not at {site.say_wind('ultimate', rules)}"
+    return f"only to {say_speed(f'{option.max_wind_mph:.0f}')} ultimate, not at {site.say_wind(rules)}"
 
 
 def _footnoted(nailing: Nailing, ask: Selectors, edition: Edition) -> Nailing:
@@ -146,7 +146,7 @@ def _in_light_framing(
         first, confidence = reading.choices[0], note.confidence if note else "derived"
         short = f"{rules.low_gravity_from - gravity:.2g} under the {rules.low_gravity_from:g} to which the footnotes on panels reach"
         said = f"specific gravity {gravity:g} of the framing is {short}"
-        stop = past(said, edition.code, edition.year, first.section, first.table, confidence)
+        stop = past("light_framing", said, edition.code, edition.year, first.section, first.table, confidence)
         return replace(reading, past=(*reading.past, stop))
     if note and note.spacing_max:
         return replace(reading, choices=tuple([_closer_field(c, note, note.spacing_max) for c in reading.choices]))
@@ -205,7 +205,7 @@ def _wind_panels(ask: Selectors, site: Site, edition: Edition, book: Book) -> Ro
         choices.append(Choice(row.option, row.section, row.table, "", row.option.nailing, why))
     if not all(c.refused_because for c in choices):
         return RowReading(None, tuple(choices))
-    stops = (past(c.refused_because, edition.code, edition.year, c.section, c.table, c.option.confidence) for c in choices)
+    stops = (past("panel_wind", c.refused_because, edition.code, edition.year, c.section, c.table, c.option.confidence) for c in choices)
     return RowReading(None, tuple(choices), tuple(stops))
 
 
@@ -223,4 +223,4 @@ def _wind_row_refusal(row: WindPanelRow, thickness: int, spacing: int, rating: s
     if wind <= limit + 1e-9:
         return ""
     past_by = say_speed(f"{wind - limit:.4g}")
-    return f"wind {site.say_wind(row.wind_basis, book.rules)} is past the {say_speed(f'{limit:g}')} {row.wind_basis} of the row in exposure {site.exposure} by {past_by}"
+    return f"wind {site.say_wind(book.rules)} is past the {say_speed(f'{limit:g}')} {row.wind_basis} of the row in exposure {site.exposure} by {past_by}"

@@ -15,7 +15,7 @@ HAIR = 1e-9
 def site_limits_passed(site: Site, edition: Edition, rules: Rules) -> list[Stop]:
     """Say each limit of the edition that the site is past, with limit and excess."""
     found = ((row, _passed(row, site, edition, rules)) for row in edition.scope)
-    return [past(said, edition.code, edition.year, row.section, None, row.confidence) for row, said in found if said]
+    return [past(row.kind, said, edition.code, edition.year, row.section, None, row.confidence) for row, said in found if said]
 
 
 def hurricanes_decide(site: Site, edition: Edition, rules: Rules) -> bool:
@@ -34,6 +34,9 @@ def _passed(row: ScopeRow, site: Site, edition: Edition, rules: Rules) -> str:
             category = site.seismic_design_category
             outside = f"seismic design category {category} is outside the prescriptive rules of {_where(row, edition)}"
             return outside if category in row.categories else ""
+        case "hill":
+            said = "the site is on the upper half of an isolated hill, ridge or escarpment, where wind speeds up beyond the rules of"
+            return f"{said} {_where(row, edition)}" if site.upper_half_of_hill else ""
         case "stories":
             return _too_tall(row, site, edition)
         case "wind":
@@ -57,7 +60,7 @@ def _too_windy(row: ScopeRow, site: Site, edition: Edition, rules: Rules) -> str
     edge, past_by = _past(row, site.wind_mph(row.basis, rules))
     excess = f", by {say_speed(past_by)}" if past_by else ""
     most = f"{say_speed(f'{row.limit:g}')} {row.basis}"
-    said = f"wind {site.say_wind(row.basis, rules)}, exposure {site.exposure}, {edge} the limit of {most} in {_where(row, edition)}{excess}"
+    said = f"wind {site.say_wind(rules)}, exposure {site.exposure}, {edge} the limit of {most} in {_where(row, edition)}{excess}"
     return said if edge else ""
 
 
@@ -91,13 +94,13 @@ def stud_limits_passed(stud: str, spacing: int, height: int, supports: str, edit
     widest = row.widest(supports)
     out = []
     if height > tallest:
-        out.append(
-            f"stud height {say_length(height)} is past the {say_length(tallest)} of {where} for {stud}, by {say_length(height - tallest)}"
-        )
+        over = say_length(height - tallest)
+        out.append(("stud_height", f"stud height {say_length(height)} is past the {say_length(tallest)} of {where} for {stud}, by {over}"))
     if widest is None:
-        out.append(f"{where} permits no {stud} stud under {supports}")
+        out.append(("stud_spacing", f"{where} permits no {stud} stud under {supports}"))
     elif spacing > widest:
-        out.append(
-            f"stud spacing {say_length(spacing)} is past the {say_length(widest)} of {where} for {stud} under {supports}, by {say_length(spacing - widest)}"
-        )
-    return [past(said, row.code or edition.code, row.year or edition.year, row.section, row.table, row.confidence) for said in out]
+        over = say_length(spacing - widest)
+        said = f"stud spacing {say_length(spacing)} is past the {say_length(widest)} of {where} for {stud} under {supports}, by {over}"
+        out.append(("stud_spacing", said))
+    cited = (row.code or edition.code, row.year or edition.year, row.section, row.table, row.confidence)
+    return [past(kind, said, *cited) for kind, said in out]

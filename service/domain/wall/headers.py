@@ -225,7 +225,7 @@ def _past_span(o: Opening, row: HeaderRow, span: Span) -> Stop:
         f" {say_length(limit, form='4')} {which} {table}{cut}, by {say_length(o.width - limit, form='4')}"
     )
     known = weakest(row.confidence, *([row.cripple_confidence] if cut else []), *([] if span.fits else ["derived"]))
-    return past(said, span.code, span.year, row.section, row.table, known)
+    return past("header", said, span.code, span.year, row.section, row.table, known)
 
 
 def king_count(ask: Carried, jacks: int, site: Site, edition: Edition, book: Book) -> tuple[int, bool, Stop | None]:
@@ -243,7 +243,7 @@ def king_count(ask: Carried, jacks: int, site: Site, edition: Edition, book: Boo
     if row is None:
         over = ask.width - last.header_span_max
         said = f"no full-height studs are held for an opening {say_length(ask.width)} wide; Table {last.section} ends at {say_length(last.header_span_max)}, {say_length(over)} less; send king_count from a design"
-        return _severest(last), False, past(said, edition.code, edition.year, last.section, last.section, last.confidence)
+        return _severest(last), False, past("kings", said, edition.code, edition.year, last.section, last.section, last.confidence)
     if row.narrow_spacing is not None:
         return _by_spacing(row, ask.stud_spacing)
     wind = site.wind_mph("ultimate", book.rules)

@@ -1,7 +1,7 @@
 """The shapes of the answer about one joint, and the answer they write."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from service.domain.cautions.advice import Advised, advisor_for
@@ -150,4 +150,4 @@ def pointed(advised: Advised, where: str, stop_at: str = "") -> Iterable[Spoken]
     """Point cautions at a judgement, a stop at the number that is null."""
     r = advised.requirement
     field = stop_at or number_field(Number(r.nailing, r.counted_as))
-    return (Spoken(c.row, c.applies_because, (f"{where}/{field}" if c.severity == "stop" else where,)) for c in advised.cautions)
+    return (replace(c, applies_to=(f"{where}/{field}" if c.severity == "stop" else where,)) for c in advised.cautions)

@@ -252,6 +252,16 @@ class CautionOrigin(Shape):
     doc_url = say("Where the code is explained.", of=lambda row: f"/v1/cautions/{row.code}")
 
 
+class NextStepShape(Shape):
+    """What may serve past a limit of the prescriptive rules."""
+
+    limit = say("The kind of limit.")
+    step = say("The published document or the change that covers the next step.")
+    decides = say("Who decides.")
+    confidence = word(CONFIDENCE, "Of what is said of that document.")
+    source = say("Where that was read.")
+
+
 class CautionShape(Shape):
     """A caution that applies to this answer."""
 
@@ -259,6 +269,12 @@ class CautionShape(Shape):
     applies_because = say("The input and its value that make it apply here.")
     _action = spread(CautionAction, "row", kept=True)
     applies_to = texts("JSON Pointers into this answer.")
+    next_steps = many(
+        NextStepShape,
+        "What may serve past the limits, and who decides.",
+        of=lambda c: c.next_steps or None,
+        absent="unless a limit of the prescriptive rules is passed",
+    )
     _origin = spread(CautionOrigin, "row", kept=True)
 
 

@@ -1,7 +1,7 @@
 """The shapes of answers about nails on hand: joints times nails, and where one nail serves; and the answers they write."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from service.domain.cautions.advice import Advised, advisor_for
 from service.domain.cautions.caution import Spoken, merge, settle, standing_notes
@@ -191,7 +191,7 @@ def boxes_answer(ask: BoxesAsk, book: Book) -> Answered:
     connections = tuple(_in_wall(column) for column in columns if column)
     framing = best_first(Box(nail, plan.lines) for nail, plan in zip(ask.nails, plans, strict=True))
     panels = best_first(Box(nail, (plan.panels,)) for nail, plan in zip(ask.nails, plans, strict=True) if plan.panels)
-    of_wall = [Spoken(c.row, c.applies_because, ("/result",)) for c in answers[0].advice.wall if c.severity in GRAVE]
+    of_wall = [replace(c, applies_to=("/result",)) for c in answers[0].advice.wall if c.severity in GRAVE]
     return _answered(Judged(connections, framing, panels), ask.order.setting.conditions, ask.assumptions, book, of_wall)
 
 
@@ -233,12 +233,18 @@ def _with_notes(found: list[Spoken], conditions: Conditions, any_nail: bool, boo
 
 def in_few_words(found: list[Spoken]) -> list[Spoken]:
     """Join cautions of one code and keep the first few reasons: each judgement says its own."""
-    joined: dict[str, tuple[Spoken, dict[str, None], list[str]]] = {}
+    joined: dict[str, list[Spoken]] = {}
     for c in found:
-        _, reasons, pointers = joined.setdefault(c.code, (c, {}, []))
-        reasons[c.applies_because] = None
-        pointers += c.applies_to
-    return [Spoken(c.row, _few(list(reasons)), tuple(pointers)) for c, reasons, pointers in joined.values()]
+        joined.setdefault(c.code, []).append(c)
+    return [
+        Spoken(
+            alike[0].row,
+            _few(list(dict.fromkeys(c.applies_because for c in alike))),
+            tuple(place for c in alike for place in c.applies_to),
+            tuple(dict.fromkeys(step for c in alike for step in c.next_steps)),
+        )
+        for alike in joined.values()
+    ]
 
 
 def _few(reasons: list[str]) -> str:

@@ -6,7 +6,7 @@ from typing import Any
 from service.domain.building.anchorage import Anchorage, anchor
 from service.domain.building.load_path import LINKS
 from service.domain.building.uplift import Uplift, uplift_of
-from service.domain.cautions.caution import Caution, of_result
+from service.domain.cautions.caution import Caution, of_result, of_stop
 from service.domain.cautions.ties import SHORT_PIECE, anchorage_cautions, uplift_cautions
 from service.schemas.answers.declare import Shape, flag, many, number, numbers, one, say, texts, whole, word
 from service.schemas.answers.envelope import Answered
@@ -186,6 +186,6 @@ def anchorage_answer(ask: AnchorageAsk, book: Book) -> Answered:
 def bolt_cautions(found: Anchorage, at: str, book: Book) -> list[Caution]:
     """Return the cautions of anchored plates that stand at a place of the answer: a stop points at the count that is null."""
     short = tuple(f"{at}/plates/{i}" for i, p in enumerate(found.pieces) if p.stop)
-    stops = [Caution(p.stop.code, p.stop.because, (f"{at}/plates/{i}/bolt_count",)) for i, p in enumerate(found.pieces) if p.stop]
+    stops = [c for i, p in enumerate(found.pieces) for c in of_stop(p.stop, (f"{at}/plates/{i}/bolt_count",))]
     spoken = anchorage_cautions(found, book)
     return stops + [replace(c, applies_to=short if c.code == SHORT_PIECE else (at,)) for c in spoken]

@@ -1,7 +1,7 @@
 """The shape of the answer about a wall, and the answer it writes."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
 from service.domain.building.uplift import CONNECTOR, ENGINEERING
@@ -388,10 +388,10 @@ def _cautions(answer: WallAnswer, book: Book) -> Iterator[Spoken]:
     yield from answer.of_bolts
     nearer = {c.code for c in answer.of_bolts}
     for c in (c for c in advice.wall if c.code not in nearer):
-        yield Spoken(c.row, c.applies_because, () if c.row.standing else _places(c.code, advice))
+        yield replace(c, applies_to=() if c.row.standing else _places(c.code, advice))
     missing = tuple(f"/result/splice_plates/{i}/nail_count" for i in advice.tie_plates_missing)
     for c in settle(tie_plate_cautions(plan, advice.tie_plates_missing, plan.edition.edition_id), book):
-        yield Spoken(c.row, c.applies_because, missing if c.severity == "stop" else ("/result/splice_plates",))
+        yield replace(c, applies_to=missing if c.severity == "stop" else ("/result/splice_plates",))
 
 
 def _of_lines(lines: list[Line]) -> Iterator[Spoken]:
@@ -402,11 +402,12 @@ def _of_lines(lines: list[Line]) -> Iterator[Spoken]:
             said.setdefault((c.code, c.applies_because), []).append(i)
     whole = sum(line.line.requirement.outcome not in NOT_JUDGED for line in lines)
     for (code, because), at in said.items():
-        row = next(c.row for c in lines[at[0]].advised.cautions if c.code == code)
+        first = next(c for c in lines[at[0]].advised.cautions if (c.code, c.applies_because) == (code, because))
         joints = dict.fromkeys(lines[i].line.requirement.connection.connection_id for i in at)
         of_panels = all(isinstance(lines[i].line, PanelLine) for i in at)
         named = because if of_panels or len(at) >= whole else f"{', '.join(joints)}: {because}"
-        yield Spoken(row, named, tuple([f"/result/connections/{i}" + ("/nail_count" if row.severity == "stop" else "") for i in at]))
+        field = "/nail_count" if first.severity == "stop" else ""
+        yield replace(first, applies_because=named, applies_to=tuple([f"/result/connections/{i}{field}" for i in at]))
 
 
 def _places(code: str, advice: WallAdvice) -> tuple[str, ...]:

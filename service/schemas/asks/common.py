@@ -76,6 +76,11 @@ class SiteSchema(Twinned):
     )
     building_type = Choice(("detached", "townhouse"), "One- and two-family dwelling, or townhouse.", usual=SITE.building_type)
     hurricane_prone = Flag("Site in a hurricane-prone region.", usual=SITE.hurricane_prone, tell=False)
+    upper_half_of_hill = Flag(
+        "Site on the upper half of an isolated hill, ridge or escarpment, steeper than 10 percent and 60 ft high in exposure B, 30 ft in C.",
+        usual=SITE.upper_half_of_hill,
+        tell=False,
+    )
     ground_snow_load_psf = Number(0, 300, "Ground snow load [psf].")
     braced_wall_line_spacing_ft = Length("ft", 1, 100, "Spacing of braced wall lines [ft]; plate splices in high seismic areas.")
     story_count = Whole(1, 10, "Stories of the building above grade; as few as its wall tells when left out, else 1.")
@@ -156,6 +161,7 @@ def read_site(got: dict[str, Any], assumed: list[tuple[str, Any]], faults: list[
         seismic_design_category=category,
         building_type=got["building_type"],
         hurricane_prone=got["hurricane_prone"],
+        upper_half_of_hill=got["upper_half_of_hill"],
         ground_snow_load_psf=got.get("ground_snow_load_psf"),
         braced_wall_line_spacing_ft=None if spacing is None else spacing / PER_FT,
         story_count=max(got.get("story_count", 1), least_stories),

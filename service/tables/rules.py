@@ -73,6 +73,7 @@ class Rules:
     ply_aside: int
     nails_apart: int
     shank_gap_diameters: float
+    full_head_diameters: float
     thicker_over: int
     close_rows_from: int
     close_rows_to: int

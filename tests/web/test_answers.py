@@ -89,7 +89,10 @@ def test_a_number_that_reaches_only_the_weakest_listed_nail_says_so(client: Flas
     joint = {**mild, "connection_id": "rafter-to-plate-toe-nail"}
     lesser, usual = (post(client, "/v1/requirements", {**joint, "nail_designation": n})["result"] for n in ("3 x 0.113", "3 x 0.120"))
     assert (lesser["nail_count_per_joint"], lesser["weakest_option_nail_count"], lesser["compared_with"]) == (5, 5, "weakest_option")
-    assert "to match the weakest listed nail, 16d box" in lesser["reason"] and "would take 6 nails" in lesser["reason"]
+    assert (
+        "as many as have room: by strength the weakest listed nail, 16d box" in lesser["reason"]
+        and "would take 6 nails" in lesser["reason"]
+    )
     assert lesser["working"]["strongest_option"]["basis"] == "4 / 0.7441 = 5.38, up to 6"
     assert (usual["nail_count_per_joint"], usual["compared_with"]) == (5, "strongest_option")
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from service.domain.building.pull import NotKnown, RoofJoint, pull_of
 from service.domain.cautions.caution import Triggers
-from service.domain.cautions.site import site_assumption, wind_doubt
+from service.domain.cautions.site import seismic_doubt, site_assumption, wind_doubt
 from service.domain.cautions.ties import pulled
 from service.domain.conditions import Conditions
 from service.domain.joint.requirement import Requirement, panel_penetration
@@ -152,6 +152,12 @@ def _panels(case: JointCase) -> str | None:
     return f"{connection.connection_id} is nailed" if connection.panel and case.requirement.nailing else None
 
 
+@on_joint("high_seismic_bracing")
+def _shaken(case: JointCase) -> str | None:
+    r = case.requirement
+    return seismic_doubt(r.question.site, case.book.rules) if r.question.selectors.braced else None
+
+
 @on_joint("braced_panel_over_material")
 def _over_material(case: JointCase) -> str | None:
     r = case.requirement
@@ -172,7 +178,7 @@ def _close_rows(case: JointCase) -> str | None:
 @on_joint("toe_nail_hits_concrete")
 def _hits_concrete(case: JointCase) -> str | None:
     depth = toe_nail_depth(case.requirement.question.nail, case.book.standard_of(case.edition.edition_id))
-    if case.method == "toe_nail" and case.on_concrete and depth > T:
+    if case.requirement.connection.in_wall == "stud_toe" and case.on_concrete and depth > T:
         return f"the point reaches {say_length(round(depth), form='2')}, the plate is {say_length(T)} thick"
     return None
 

@@ -20,6 +20,11 @@ def _say(value: str | float) -> str:
     return str(value).lower() if isinstance(value, bool) else value if isinstance(value, str) else f"{value:g}"
 
 
+def seismic_doubt(site: Site, rules: Rules) -> str | None:
+    """Say by which category bracing answers to earthquakes, if it does."""
+    return f"seismic_design_category {site.seismic_design_category}, {site.building_type}" if site.seismic_bracing(rules) else None
+
+
 def wind_doubt(site: Site, rules: Rules) -> str | None:
     """Say why a wind speed looks like one of the other basis, if it does."""
     speed, basis = site.wind_speed_mph, site.wind_speed_basis

@@ -7,7 +7,7 @@ from service.domain.building.anchorage import Anchorage, anchor_wall
 from service.domain.building.load_path import LoadPath, load_path
 from service.domain.cautions.advice import Advised, Advisor, advisor_for
 from service.domain.cautions.caution import Caution, Spoken, Triggers, merge, settle, standing_notes
-from service.domain.cautions.site import drilling_doubt
+from service.domain.cautions.site import drilling_doubt, seismic_doubt
 from service.domain.cautions.ties import on_path
 from service.domain.conditions import Conditions
 from service.domain.joint.placement import Placement
@@ -97,6 +97,20 @@ def _braced(plan: Plan, book: Book) -> str | None:
     wall = plan.order.wall
     left_out = "wall.braced" in plan.order.setting.conditions.assumed
     return "sheathing is given on an exterior wall, braced was left out" if left_out and wall.exterior and wall.sheathing else None
+
+
+@on_wall("high_seismic_bracing")
+def _shaken(plan: Plan, book: Book) -> str | None:
+    """Speak where it was not said whether an exterior wall braces; where it was, its joints speak."""
+    setting = plan.order.setting
+    unsaid = "wall.braced" in setting.conditions.assumed and plan.order.wall.exterior
+    return seismic_doubt(setting.site, book.rules) if unsaid else None
+
+
+@on_wall("opening_studs_short")
+def _few_studs(plan: Plan, book: Book) -> str | None:
+    said = [f"opening {o.opening_id}: {under}" for o in plan.order.wall.openings for under in o.counts_under]
+    return "; ".join(said) or None
 
 
 @on_wall("fireblocking_assumed")

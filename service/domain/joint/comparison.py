@@ -10,7 +10,7 @@ from math import inf
 from service.domain.joint.schedule import Choice, Selectors
 from service.domain.nails.nail import Nail, from_row
 from service.domain.site import Site
-from service.domain.strength.reference import Joint, Lateral, lateral, pull_through, reach, withdrawal
+from service.domain.strength.reference import Joint, Lateral, lateral, next_bending_class, pull_through, reach, withdrawal
 from service.said import say_fraction
 from service.tables.book import Book
 from service.tables.joints import ConnectionRow
@@ -87,6 +87,9 @@ def value(nail: Nail, case: Case, smaller: bool) -> Value | None:
     ways = [found for way in ("yield_equations", "ratio") if (found := lateral(nail, joint, case.nds, way))]
     if not ways:
         return None
+    if smaller and (thicker := next_bending_class(nail, case.nds)):
+        # softer steel lets the thinnest nail of the next class count for less: a thinner one never counts for more than that
+        ways += [found for way in ("yield_equations", "ratio") if (found := lateral(thicker, joint, case.nds, way))]
     pick = (min if smaller else max)(ways, key=lambda w: w.value_lb)
     method, panel = joint.method, case.connection.panel
     out = withdrawal(nail, joint, case.nds)

@@ -107,8 +107,8 @@ def _ground(r: Requirement) -> str:
     found = r.substitute
     if found and found.no_room:
         return (
-            f"not listed; by strength it takes {said} to match the weakest listed nail, {listed} at {say_nailing(governing.nailing)}; "
-            f"against the strongest {found.no_room}. The building official has to accept it"
+            f"not listed; {said}, as many as have room: by strength the weakest listed nail, {listed} at {say_nailing(governing.nailing)}, "
+            f"takes {say_nailing(found.weakest_nailing)}; against the strongest {found.no_room}. The building official has to accept it"
         )
     weakest = f"; {say_nailing(found.weakest_nailing)} would do against the weakest" if found and found.weakest_nailing != r.nailing else ""
     match_ = f"to match {listed} at {say_nailing(governing.nailing)}"

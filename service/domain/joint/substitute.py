@@ -17,8 +17,8 @@ from service.tables.wood import SpeciesRow
 class Substitute:
     """What a nail that is not listed takes to reach the strongest and the weakest listed option, and the working.
 
-    `no_room` says why the number against the strongest does not fit; then that against the weakest is the answer. `factor` is that of
-    end grain or toe-nails, `step` what spacings are rounded to.
+    `no_room` says why the number against the strongest does not fit; then as many as have room are the answer, `roomy`, which reach the
+    weakest. `factor` is that of end grain or toe-nails, `step` what spacings are rounded to.
     """
 
     strongest_nailing: Nailing
@@ -34,6 +34,7 @@ class Substitute:
     factor: float
     step: int
     no_room: str = ""
+    roomy: Nailing | None = None
 
     @property
     def compared_with(self) -> str:
@@ -48,24 +49,24 @@ class Substitute:
     @property
     def nailing(self) -> Nailing:
         """The answer."""
-        return self.weakest_nailing if self.no_room else self.strongest_nailing
+        return self.roomy or self.strongest_nailing
 
 
 def substitute(case: Case) -> Substitute | Stop:
     """Return the nailing of a nail that is not listed, or why there is none.
 
-    Where the number against the strongest listed option has no room, that against the weakest is the answer, since the code accepts
-    that one too. Not in end grain: an end nail holds nothing when it is pulled, and nothing makes up for a lesser comparison there.
+    Where the number against the strongest listed option has no room, as many as have room are the answer, if that is enough to reach the
+    weakest, which the code accepts too: a greater nail may take as many, and a lesser one never takes fewer. Not in end grain: an end nail holds nothing when it is pulled, and nothing makes up for a lesser comparison there.
     """
     compared = _compared(case)
     if isinstance(compared, Stop):
         return compared
     found, most_listed = compared
-    crowded = _no_room(case, found.nailing, most_listed)
+    roomy, crowded = _room(case, found.nailing, most_listed)
     if not crowded:
         return found
-    if case.connection.method != "end_nail" and not _no_room(case, found.weakest_nailing, most_listed):
-        return replace(found, no_room=crowded)
+    if case.connection.method != "end_nail" and not _room(case, found.weakest_nailing, most_listed)[1]:
+        return replace(found, no_room=crowded, roomy=roomy)
     less = f" ({_say(found.weakest_nailing)} against the weakest listed nail)" if found.weakest_nailing != found.nailing else ""
     return Stop("engineering_required_joint", f"{case.nail.label} is not listed, and by strength {crowded}{less}")
 
@@ -167,8 +168,8 @@ def _short(case: Case, penetration: float, rule: str) -> Stop:
     )
 
 
-def _no_room(case: Case, nailing: Nailing, most_listed: int) -> str:
-    """Say how a nailing has no room in the joint; empty where it has.
+def _room(case: Case, nailing: Nailing, most_listed: int) -> tuple[Nailing, str]:
+    """Return a nailing as far as the joint has room for it, and why for no more; empty where it has room for all.
 
     Parameters
     ----------
@@ -177,22 +178,29 @@ def _no_room(case: Case, nailing: Nailing, most_listed: int) -> str:
     """
     rules = case.book.rules
     match nailing:
-        case PerJoint(count, counted_by) if case.connection.placement == "splice":
-            rows = rules.splice_rows_narrow if case.narrow else rules.splice_rows_deep
-            each = rules.splice_reach // rules.least_calculated_spacing
-            most = f"{rows} rows of {each} in the {say_fraction(rules.splice_reach)} of lap are the most in a face of {say_fraction(case.face)}"
-            return f"it would take {count} nails each {counted_by}; {most}" if count > rows * each else ""
         case PerJoint(count, counted_by):
-            more = rules.more_in_narrow_face if case.narrow else rules.more_in_deep_face
-            most = f"the row's most is {most_listed}, and no more than {more} over it are put in a face of {say_fraction(case.face)}"
-            return f"it would take {count} nails each {counted_by}; {most}" if count > most_listed + more else ""
+            most, said = _most_per_joint(case, most_listed)
+            return (PerJoint(most, counted_by), f"it would take {count} nails each {counted_by}; {said}") if count > most else (nailing, "")
         case Grouped(count, spacing):
-            most = f"{rules.most_in_group} are the most"
-            return f"it would take {count} nails in each {say_fraction(spacing)}; {most}" if count > rules.most_in_group else ""
-        case OnCenter(spacing):
-            return too_close(spacing, rules)
+            said = f"it would take {count} nails in each {say_fraction(spacing)}; {rules.most_in_group} are the most"
+            return (Grouped(rules.most_in_group, spacing), said) if count > rules.most_in_group else (nailing, "")
+        case OnCenter(spacing, rows):
+            return OnCenter(max(spacing, rules.least_calculated_spacing), rows), too_close(spacing, rules)
         case Panel(edge, field):
-            return too_close(min(edge, field), rules)
+            least = rules.least_calculated_spacing
+            return Panel(max(edge, least), max(field, least)), too_close(min(edge, field), rules)
+
+
+def _most_per_joint(case: Case, most_listed: int) -> tuple[int, str]:
+    """Return the most nails that a joint has room for, and the rule."""
+    rules, face = case.book.rules, say_fraction(case.face)
+    if case.connection.placement == "splice":
+        rows = rules.splice_rows_narrow if case.narrow else rules.splice_rows_deep
+        each = rules.splice_reach // rules.least_calculated_spacing
+        reach = say_fraction(rules.splice_reach)
+        return rows * each, f"{rows} rows of {each} in the {reach} of lap are the most in a face of {face}"
+    more = rules.more_in_narrow_face if case.narrow else rules.more_in_deep_face
+    return most_listed + more, f"the row's most is {most_listed}, and no more than {more} over it are put in a face of {face}"
 
 
 def too_close(spacing: int, rules: Rules) -> str:

@@ -187,7 +187,7 @@ def exceeds(nail: Nail, option: OptionRow, panel: bool) -> bool:
     Plain, ring or screw may stand for plain; plain never for ring, RSRS or deformed. Carbon steel only;
     a full head for panels.
     """
-    if option.fastener != "nail" or option.length is None or option.diameter is None or option.shank == "any":
+    if option.fastener != "nail" or option.length is None or option.diameter is None:
         return False
     if not nail.carbon_steel or (panel and nail.head != "full_round"):
         return False

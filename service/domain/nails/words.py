@@ -61,6 +61,11 @@ def understand(ask: NailAsk, book: Book) -> Nail:
                 {"limit": inches(nail.diameter), "received": inches(ask.head_diameter)},
             )
         )
+    full, least = (ask.head or nail.head) == "full_round", round(nail.diameter * book.rules.full_head_diameters)
+    if full and ask.head_diameter is not None and ask.head_diameter < least:
+        said = f"is no full round head on a shank of {say_length(nail.diameter)}: that is {say_length(least)} or more; read it from the box, or send head"
+        sizes = {"limit": inches(least), "received": inches(ask.head_diameter)}
+        raise FasteningError(Fault("out_of_range", said, ("head_diameter_in",), sizes))
     return replace(
         nail,
         head_diameter=ask.head_diameter if ask.head_diameter is not None else nail.head_diameter,

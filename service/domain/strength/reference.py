@@ -4,7 +4,7 @@ Lengths are ticks, fractions of a tick where an angle brings them; strengths are
 of the 2015 and 2018 editions of the design standard, typed from memory unless the tables say otherwise.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import cos, pi, radians, sin, sqrt
 
@@ -149,6 +149,19 @@ def bending_yield(nail: Nail, diameter: float, nds: Nds) -> tuple[float, str] | 
     if not nail.carbon_steel or diameter < nds[f"bending_yield_least_diameter_{kind}_in"] * PER_IN:
         return None
     return next(((r.psi, r.confidence) for r in nds.bending if r.kind == kind and r.over < diameter <= r.to), None)
+
+
+def next_bending_class(nail: Nail, nds: Nds) -> Nail | None:
+    """Return the thinnest nail of the next, softer class of bending yield; None for threaded nails, and past the last class.
+
+    References
+    ----------
+    NDS Appendix I, Table I1.
+    """
+    kind = "hardened" if nail.hardened else "plain"
+    own = next((r for r in nds.bending if r.kind == kind and r.over < nail.diameter <= r.to), None)
+    softer = own and any(r.kind == kind and r.over == own.to for r in nds.bending)
+    return replace(nail, diameter=own.to + 1) if own and softer and nail.root_diameter is None else None
 
 
 def wood_bearing(gravity: float, diameter: float, nds: Nds, angle_deg: float = 90) -> float:

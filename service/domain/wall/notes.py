@@ -21,7 +21,6 @@ def frame_notes(frame: Frame, wall: Wall) -> Iterator[str]:
         yield f"opening {o.opening_id}: the {say_length(o.sill_height - 2 * T)} under the sill take no cripples; fill them"
     if o.header is None:
         yield f"opening {o.opening_id}: no header, the head is one flat 2-by"
-    yield from (f"opening {o.opening_id}: {said}" for said in o.counts_under)
 
 
 def plan_notes(plan: "Plan") -> tuple[str, ...]:

@@ -165,7 +165,7 @@ class SubstituteShape(Shape):
     )
     compared_with = word(
         COMPARED_WITH,
-        "The listed option that the number reaches: the strongest; the weakest, which the code accepts too, where the other has no room.",
+        "The listed option that the number reaches: the strongest; where that has no room the weakest, which the code accepts too, by as many nails as have room.",
     )
     working = one(WorkingShape, "The comparison, value by value.", of=lambda s: s, kept=True)
 

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from service.domain.joint.counting import effort
 from service.domain.joint.ranking import say_why
 from service.domain.joint.requirement import Question, judge
 from service.domain.joint.schedule import Selectors
@@ -194,7 +195,11 @@ def test_what_has_no_room_against_the_strongest_option_is_compared_with_the_weak
     assert (found.strongest_nailing.count, found.compared_with, found.no_room != "") == (6, "weakest_option", True)
     assert answer.governing == found.weakest.choice and answer.governing.option.nail_id == "16d-box"
     said = plain(say_why(answer))
-    assert "5 nails each rafter to match the weakest listed nail, 16d box" in said and "would take 6 nails each rafter" in said
+    assert (
+        "5 nails each rafter, as many as have room" in said
+        and "the weakest listed nail, 16d box" in said
+        and "would take 6 nails each rafter" in said
+    )
 
 
 def test_an_end_nail_is_not_compared_with_the_weakest_option():
@@ -206,14 +211,16 @@ def test_an_end_nail_is_not_compared_with_the_weakest_option():
 def test_groups_hold_whole_nails_and_six_at_most():
     """Braced bottom plate: four 3 x 0.131, 4 x 0.131^2 / 0.120^2 = 4.77 -> 5; 0.113: 4 x 1.344 = 5.38 -> 6; 0.105: 4 x 1.557 = 6.2 -> 7.
 
-    Seven do not stand in 16 in; the weakest row nail is two 16d common, 2 x 119.6 / 53.0 = 4.52 -> 5. 0.099: 2 x 119.6 / 47.1 = 5.08 -> 6.
+    Seven do not stand in 16 in; the weakest row nail is two 16d common, 2 x 119.6 / 53.0 = 4.52 -> 5, 0.099: 2 x 119.6 / 47.1 = 5.08 -> 6;
+    six, as many as 0.113 takes, are put in.
     """
     foot = "bottom-plate-to-floor-face-nail"
     assert ask(foot, "3 x 0.120", braced=True).nailing == Grouped(5, ticks(16))
     assert ask(foot, "3 x 0.113", braced=True).nailing == Grouped(6, ticks(16))
-    for words, count in (("3 x 0.105", 5), ("3 x 0.099", 6)):
+    for words, weakest in (("3 x 0.105", 5), ("3 x 0.099", 6)):
         lesser = ask(foot, words, braced=True)
-        assert (lesser.nailing, lesser.substitute.compared_with) == (Grouped(count, ticks(16)), "weakest_option")
+        assert (lesser.nailing, lesser.substitute.compared_with) == (Grouped(6, ticks(16)), "weakest_option")
+        assert lesser.substitute.weakest_nailing == Grouped(weakest, ticks(16))
         assert "7 nails" in lesser.substitute.no_room or "8 nails" in lesser.substitute.no_room
 
 
@@ -527,3 +534,34 @@ def test_a_calculated_nail_never_beats_a_greater_one_that_exceeds(connection, on
     lesser, more = judged(one), judged(greater)
     if lesser.outcome == "calculated" and more.outcome == "exceeds_listed":
         assert steel(lesser.nailing, 1) >= steel(more.nailing, 1) * (1 - 1e-9)
+
+
+LADDER = [ticks(f"0.{d:03d}") for d in range(99, 245)]
+
+
+@pytest.mark.parametrize(
+    "connection_id",
+    [
+        "stud-to-plate-toe-nail",
+        "rafter-to-plate-toe-nail",
+        "top-plate-to-top-plate-face-nail",
+        "top-plate-splice-face-nail",
+        "bottom-plate-to-floor-face-nail",
+        "block-to-stud-end-nail",
+        "stud-to-stud-face-nail",
+    ],
+)
+@pytest.mark.parametrize("length", ["3", "3.5"])
+def test_a_thinner_nail_never_takes_fewer_across_the_classes_of_bending_yield(connection_id, length):
+    """Law: softer steel from 0.142, 0.177 and 0.236 in on (NDS Table I1), and what has no room, let no thinner nail take fewer."""
+    found = [judge(Question("irc-2021", connection_id, of_size("smooth", ticks(length), d)), BOOK).nailing for d in LADDER]
+    numbers = [effort(n) for n in found if n is not None]
+    assert numbers == sorted(numbers, reverse=True)
+    held = [n is not None for n in found]
+    assert held == sorted(held)
+
+
+def test_a_nail_just_under_a_step_of_bending_yield_counts_for_no_more_than_the_next():
+    """2-3/4 x 0.142 of 100 ksi would beat 0.143 of 90: (0.143 / 0.142)^2 x sqrt(0.9) = 0.962."""
+    thin, thick = (ask("top-plate-to-top-plate-face-nail", f"2.75 x {d}") for d in ("0.142", "0.143"))
+    assert thin.substitute.own.lateral_lb <= thick.substitute.own.lateral_lb * 1.001

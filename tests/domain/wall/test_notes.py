@@ -2,6 +2,7 @@
 
 import pytest
 
+from service.domain.cautions.wall import advise_wall
 from service.domain.joint.stop import Stop
 from service.domain.nails.nail import by_id
 from service.domain.site import Site
@@ -85,5 +86,5 @@ def test_counts_under_the_header_table_are_said(jacks, expected):
     wall = Wall(ticks(144), ticks("97.125"), openings=(opening,), building_width=36 * PER_FT)
     site = Site(110, "ultimate", "B", "B", ground_snow_load_psf=30)
     framed, _ = complete_openings(wall, site, BOOK.editions["irc-2021"], BOOK)
-    notes = plan_wall(Order(framed, Setting("irc-2021", SIXTEEN, site=site)), BOOK).notes
-    assert [n for n in notes if "the table asks" in n] == expected
+    spoken = advise_wall(plan_wall(Order(framed, Setting("irc-2021", SIXTEEN, site=site)), BOOK), BOOK).wall
+    assert [c.applies_because for c in spoken if c.code == "opening_studs_short"] == expected

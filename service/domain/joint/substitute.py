@@ -7,6 +7,7 @@ from service.domain.joint.sizing import SIZES, closest, count_of, demand, of_gre
 from service.domain.joint.stop import Stop
 from service.domain.strength.reference import least_penetration, reach
 from service.said import say_fraction, say_length
+from service.tables.joints import ConnectionRow
 from service.tables.rules import Rules
 from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.tables.standard import Nds
@@ -168,23 +169,29 @@ def _short(case: Case, penetration: float, rule: str) -> Stop:
 
 
 def _no_room(case: Case, nailing: Nailing, most_listed: int) -> str:
+    return no_room(nailing, most_listed, case.connection, case.face, case.book.rules)
+
+
+def no_room(nailing: Nailing, most_listed: int, connection: ConnectionRow, face: int, rules: Rules) -> str:
     """Say how a nailing has no room in the joint; empty where it has.
 
     Parameters
     ----------
     most_listed : int
         The largest count that the row lists.
+    face : int
+        Width of the face that takes the nails. [ticks]
     """
-    rules = case.book.rules
+    narrow = face <= rules.narrow_face
     match nailing:
-        case PerJoint(count, counted_by) if case.connection.placement == "splice":
-            rows = rules.splice_rows_narrow if case.narrow else rules.splice_rows_deep
+        case PerJoint(count, counted_by) if connection.placement == "splice":
+            rows = rules.splice_rows_narrow if narrow else rules.splice_rows_deep
             each = rules.splice_reach // rules.least_calculated_spacing
-            most = f"{rows} rows of {each} in the {say_fraction(rules.splice_reach)} of lap are the most in a face of {say_fraction(case.face)}"
+            most = f"{rows} rows of {each} in the {say_fraction(rules.splice_reach)} of lap are the most in a face of {say_fraction(face)}"
             return f"it would take {count} nails each {counted_by}; {most}" if count > rows * each else ""
         case PerJoint(count, counted_by):
-            more = rules.more_in_narrow_face if case.narrow else rules.more_in_deep_face
-            most = f"the row's most is {most_listed}, and no more than {more} over it are put in a face of {say_fraction(case.face)}"
+            more = rules.more_in_narrow_face if narrow else rules.more_in_deep_face
+            most = f"the row's most is {most_listed}, and no more than {more} over it are put in a face of {say_fraction(face)}"
             return f"it would take {count} nails each {counted_by}; {most}" if count > most_listed + more else ""
         case Grouped(count, spacing):
             most = f"{rules.most_in_group} are the most"

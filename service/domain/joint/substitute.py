@@ -197,16 +197,16 @@ def no_room(nailing: Nailing, most_listed: int, connection: ConnectionRow, face:
             most = f"{rules.most_in_group} are the most"
             return f"it would take {count} nails in each {say_fraction(spacing)}; {most}" if count > rules.most_in_group else ""
         case OnCenter(spacing):
-            return too_close(spacing, rules)
+            return too_close(spacing, rules.least_calculated_spacing)
         case Panel(edge, field):
-            return too_close(min(edge, field), rules)
+            return too_close(min(edge, field), rules.least_calculated_spacing)
 
 
-def too_close(spacing: int, rules: Rules) -> str:
-    """Say that a calculated spacing would split the wood; empty where it would not."""
-    if spacing >= rules.least_calculated_spacing:
+def too_close(spacing: int, least: int) -> str:
+    """Say that a spacing, in ticks, would split the wood; empty where it would not."""
+    if spacing >= least:
         return ""
-    return f"it would take a nail every {say_fraction(spacing)}; closer than {say_fraction(rules.least_calculated_spacing)} splits the wood"
+    return f"it would take a nail every {say_fraction(spacing)}; closer than {say_fraction(least)} splits the wood"
 
 
 def _say(nailing: Nailing) -> str:

@@ -1,6 +1,7 @@
 """The enumerations of the contract: one named component each, whatever uses them."""
 
 from service.domain.building.uplift import PATH_STATUSES
+from service.domain.inspection.verdict import VERDICTS
 from service.domain.wall.wall import ENGINEERED
 from service.errors import FAULT_CODES
 from service.schemas.answers.declare import Words
@@ -96,6 +97,11 @@ BRACING_METHOD = Words(
 )
 LOAD = Words("Load", ("wind", "seismic"), "What a wall is held against.")
 VERDICT = Words("BracingVerdict", ("adequate", "short", "needs_check"), "Whether bracing is enough.")
+FOUND_VERDICT = Words(
+    "InspectionVerdict",
+    tuple(VERDICTS),
+    "What was found against what is required: " + "; ".join(f"{verdict}: {said}" for verdict, said in VERDICTS.items()) + ".",
+)
 PATH_STATUS = Words(
     "LoadPathStatus", PATH_STATUSES, "How a link of the path from the roof to the foundation stands; not_checked: its rule is not held."
 )
@@ -106,6 +112,7 @@ ALL = (
     BRACING_METHOD,
     LOAD,
     VERDICT,
+    FOUND_VERDICT,
     CONFIDENCE,
     METHOD,
     SEVERITY,

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from service.domain.conditions import Conditions
+from service.domain.joint.page import by_bracing
 from service.domain.joint.requirement import Question, Requirement
 from service.domain.joint.schedule import Selectors, assumed_span_rating
 from service.domain.nails.nail import Nail
@@ -102,12 +103,11 @@ def read_joint(raw: Any, book: Book) -> JointAsk:
 def idle_fields(raw: dict[str, Any], connection_id: str, edition_id: str, book: Book) -> Iterator[str]:
     """Say which fields were sent that do nothing for a joint."""
     joint = book.connections[connection_id]
-    rows = book.editions[edition_id].rows.get(connection_id, ())
     idle = (
         (PANEL_FIELDS, not joint.panel, "of panels"),
         (("material_between",), not joint.panel and joint.between != "spacer", "of panels"),
         (("spacer",), not joint.panel and joint.between != "spacer", "of header plies"),
-        (("braced_wall_panel",), not joint.panel and all(r.braced is None for r in rows), "of joints whose row differs by it"),
+        (("braced_wall_panel",), not by_bracing(joint, book.editions[edition_id]), "of joints whose row differs by it"),
     )
     for names, does_nothing, of in idle:
         sent = [name for name in raw if does_nothing and base_of(name) in names]

@@ -79,6 +79,7 @@ class Rules:
     close_rows_to: int
     services_depth: int
     protrudes_over: int
+    added_nails_split_to: int
     steep_roof_over: float
     splits_gravity_from: float
     splits_shank_from: int
@@ -87,6 +88,11 @@ class Rules:
     overhead_over: int
     tall_wall_from: int
     panel_short_over: int
+    overdriven_light: int
+    overdriven_deep: int
+    overdriven_share: float
+    overdriven_for_one: int
+    overdriven_staples: int
     one_jack_to: int
     flat_head_width: int
     flat_head_above: int

@@ -10,6 +10,7 @@ import pytest
 from service.app import create_app
 from service.domain.cautions.bracing import on_bracing
 from service.domain.cautions.caution import WAITING
+from service.domain.cautions.inspection import on_inspection
 from service.domain.cautions.joint import on_joint
 from service.domain.cautions.shear import on_shear
 from service.domain.cautions.strength import on_strength
@@ -23,6 +24,7 @@ BOOK = open_book()
 JOINT, WALL, NAILS, STRENGTH = "/v1/requirements", "/v1/wall-plans", "/v1/nails", "/v1/nail-strengths"
 SHEAR = "/v1/shear-capacities"
 BRACING = "/v1/bracing-checks"
+INSPECTION = "/v1/nailing-inspections"
 UPLIFT, ANCHORAGE = "/v1/uplift-requirements", "/v1/anchorages"
 ABSENT = object()
 STANDING = {"local_code_governs"}
@@ -153,8 +155,47 @@ LINE = {
 }
 VENEER = {**LINE, "building_type": "townhouse", "masonry_veneer": True}
 
+FOUND = {"id": "n1", "connection_id": STUD["connection_id"], "nail_id": "16d-common", "found_nail_count": 1}
+HEADS = {"inspected_nail_count": 100, "overdriven_over_1_16_count": 20, "overdriven_over_1_8_count": 0}
+FOUND_PANEL = {
+    **{name: PANEL[name] for name in ("connection_id", "nail_id", "panel_thickness_in", "span_rating")},
+    **{"id": "p1", "found_edge_spacing_in": 6, "found_field_spacing_in": 12, **HEADS},
+}
+CLOSE_PANEL = {
+    **{name: PLAIN_PANEL[name] for name in ("connection_id", "panel_thickness_in", "use")},
+    **{"id": "p2", "nail_id": "smooth-2.25x0.099", "found_edge_spacing_in": 4, "found_field_spacing_in": 6, **HEADS},
+}
+INSPECTED = {**{name: SITE[name] for name in SITE}, "may_hold_services": True}
+
+
+def found(code, base, name, speaks, silent, names):
+    """Return a case whose two inspections differ in one field of the one joint found."""
+    asked, twin = ({**INSPECTED, "observations": [{**base, name: value}]} for value in (speaks, silent))
+    return pytest.param(code, INSPECTION, asked, INSPECTION, twin, names, id=f"{code}-{name}-{names}".replace(" ", "_"))
+
 
 CASES = [
+    found("wood_splits", FOUND, "found_nail_count", 1, 2, "stud-to-plate-end-nail"),
+    found("wood_splits", FOUND_PANEL, "found_edge_spacing_in", 8, 6, "exterior-wall-panel-to-framing"),
+    # association guidance, read once: a fifth of the perimeter nails over 1/16 in, none over 1/8 in
+    found("overdriven_repair", FOUND_PANEL, "overdriven_over_1_16_count", 21, 20, "21 of 100"),
+    found("overdriven_repair", FOUND_PANEL, "overdriven_over_1_8_count", 1, 0, "1 of them over 1/8 in"),
+    found("added_nails_split", {**CLOSE_PANEL, "found_field_spacing_in": 9}, "nail_id", "smooth-2.25x0.099", "6d-common", "every 3 in"),
+    # 8d common through 7/16 in: 2-1/16 in; 8d through a plate of 1-1/2 in: 1 in
+    found("concealed_services_wired", FOUND_PANEL, "overdriven_over_1_16_count", 21, 20, "2.0625 in"),
+    found("concealed_services_wired", FOUND, "found_nail_count", 1, 2, "2 in"),
+    field(
+        "concealed_services_wired",
+        INSPECTION,
+        {**INSPECTED, "observations": [FOUND]},
+        "may_hold_services",
+        ABSENT,
+        False,
+        "2 in past the face",
+    ),
+    field("site_assumed", INSPECTION, {**INSPECTED, "observations": [FOUND]}, "exposure", ABSENT, "B", "exposure B"),
+    found("approval_required", FOUND, "nail_id", "smooth-3x0.120", "smooth-3x0.131", "calculated"),
+    found("penetration_short", FOUND, "nail_id", "8d-common", "10d-common", "1 in into"),
     field("end_condition_unknown", BRACING, LINE, "end_condition", "unknown", "return_panel", "CS-WSP"),
     field("end_condition_unknown", BRACING, LINE, "end_condition", ABSENT, "return_panel", "unknown"),
     field("end_condition_unknown", BRACING, {**LINE, "end_condition": "unknown"}, "method_id", "CS-WSP", "WSP", "continuous"),
@@ -614,6 +655,7 @@ def test_every_code_is_served_or_waits():
         | set(on_bracing.by_code)
         | set(on_uplift.by_code)
         | set(on_anchorage.by_code)
+        | set(on_inspection.by_code)
         | STANDING
         | {"nail_gun", "ambiguous_designation"}
     )

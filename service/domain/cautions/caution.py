@@ -114,9 +114,6 @@ def merge(spoken: Iterable[Spoken]) -> tuple[Spoken, ...]:
 
 WAITING = frozenset(
     {
-        "added_nails_split",
-        "concealed_services_wired",
-        "overdriven_repair",
         "package_count_approximate",
         "top_plate_cut",
         "two_story_wall",

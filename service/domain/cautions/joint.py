@@ -203,13 +203,19 @@ def _protrudes(case: JointCase) -> str | None:
 
 @on_joint("concealed_services")
 def _services(case: JointCase) -> str | None:
-    r = case.requirement
-    if r.nailing is None:
+    if case.requirement.nailing is None:
         return None
-    reach = panel_penetration(r.question, r.connection)
-    if reach is None and r.connection.panel and r.question.selectors.use == "wall" and r.question.selectors.panel_thickness:
-        reach = r.question.nail.length - r.question.selectors.panel_thickness
+    reach = panel_reach(case.requirement)
     return f"nails reach {say_length(reach)} past the face" if reach is not None and reach > case.book.rules.services_depth else None
+
+
+def panel_reach(r: Requirement) -> int | None:
+    """Return how far a nail of wall panels reaches past the face of the framing, in ticks; None in other joints."""
+    selectors = r.question.selectors
+    reach = panel_penetration(r.question, r.connection)
+    if reach is None and r.connection.panel and selectors.use == "wall" and selectors.panel_thickness:
+        return r.question.nail.length - selectors.panel_thickness
+    return reach
 
 
 PROOF = ("hot_dip_galvanized", "stainless")

@@ -34,11 +34,6 @@ class Case:
     book: Book
     nds: Nds
 
-    @property
-    def narrow(self) -> bool:
-        """Whether the face that takes the nails is a narrow one."""
-        return self.face <= self.book.rules.narrow_face
-
 
 @dataclass(frozen=True, slots=True)
 class Value:
@@ -155,7 +150,7 @@ def references(case: Case, own: Value) -> tuple[list[Against], tuple[str, ...]]:
     for choice in case.choices:
         if choice.refused_because:
             continue
-        nail = _printed_nail(choice.option, case.book)
+        nail = printed_nail(choice.option, case.book)
         if isinstance(nail, str):
             left_out.append(nail)
             continue
@@ -172,7 +167,7 @@ def references(case: Case, own: Value) -> tuple[list[Against], tuple[str, ...]]:
     return listed, tuple(dict.fromkeys(left_out))
 
 
-def _printed_nail(option: OptionRow, book: Book) -> Nail | str:
+def printed_nail(option: OptionRow, book: Book) -> Nail | str:
     """Return the nail of an option, or why it has no value."""
     said = option.nail_id or option.detail or option.shank or option.fastener
     if option.alternate:

@@ -49,17 +49,22 @@ def nails_for(nailing: Nailing, runs: tuple[int, ...] = (), joints: int = 0, sha
             raise TypeError("panel nails are counted panel by panel")
 
 
+def say_nails(number: int) -> str:
+    """Say a number of nails."""
+    return f"{number} nail{'' if number == 1 else 's'}"
+
+
 def say_nailing(nailing: Nailing) -> str:
     """Say a nailing in words: 3 nails each end; a nail every 12 in."""
     match nailing:
         case PerJoint(count, counted_by):
-            return f"{count} nails each {counted_by}"
+            return f"{say_nails(count)} each {counted_by}"
         case OnCenter(spacing, 1):
             return f"a nail every {say_fraction(spacing)}"
         case OnCenter(spacing, rows):
             return f"{rows} rows, a nail every {say_fraction(spacing)}"
         case Grouped(count, spacing):
-            return f"{count} nails in each {say_fraction(spacing)}"
+            return f"{say_nails(count)} in each {say_fraction(spacing)}"
         case Panel(edge, field):
             return f"{say_fraction(edge)} along edges, {say_fraction(field)} in the field"
 

@@ -229,7 +229,7 @@ def _no_room_at_roof_edges(case: _Asked, found: Substitute) -> Stop | None:
     """Refuse what would stand too close where wind asks for more; it is not compared again, since more wind never spreads nails."""
     zone, rules = _roof_zone(case), case.book.rules
     close = zone and zone_spacing(zone, case.question.site, found.nailing, rules, found)
-    crowded = too_close(close, rules) if close else ""
+    crowded = too_close(close, rules.least_calculated_spacing) if close else ""
     said = f"{case.question.nail.label} is not listed, and at the roof's edges {crowded}"
     return Stop("engineering_required_joint", said) if crowded else None
 

@@ -7,6 +7,7 @@ from service.domain.joint.sizing import SIZES, closest, count_of, demand, of_gre
 from service.domain.joint.stop import Stop
 from service.domain.strength.reference import least_penetration, reach
 from service.said import say_fraction, say_length
+from service.tables.joints import ConnectionRow
 from service.tables.rules import Rules
 from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.tables.standard import Nds
@@ -169,45 +170,52 @@ def _short(case: Case, penetration: float, rule: str) -> Stop:
 
 
 def _room(case: Case, nailing: Nailing, most_listed: int) -> tuple[Nailing, str]:
+    return room(nailing, most_listed, case.connection, case.face, case.book.rules)
+
+
+def room(nailing: Nailing, most_listed: int, connection: ConnectionRow, face: int, rules: Rules) -> tuple[Nailing, str]:
     """Return a nailing as far as the joint has room for it, and why for no more; empty where it has room for all.
 
     Parameters
     ----------
     most_listed : int
         The largest count that the row lists.
+    face : int
+        Width of the face that takes the nails. [ticks]
     """
-    rules = case.book.rules
     match nailing:
         case PerJoint(count, counted_by):
-            most, said = _most_per_joint(case, most_listed)
+            most, said = _most_per_joint(most_listed, connection, face, rules)
             return (PerJoint(most, counted_by), f"it would take {count} nails each {counted_by}; {said}") if count > most else (nailing, "")
         case Grouped(count, spacing):
             said = f"it would take {count} nails in each {say_fraction(spacing)}; {rules.most_in_group} are the most"
             return (Grouped(rules.most_in_group, spacing), said) if count > rules.most_in_group else (nailing, "")
         case OnCenter(spacing, rows):
-            return OnCenter(max(spacing, rules.least_calculated_spacing), rows), too_close(spacing, rules)
+            least = rules.least_calculated_spacing
+            return OnCenter(max(spacing, least), rows), too_close(spacing, least)
         case Panel(edge, field):
             least = rules.least_calculated_spacing
-            return Panel(max(edge, least), max(field, least)), too_close(min(edge, field), rules)
+            return Panel(max(edge, least), max(field, least)), too_close(min(edge, field), least)
 
 
-def _most_per_joint(case: Case, most_listed: int) -> tuple[int, str]:
+def _most_per_joint(most_listed: int, connection: ConnectionRow, face: int, rules: Rules) -> tuple[int, str]:
     """Return the most nails that a joint has room for, and the rule."""
-    rules, face = case.book.rules, say_fraction(case.face)
-    if case.connection.placement == "splice":
-        rows = rules.splice_rows_narrow if case.narrow else rules.splice_rows_deep
+    narrow = face <= rules.narrow_face
+    if connection.placement == "splice":
+        rows = rules.splice_rows_narrow if narrow else rules.splice_rows_deep
         each = rules.splice_reach // rules.least_calculated_spacing
-        reach = say_fraction(rules.splice_reach)
-        return rows * each, f"{rows} rows of {each} in the {reach} of lap are the most in a face of {face}"
-    more = rules.more_in_narrow_face if case.narrow else rules.more_in_deep_face
-    return most_listed + more, f"the row's most is {most_listed}, and no more than {more} over it are put in a face of {face}"
+        lap = say_fraction(rules.splice_reach)
+        return rows * each, f"{rows} rows of {each} in the {lap} of lap are the most in a face of {say_fraction(face)}"
+    more = rules.more_in_narrow_face if narrow else rules.more_in_deep_face
+    said = f"the row's most is {most_listed}, and no more than {more} over it are put in a face of {say_fraction(face)}"
+    return most_listed + more, said
 
 
-def too_close(spacing: int, rules: Rules) -> str:
-    """Say that a calculated spacing would split the wood; empty where it would not."""
-    if spacing >= rules.least_calculated_spacing:
+def too_close(spacing: int, least: int) -> str:
+    """Say that a spacing, in ticks, would split the wood; empty where it would not."""
+    if spacing >= least:
         return ""
-    return f"it would take a nail every {say_fraction(spacing)}; closer than {say_fraction(rules.least_calculated_spacing)} splits the wood"
+    return f"it would take a nail every {say_fraction(spacing)}; closer than {say_fraction(least)} splits the wood"
 
 
 def _say(nailing: Nailing) -> str:

@@ -188,14 +188,14 @@ def boxes_answer(ask: BoxesAsk, book: Book) -> Answered:
     plans = plan_each(ask.order, ask.nails[1:], book)
     answers = [WallAnswer(plan, advise_wall(plan, book), False) for plan in plans]
     columns = [*zip(*(a.framing_lines for a in answers), strict=True), tuple(line for a in answers for line in a.panel_lines)]
-    connections = tuple(_in_wall(column) for column in columns if column)
+    connections = tuple(in_wall(column) for column in columns if column)
     framing = best_first(Box(nail, plan.lines) for nail, plan in zip(ask.nails, plans, strict=True))
     panels = best_first(Box(nail, (plan.panels,)) for nail, plan in zip(ask.nails, plans, strict=True) if plan.panels)
     of_wall = [replace(c, applies_to=("/result",)) for c in answers[0].advice.wall if c.severity in GRAVE]
     return _answered(Judged(connections, framing, panels), ask.order.setting.conditions, ask.assumptions, book, of_wall)
 
 
-def _in_wall(column: tuple[Line, ...]) -> JudgedConnection:
+def in_wall(column: tuple[Line, ...]) -> JudgedConnection:
     """Return a line of the plan with each nail, best first."""
     ordered = sorted(column, key=lambda line: worth(line.line.requirement))
     judgements = (

@@ -2,6 +2,7 @@
 
 from service.domain.building.load_path import LINKS
 from service.domain.building.uplift import PATH_STATUSES
+from service.domain.inspection.verdict import VERDICTS
 from service.domain.wall.wall import ENGINEERED
 from service.errors import FAULT_CODES
 from service.schemas.answers.declare import Words
@@ -97,6 +98,11 @@ BRACING_METHOD = Words(
 )
 LOAD = Words("Load", ("wind", "seismic"), "What a wall is held against.")
 VERDICT = Words("BracingVerdict", ("adequate", "short", "needs_check"), "Whether bracing is enough.")
+FOUND_VERDICT = Words(
+    "InspectionVerdict",
+    tuple(VERDICTS),
+    "What was found against what is required: " + "; ".join(f"{verdict}: {said}" for verdict, said in VERDICTS.items()) + ".",
+)
 PATH_STATUS = Words(
     "LoadPathStatus",
     PATH_STATUSES,
@@ -110,6 +116,7 @@ ALL = (
     BRACING_METHOD,
     LOAD,
     VERDICT,
+    FOUND_VERDICT,
     CONFIDENCE,
     METHOD,
     SEVERITY,

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from service.domain.conditions import Conditions
+from service.domain.joint.page import by_bracing
 from service.domain.joint.requirement import Question, Requirement
 from service.domain.joint.schedule import Selectors, assumed_span_rating
 from service.domain.nails.nail import Nail
@@ -14,7 +15,7 @@ from service.schemas.asks.common import BOOK, CommonSchema, NailSchema, joint_wo
 from service.schemas.fields import Choice, Flag, Length, Whole
 from service.schemas.hints import base_of
 from service.schemas.loading import fill, load
-from service.schemas.twins import with_twins
+from service.schemas.twins import Twinned, with_twins
 from service.tables.book import Book
 from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
 from service.ticks import ticks
@@ -26,11 +27,16 @@ PANEL_FIELDS = ("panel_thickness", "stud_spacing", "span_rating", "use")
 """Fields that choose the row of a panel alone; without units."""
 
 
-class JointSchema(CommonSchema):
-    """What chooses a row of a joint, and what a total is counted over."""
+class TotalSchema(Twinned):
+    """What a total of nails is counted over."""
 
     joint_count = Whole(1, 1_000_000, "Number of joints, for a total.")
     run_length_ft = Length("ft", 0.01, 100_000, "Length nailed [ft], for a total of spaced nails.")
+
+
+class RowSchema(Twinned):
+    """What chooses a row of a joint, and what room it has."""
+
     stud = Choice(BOOK.lumber, "Size of the stud or other piece whose face takes the nails: its depth is the room; 2x4 when left out.")
     braced_wall_panel = Flag("The joint is at a braced wall panel.")
     use = Choice(("wall", "roof", "floor"), "What the panel is for; wall when left out.")
@@ -40,6 +46,11 @@ class JointSchema(CommonSchema):
     material_between_in = Length("in", 0, 4, "Foam or gypsum between panel and stud [in]; 0 when left out.")
     spacer_in = Length("in", 0, 2, "Spacer between header plies [in]; 0 when left out.")
     bottom_plate_on = Choice(("wood_floor", "concrete"), "What the bottom plate stands on.")
+
+
+class JointSchema(RowSchema, TotalSchema, CommonSchema):
+    """A joint under the conditions of some work."""
+
     units = Choice(("us", "metric"), "metric adds millimetre, metre, kilogram and m/s twins beside the US fields.")
 
 
@@ -92,12 +103,11 @@ def read_joint(raw: Any, book: Book) -> JointAsk:
 def idle_fields(raw: dict[str, Any], connection_id: str, edition_id: str, book: Book) -> Iterator[str]:
     """Say which fields were sent that do nothing for a joint."""
     joint = book.connections[connection_id]
-    rows = book.editions[edition_id].rows.get(connection_id, ())
     idle = (
         (PANEL_FIELDS, not joint.panel, "of panels"),
         (("material_between",), not joint.panel and joint.between != "spacer", "of panels"),
         (("spacer",), not joint.panel and joint.between != "spacer", "of header plies"),
-        (("braced_wall_panel",), not joint.panel and all(r.braced is None for r in rows), "of joints whose row differs by it"),
+        (("braced_wall_panel",), not by_bracing(joint, book.editions[edition_id]), "of joints whose row differs by it"),
     )
     for names, does_nothing, of in idle:
         sent = [name for name in raw if does_nothing and base_of(name) in names]

@@ -1,6 +1,6 @@
 """What a question about joints and nails on hand may say, and the domain questions it becomes."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, ClassVar
 
 from service.domain.conditions import Conditions
@@ -10,7 +10,7 @@ from service.domain.wall.plan import Order
 from service.errors import FasteningError, Fault
 from service.schemas.asks.common import BOOK, NailSchema, joint_words, read_conditions, read_nail, read_site
 from service.schemas.asks.joint import JointSchema, check_joints, joint_question, miscounted
-from service.schemas.asks.wall import WALL_PLAN, WallSchema, read_wall
+from service.schemas.asks.wall import WALL_PLAN, WallAsk, WallSchema, read_wall
 from service.schemas.fields import Choice, Inner, Items, Length, Text
 from service.schemas.loading import fill, load
 from service.schemas.twins import with_twins
@@ -77,6 +77,7 @@ class UsesSchema(JointSchema):
 SUBSTITUTION, SUBSTITUTION_QUERY, USES = SubstitutionSchema(), SubstitutionQuerySchema(), UsesSchema()
 OF_JOINTS = set(SUBSTITUTION.fields) - set(WALL_PLAN.fields) - {"nails"}
 """Fields of a question about joints that a whole wall answers itself."""
+OF_BOX = ("framing_nail", "sheathing_nail")
 WALL_GROUP = tuple(c.connection_id for c in BOOK.connections.values() if c.group == "wall")
 WIND_PANELS = tuple(c.connection_id for c in BOOK.connections.values() if c.wind_panel)
 
@@ -147,16 +148,22 @@ def read_boxes(raw: Any, book: Book) -> BoxesAsk:
     ]
     readings: list[tuple[str, Any]] = []
     nails = [read_nail(box, raw["nails"][i], ("nails", i), readings, faults, book) for i, box in enumerate(got["nails"])]
-    sheathed = {"sheathing_nail": raw["nails"][0]} if raw["wall"].get("sheathing") else {}
+    ask, wrong = wall_of_box(raw, raw["wall"], raw["nails"][0], book)
+    faults += wrong
+    if faults or ask is None:
+        raise FasteningError(*faults)
+    return BoxesAsk(ask.order, tuple(dict.fromkeys(n for n in nails if n)), (*readings, *ask.assumptions))
+
+
+def wall_of_box(raw: dict[str, Any], wall: dict[str, Any], box: dict[str, Any], book: Book) -> tuple[WallAsk | None, list[Fault]]:
+    """Return the plan of a wall that is nailed with one nail on hand, or what is wrong with it; of the nail the caller says both."""
+    sheathed = {"sheathing_nail": box} if wall.get("sheathing") else {}
     common = {name: value for name, value in raw.items() if name in WALL_PLAN.fields}
     try:
-        ask = read_wall({**common, "framing_nail": raw["nails"][0], **sheathed}, book)
+        ask = read_wall({**common, "wall": wall, "framing_nail": box, **sheathed}, book)
     except FasteningError as error:
-        faults += [f for f in error.faults if f.path[0] not in ("framing_nail", "sheathing_nail")]
-    if faults:
-        raise FasteningError(*faults)
-    others = [a for a in ask.assumptions if a[0].split(".")[0] not in ("framing_nail", "sheathing_nail")]
-    return BoxesAsk(ask.order, tuple(dict.fromkeys(n for n in nails if n)), (*readings, *others))
+        return None, [f for f in error.faults if f.path[0] not in OF_BOX]
+    return replace(ask, assumptions=tuple(a for a in ask.assumptions if a[0].split(".")[0] not in OF_BOX)), []
 
 
 def read_uses(raw: Any, nail_id: str, book: Book) -> SubstitutionAsk:

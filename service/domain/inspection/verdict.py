@@ -1,0 +1,107 @@
+"""Holds what was found in a joint against what it requires."""
+
+from dataclasses import dataclass
+
+from service.domain.inspection.heads import HeadsJudged, judge_heads
+from service.domain.inspection.observed import Observation
+from service.domain.inspection.repair import Repair, more_nails, nails_for_heads, other_nails
+from service.domain.inspection.serving import listed_nails
+from service.domain.joint.counting import say_nailing
+from service.domain.joint.requirement import Requirement, judge
+from service.tables.book import Book
+from service.tables.schedule import Grouped, PerJoint
+
+VERDICTS = {
+    "meets": "as many nails as required, or more",
+    "needs_check": "enough nails, but something that decides was not looked at",
+    "short": "too few nails, or too many overdriven",
+    "wrong_nail": "this nail has no number here; others have",
+    "engineering_required": "no number with any nail: it takes a design",
+    "no_data": "the value is not held here: nothing is said",
+    "not_applicable": "the edition asks no nails here",
+}
+"""Verdicts in a few words, the mildest first."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Finding:
+    """A verdict on one joint; `serving` are listed nails for one that is wrong or has to be accepted, `heads` None where none were counted."""
+
+    seen: Observation
+    required: Requirement
+    verdict: str
+    doubt: str = ""
+    serving: tuple[Requirement, ...] = ()
+    heads: HeadsJudged | None = None
+    repairs: tuple[Repair, ...] = ()
+
+    @property
+    def reason(self) -> str:
+        """Why, in one sentence."""
+        if self.required.nailing is None:
+            return self.required.no_number_because
+        found = f"found {say_nailing(self.seen.found)}" if self.seen.found else ""
+        return "; ".join(
+            filter(None, (found, f"required {say_nailing(self.required.nailing)}", self.heads.because if self.heads else "", self.doubt))
+        )
+
+    @property
+    def remedy(self) -> str | None:
+        """What mends it, in words; None where nothing is to be mended, or nobody here knows how."""
+        return "; ".join(r.said for r in self.repairs) or None
+
+    @property
+    def missing_each(self) -> int | None:
+        """Nails to add to each joint or group; None where it is not counted so, or no number is known."""
+        if not isinstance(self.required.nailing, PerJoint | Grouped):
+            return None
+        return self.repairs[0].each if self.repairs else 0
+
+    @property
+    def missing(self) -> int | None:
+        """Nails to add in all; None where that is not known."""
+        counts = [r.count for r in self.repairs]
+        if self.required.nailing is None or None in counts:
+            return None
+        return sum(c for c in counts if c is not None)
+
+    @property
+    def driven(self) -> tuple[Requirement, ...]:
+        """The judgements of nails that are added."""
+        return tuple(r.driven for r in self.repairs if r.driven)
+
+
+def inspect(seen: Observation, book: Book) -> Finding:
+    """Return the verdict on one joint.
+
+    Pure: the same observation against the same book always gives the same verdict. Fewer nails, wider spacing, deeper heads, a lesser
+    nail or less looked at never give a milder one.
+    """
+    required = judge(seen.question, book)
+    if required.nailing is None:
+        return _without_number(seen, required, book)
+    serving = listed_nails(required, book) if required.outcome == "calculated" else ()
+    heads = judge_heads(seen.heads, seen.moisture, book.rules) if seen.heads else None
+    more = more_nails(seen, required, book)
+    for_heads = nails_for_heads(seen, required, heads, more, book.rules) if heads else None
+    repairs = tuple(r for r in (more, for_heads) if r)
+    doubt = _doubt(seen, required, heads)
+    return Finding(seen, required, "short" if repairs else "needs_check" if doubt else "meets", doubt, serving, heads, repairs)
+
+
+def _without_number(seen: Observation, required: Requirement, book: Book) -> Finding:
+    if required.outcome != "engineering_required":
+        return Finding(seen, required, required.outcome)
+    serving = listed_nails(required, book)
+    if not serving:
+        return Finding(seen, required, "engineering_required")
+    return Finding(seen, required, "wrong_nail", serving=serving, repairs=(other_nails(seen, required, serving, book),))
+
+
+def _doubt(seen: Observation, required: Requirement, heads: HeadsJudged | None) -> str:
+    """Say what has to be known before a joint with enough nails meets what is required; empty where all is."""
+    if type(seen.found) is not type(required.nailing):
+        return "what was found was not counted as the joint is"
+    if not required.connection.panel:
+        return ""
+    return heads.doubt if heads else "how deep the heads stand in the panel was not counted"

@@ -1,0 +1,173 @@
+"""The shape of a nailing schedule, and the answer it writes."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from typing import Any
+
+from service.domain.cautions.advice import advisor_for
+from service.domain.cautions.caution import Spoken, merge, settle, standing_notes
+from service.domain.cautions.wall import advise_wall
+from service.domain.joint.page import by_bracing, on_page, place_on_page, printed_alike
+from service.domain.joint.ranking import GROUNDS, rank, worth
+from service.domain.joint.requirement import Requirement
+from service.domain.joint.stop import Provenance
+from service.domain.wall.boxes import plan_each
+from service.errors import FasteningError
+from service.schemas.answers.declare import Shape, flag, many, one, say, spread, texts, whole, word
+from service.schemas.answers.envelope import Answered, Assumptions
+from service.schemas.answers.joint import JointKindShape, pointed
+from service.schemas.answers.parts import NailShape, first_word
+from service.schemas.answers.sheets import Sheet, joint_columns, same
+from service.schemas.answers.substitution import GRAVE, AdvisedJudgement, GroundShape, in_few_words, in_wall
+from service.schemas.answers.vocabulary import GROUP, OUTCOME
+from service.schemas.answers.wall import WallAnswer
+from service.schemas.asks.nailing_schedule import WallsAsk
+from service.schemas.asks.substitution import SubstitutionAsk
+from service.tables.book import Book
+
+Lines = list["NailingLine"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class NailingLine:
+    """A joint with the nail that will be used, whether at a braced wall panel, and the names of the walls that have it, where walls were sent."""
+
+    judged: AdvisedJudgement
+    braced: bool | None
+    walls: tuple[str, ...] | None = None
+
+    @property
+    def requirement(self) -> Requirement:
+        """The judgement."""
+        return self.judged.requirement
+
+
+class StopShape(Shape):
+    """Why there is no number."""
+
+    code = say("Code of the caution, as GET /v1/cautions lists it.")
+    reason = say("The limit and by how much it is passed, or what is missing.", of="because")
+
+
+def _row(p: Provenance) -> str | None:
+    """Say where a number stands, as it is cited on paper."""
+    table, item = p.table and f"Table {p.table}", p.item and f"item {p.item}"
+    return None if p.code == "none" else " ".join(filter(None, (p.code, p.edition, table or p.section, item)))
+
+
+class NailingLineShape(Shape):
+    """A joint with the nail that will be used."""
+
+    _kind = spread(JointKindShape, "requirement.connection", kept=True)
+    group = word(GROUP, of="requirement.connection.group")
+    braced_wall_panel = flag("Judged as at a braced wall panel; null where that makes no difference.", of="braced", null=True)
+    walls = texts("Walls that have the joint, by id, or by number where they have none.", absent="unless walls were sent")
+    nail = one(NailShape, "The nail that will be used; of nails on hand the best.", of="requirement.question.nail", kept=True)
+    _ground = spread(GroundShape, "judged")
+    row = say("The row as it is cited; null for trade custom.", of=lambda line: _row(line.requirement.provenance), null=True)
+    stop = one(StopShape, "Why there is no number; null where there is one, or no nails are asked.", of="requirement.stop", null=True)
+
+
+class OutcomeCountShape(Shape):
+    """An outcome and how often it stands in the schedule."""
+
+    outcome = word(OUTCOME, of=lambda o: o[0])
+    outcome_label = say("The outcome in a few words.", of=lambda o: GROUNDS[o[0]])
+    line_count = whole("Lines.", of=lambda o: o[1])
+
+
+class NailingScheduleResult(Shape):
+    """The nailing schedule of a project."""
+
+    outcomes = many(
+        OutcomeCountShape, "Lines by outcome, the best first; those that none has are left out.", of=lambda lines: _outcomes(lines)
+    )
+    lines = many(
+        NailingLineShape,
+        "One for each joint, in the order of the page of the edition; of walls one for each way a joint is nailed. Steel tie plates take their own nail and stand in the plan of their wall.",
+        of=lambda lines: lines,
+    )
+
+
+def _outcomes(lines: Lines) -> list[tuple[str, int]]:
+    found = [line.requirement.outcome for line in lines]
+    return [(outcome, found.count(outcome)) for outcome in GROUNDS if outcome in found]
+
+
+def _rows(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
+    for line in answered.result:
+        yield line, {"max_severity": first_word(line.judged.advised.cautions)}
+
+
+NAILING_SHEET = Sheet(
+    NailingLineShape,
+    {
+        **joint_columns("group", "braced_wall_panel", "walls", total=False, basis=False),
+        **same("row"),
+        "stop_code": "stop.code",
+    },
+    _rows,
+    head=(),
+)
+
+
+def groups_answer(ask: SubstitutionAsk, book: Book) -> Answered:
+    """Answer with the joints of groups that the edition has, each with the best of its nails, standing notes included."""
+    best = (rank(questions, None, None, book)[0] for questions in ask.joints)
+    advisor = advisor_for(ask.conditions, book)
+    lines = [_line(AdvisedJudgement(j, advisor.advise(j.requirement)), book) for j in best if on_page(j.requirement)]
+    return _answered(lines, [], ask.conditions.driver, ask.assumptions, book)
+
+
+def walls_answer(ask: WallsAsk, book: Book) -> Answered:
+    """Answer with the joints that walls have, those printed alike once, standing notes included.
+
+    Raises
+    ------
+    FasteningError
+        A wall cannot be built as described.
+    """
+    held: dict[Any, NailingLine] = {}
+    of_walls: list[Spoken] = []
+    for i, (name, order) in enumerate(ask.orders):
+        try:
+            plans = plan_each(order, ask.others, book)
+        except FasteningError as error:
+            raise FasteningError(*(f.under("walls", i) for f in error.faults)) from None
+        answers = [WallAnswer(plan, advise_wall(plan, book), False) for plan in plans]
+        of_walls += [Spoken(c.row, f"{name}: {c.applies_because}", ("/result",)) for c in answers[0].advice.wall if c.severity in GRAVE]
+        for judged in _best(answers):
+            key = printed_alike(judged.requirement, plans[0].edition), judged.judgement.used
+            held[key] = _joined(held.get(key) or _line(judged, book, ()), judged, name)
+    driver = ask.orders[0][1].setting.conditions.driver
+    return _answered([*held.values()], of_walls, driver, ask.assumptions, book)
+
+
+def _best(answers: list[WallAnswer]) -> Iterator[AdvisedJudgement]:
+    """Yield each line of a wall with the best of the nails on hand; panels keep one nail for all their rows."""
+    for column in zip(*(a.framing_lines for a in answers), strict=True):
+        yield in_wall(column).judgements[0]
+    sheathed = [a.panel_lines for a in answers if a.panel_lines]
+    for line in min(sheathed, key=lambda lines: worth(lines[0].line.requirement), default=[]):
+        yield in_wall((line,)).judgements[0]
+
+
+def _line(judged: AdvisedJudgement, book: Book, walls: tuple[str, ...] | None = None) -> NailingLine:
+    question, connection = judged.requirement.question, judged.requirement.connection
+    differs = by_bracing(connection, book.editions[question.edition_id])
+    return NailingLine(judged, question.selectors.braced if differs else None, walls)
+
+
+def _joined(line: NailingLine, judged: AdvisedJudgement, name: str) -> NailingLine:
+    """Return a line that one more wall has; what speaks in one of its walls speaks in the line."""
+    advised = replace(line.judged.advised, cautions=merge((*line.judged.advised.cautions, *judged.advised.cautions)))
+    return replace(line, judged=replace(line.judged, advised=advised), walls=tuple(dict.fromkeys((*(line.walls or ()), name))))
+
+
+def _answered(lines: Lines, of_walls: list[Spoken], driver: str, assumptions: Assumptions, book: Book) -> Answered:
+    if lines:
+        place = place_on_page(book.editions[lines[0].requirement.question.edition_id], book)
+        lines = sorted(lines, key=lambda line: place[line.requirement.connection.connection_id])
+    found = [c for i, line in enumerate(lines) for c in pointed(line.judged.advised, f"/result/lines/{i}")]
+    notes = settle(standing_notes(driver, any(line.requirement.nailing for line in lines)), book)
+    return Answered(lines, merge((*in_few_words([*of_walls, *found]), *notes)), assumptions)

@@ -117,6 +117,7 @@ class Rules:
     lumber_moisture_factor: float
     panel_weight: float
     panel_weight_thickness: int
+    stock_lengths: tuple[int, ...]
     rows: dict[str, RuleRow]
 
 

@@ -5,6 +5,7 @@ from typing import Any, NamedTuple
 
 from service.domain.cautions.caution import Spoken
 from service.domain.wall.plan import Plan
+from service.domain.wall.sheets import SheetSize, sheets_of
 from service.said import say_length
 from service.schemas.answers.declare import Shape, one, say, whole, writer_of
 from service.schemas.answers.envelope import Answered
@@ -19,12 +20,10 @@ from service.schemas.answers.wall import (
     NailTotalShape,
     PanelShape,
     Plates,
-    SheetSize,
     SheetSizeShape,
     WallAnswer,
     alike,
     panels_of,
-    sheets_of,
 )
 
 PRINTED_FIELDS = {column: path.removeprefix("provenance.") for column, path in PRINTED.items()}

@@ -32,7 +32,7 @@ class Cutting:
 
 
 def cut_from_stock(pieces: Mapping[int, int], stock: tuple[int, ...]) -> Cutting:
-    """Return the least lumber found that gives some pieces, then the fewest sticks.
+    """Return the least lumber found that gives some pieces, in the shortest sticks: they are cut least.
 
     Parameters
     ----------
@@ -46,7 +46,7 @@ def cut_from_stock(pieces: Mapping[int, int], stock: tuple[int, ...]) -> Cutting
     wanted = {length: count for length, count in pieces.items() if 0 < length <= lengths[-1] and count}
     longest, houses = max(wanted, default=0), {1, gcd(*wanted.values()) or 1}
     ways = [Cutting(_bought(wanted, full, lengths, alike), too_long) for full in lengths if full >= longest for alike in houses]
-    return min(ways, key=lambda way: (way.length, way.stick_count))
+    return min(ways, key=lambda way: (way.length, -way.stick_count))
 
 
 def _bought(pieces: Mapping[int, int], full: int, lengths: list[int], alike: int) -> tuple[tuple[int, int], ...]:

@@ -118,6 +118,7 @@ class Rules:
     panel_weight: float
     panel_weight_thickness: int
     stock_lengths: tuple[int, ...]
+    stock_slack: float
     rows: dict[str, RuleRow]
 
 

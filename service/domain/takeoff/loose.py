@@ -17,6 +17,16 @@ class LooseJoints:
     run_lengths: tuple[int, ...]
 
     @property
+    def group(self) -> "LooseJoints":
+        """The joints, where a line of a wall has its group: counted by runs or by joints, as they are here."""
+        return self
+
+    @property
+    def runs(self) -> tuple[int, ...]:
+        """The runs: here each is its length."""
+        return self.run_lengths
+
+    @property
     def nail(self) -> Nail:
         """The nail they are nailed with."""
         return self.requirement.question.nail

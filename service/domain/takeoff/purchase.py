@@ -56,9 +56,10 @@ class Sheet(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Shopping:
-    """How to buy: waste in percent, packages that are offered, stock lengths in ticks, prices of one stick and of one sheet."""
+    """How to buy: stock lengths in ticks, what share more lumber shorter sticks may take, waste in percent, packages, prices of one stick and one sheet."""
 
     stock_lengths: tuple[int, ...]
+    stock_slack: float = 0
     waste: Fraction = Fraction(0)
     offers: tuple[Offer, ...] = ()
     stick_prices: tuple[tuple[Stick, Price], ...] = ()
@@ -120,7 +121,9 @@ class TakeOff:
         prices, stock, too_long = dict(self.shopping.stick_prices), list[StockLine](), list[Cut]()
         for nominal, treated in dict.fromkeys((c.nominal, c.treated) for c in self.cuts if c.size is None):
             mine = {c.length: c for c in self.cuts if (c.nominal, c.treated, c.size) == (nominal, treated, None)}
-            found = cut_from_stock({length: c.member_count for length, c in mine.items()}, self.shopping.stock_lengths)
+            found = cut_from_stock(
+                {length: c.member_count for length, c in mine.items()}, self.shopping.stock_lengths, self.shopping.stock_slack
+            )
             too_long += [mine[length] for length, _ in found.too_long]
             sticks = [(Stick(nominal, treated, length), count) for length, count in found.sticks]
             stock += [StockLine(s, count, with_waste(count, self.shopping.waste), prices.get(s)) for s, count in sticks]

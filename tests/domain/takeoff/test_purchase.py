@@ -21,7 +21,7 @@ from service.tables.book import open_book
 from service.ticks import PER_FT, ticks
 
 BOOK = open_book()
-SHOPPING = Shopping(BOOK.rules.stock_lengths)
+SHOPPING = Shopping(BOOK.rules.stock_lengths, BOOK.rules.stock_slack)
 GUN, COMMON = read_designation("3 x .131", BOOK), read_designation("8d common", BOOK)
 SETTING = Setting("irc-2021", GUN, sheathing_nail=COMMON)
 PANELS = Sheathing("wood_structural_panel", ticks("0.4375"), ticks(48), ticks(96), "vertical", None, None, "24/16")

@@ -86,6 +86,18 @@ def test_a_mixed_list_takes_a_stick_cut_longer_than_the_exact_one():
     assert (least(pieces, IN_STOCK), cut_from_stock(pieces, IN_STOCK).length) == (528, 552)
 
 
+def test_studs_come_from_short_sticks_where_that_costs_little():
+    """Common practice, no source: studs are bought as 8 ft sticks.
+
+    Beside a 16 ft plate two studs of 92-5/8 in and a cripple of 4-3/8 fit in 16 ft (189.625 of 192 in): 21 sticks, 336 ft. With
+    3 percent slack the 40 studs are 8 ft sticks and the cripples take one more of them: 344 ft.
+    """
+    pieces = {192 * PER_IN: 1, round(92.625 * PER_IN): 40, round(4.375 * PER_IN): 20}
+    least, short = cut_from_stock(pieces, YARD), cut_from_stock(pieces, YARD, 0.03)
+    assert least.length == (16 + 20 * 16) * PER_FT
+    assert dict(short.sticks) == {16 * PER_FT: 1, 8 * PER_FT: 41}
+
+
 lists = st.dictionaries(st.integers(14, 192), st.integers(1, 8), min_size=1, max_size=4)
 
 

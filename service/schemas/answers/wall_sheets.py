@@ -4,11 +4,10 @@ from collections.abc import Iterable
 from typing import Any, NamedTuple
 
 from service.domain.cautions.caution import Spoken
-from service.domain.wall.plan import Plan
 from service.domain.wall.sheets import SheetSize, sheets_of
 from service.said import say_length
 from service.schemas.answers.declare import Shape, one, say, whole, writer_of
-from service.schemas.answers.envelope import Answered
+from service.schemas.answers.envelope import Answered, Assumptions
 from service.schemas.answers.parts import CautionShape, NailShape, first_word
 from service.schemas.answers.sheets import NAIL, PRINTED, Sheet, joint_columns, same
 from service.schemas.answers.wall import (
@@ -81,11 +80,14 @@ def _panels(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
 
 
 def _notes(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
-    plan: Plan = answered.result.plan
-    said = [Remark("caution", c.row.text, c) for c in answered.cautions]
-    said += [Remark("note", note) for note in plan.notes]
-    said += [Remark("assumption", f"{field}: {_say(value)}") for field, value in answered.assumptions]
-    return ((remark, {}) for remark in said)
+    return ((remark, {}) for remark in remarks(answered.cautions, answered.result.plan.notes, answered.assumptions))
+
+
+def remarks(cautions: Iterable[Spoken], notes: Iterable[str], assumptions: Assumptions) -> list[Remark]:
+    """Return what is said beside an answer: cautions, notes, what was assumed."""
+    said = [Remark("caution", c.row.text, c) for c in cautions]
+    said += [Remark("note", note) for note in notes]
+    return said + [Remark("assumption", f"{field}: {_say(value)}") for field, value in assumptions]
 
 
 def _say(value: Any) -> str:

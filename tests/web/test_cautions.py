@@ -15,6 +15,7 @@ from service.domain.cautions.caution import WAITING
 from service.domain.cautions.joint import on_joint
 from service.domain.cautions.strength import on_strength
 from service.domain.cautions.wall import on_line, on_panels, on_wall
+from service.domain.takeoff.takeoff_cautions import on_takeoff
 from service.settings import Settings
 from service.tables.book import open_book
 from service.tables.cautions import SEVERITIES
@@ -23,6 +24,7 @@ BOOK = open_book()
 JOINT, WALL, NAILS, STRENGTH = "/v1/requirements", "/v1/wall-plans", "/v1/nails", "/v1/nail-strengths"
 SHEAR = "/v1/shear-capacities"
 BRACING = "/v1/bracing-checks"
+TAKEOFF = "/v1/takeoffs"
 UPLIFT, ANCHORAGE = "/v1/uplift-requirements", "/v1/anchorages"
 ABSENT = object()
 STANDING = {"local_code_governs"}
@@ -150,6 +152,9 @@ LINE = {
 VENEER = {**LINE, "building_type": "townhouse", "masonry_veneer": True}
 
 
+BOUGHT = {**{k: v for k, v in FRAME.items() if k != "wall"}, "walls": [{"id": "a", "wall": FRAME["wall"]}]}
+LABELLED = {**BOUGHT, "purchase": {"packages": [{"nail_id": "16d-box", "nail_count_per_package": 355}]}}
+WEIGHED = {**BOUGHT, "purchase": {"packages": [{"nail_id": "16d-box", "weight_lb": 5}]}}
 CASES = [
     field("end_condition_unknown", BRACING, LINE, "end_condition", "unknown", "return_panel", "CS-WSP"),
     field("end_condition_unknown", BRACING, LINE, "end_condition", ABSENT, "return_panel", "unknown"),
@@ -444,6 +449,8 @@ CASES = [
         "gun",
         id="nail_gun-no-number",
     ),
+    pytest.param("package_count_approximate", TAKEOFF, BOUGHT, TAKEOFF, LABELLED, "16d box", id="package_count_approximate-generic"),
+    pytest.param("package_count_approximate", TAKEOFF, WEIGHED, TAKEOFF, LABELLED, "by weight", id="package_count_approximate-weight"),
     pytest.param(
         "ambiguous_designation", NAILS, {"designation": "16d"}, NAILS, {"designation": "16d common"}, "16d", id="ambiguous_designation"
     ),
@@ -600,6 +607,7 @@ def test_every_code_is_served_or_waits():
         | set(on_bracing.by_code)
         | set(on_uplift.by_code)
         | set(on_anchorage.by_code)
+        | set(on_takeoff.by_code)
         | STANDING
         | {"nail_gun", "ambiguous_designation"}
     )

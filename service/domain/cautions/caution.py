@@ -106,7 +106,6 @@ WAITING = frozenset(
         "added_nails_split",
         "concealed_services_wired",
         "overdriven_repair",
-        "package_count_approximate",
         "top_plate_cut",
         "two_story_wall",
     }

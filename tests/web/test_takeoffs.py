@@ -262,6 +262,63 @@ def test_what_is_wrong_with_the_whole_is_refused_once(client: FlaskClient, asked
     assert errors(client, {**ONE, **asked}) == {pointer: code}
 
 
+ON_HAND: Any = example("takeOff.nails-on-hand")
+
+
+def test_the_nails_to_load_serve_every_joint_of_the_house(client: FlaskClient) -> None:
+    """A header through a 1/2 in spacer takes 3-1/4 in and longer (a rule of this service); a clipped head holds no panel: two boxes."""
+    choice = post(client, ON_HAND)["result"]["nail_choice"]
+    assert [n["id"] for n in choice["nails"]] in (["smooth-3x0.131", "smooth-3.25x0.131"], ["8d-common", "smooth-3.25x0.131"])
+    assert (choice["serves_every_joint"], choice["unserved"]) == (True, [])
+    assert choice["nail_count"] == sum(a["nail_count"] for a in choice["assignments"])
+    assert {a["nail_id"] for a in choice["assignments"]} == {n["id"] for n in choice["nails"]}
+    for alone in choice["alone"]:
+        assert alone["serves_count"] <= choice["kind_count"]
+        assert bool(alone["refused"]) == (alone["serves_count"] < choice["kind_count"])
+
+
+def test_one_nail_on_hand_counts_as_a_take_off_with_it(client: FlaskClient) -> None:
+    nail = {"nail_designation": "3-1/4 x 0.131"}
+    asked = {k: v for k, v in HOUSE.items() if k not in ("connection_nails", "purchase")}
+    plain = post(client, {**asked, "framing_nail": nail, "sheathing_nail": nail})["result"]
+    (alone,) = post(client, {**asked, "nails_on_hand": [nail]})["result"]["nail_choice"]["alone"]
+    assert (alone["refused"], alone["nail_count"]) == ([], sum(n["nail_count"] for n in plain["nails"]))
+
+
+def test_nails_on_hand_change_nothing_else(client: FlaskClient) -> None:
+    with_hand, without = (post(client, {k: v for k, v in ON_HAND.items() if k != left})["result"] for left in ("", "nails_on_hand"))
+    assert "nail_choice" not in without
+    assert {k: v for k, v in with_hand.items() if k != "nail_choice"} == without
+
+
+def test_joints_that_no_nail_serves_are_named_with_the_reason(client: FlaskClient) -> None:
+    choice = post(client, {**ONE, "nails_on_hand": [{"nail_designation": "2-1/2 x 0.131"}]})["result"]["nail_choice"]
+    assert (choice["nails"], choice["serves_every_joint"], choice["cost"]) == ([], False, 0)
+    assert len(choice["unserved"]) == 3
+    assert all("into the holding piece" in joint["reason"] for joint in choice["alone"][0]["refused"])
+
+
+@pytest.mark.parametrize(
+    ("on_hand", "pointer", "code"),
+    [
+        ([], "#/nails_on_hand", "too_few_items"),
+        ([{"nail_id": "16d-common"}] * 11, "#/nails_on_hand", "too_many_items"),
+        ([{"nail_designation": "16d"}], "#/nails_on_hand/0/nail_designation", "ambiguous_nail"),
+        ([{"nail_id": "16d-common", "price": 5, "currency": "USD"}], "#/nails_on_hand/0/nail_count_per_package", "missing_field"),
+        ([{"nail_id": "16d-common", "price": 5, "nail_count_per_package": 9}], "#/nails_on_hand/0/currency", "missing_field"),
+    ],
+)
+def test_nails_on_hand_that_cannot_be_read_refuse_the_call(client: FlaskClient, on_hand: Any, pointer: str, code: str) -> None:
+    assert errors(client, {**ONE, "nails_on_hand": on_hand}) == {pointer: code}
+
+
+def test_nails_on_hand_count_as_work_once_each() -> None:
+    asked = {**ONE, "nails_on_hand": [{"nail_id": "16d-common"}] * 9}
+    assert post(limited(max_members=100), ONE)["result"]["totals_complete"]
+    (error,) = post(limited(max_members=100), asked, 422)["errors"]
+    assert (error["pointer"], error["code"]) == ("#/walls", "too_much_work")
+
+
 def test_two_currencies_are_refused_with_both_named(client: FlaskClient) -> None:
     purchase = {
         "packages": [{"nail_id": "16d-common", "weight_lb": 5, "price": 9, "currency": "USD"}],
@@ -270,6 +327,9 @@ def test_two_currencies_are_refused_with_both_named(client: FlaskClient) -> None
     (error,) = post(client, {**ONE, "purchase": purchase}, 422)["errors"]
     assert (error["pointer"], error["code"]) == ("#/purchase/prices/0/currency", "conflicting_fields")
     assert "USD" in error["detail"]
+    hand = [{"nail_id": "16d-common", "nail_count_per_package": 50, "price": 3, "currency": "EUR"}]
+    del purchase["prices"]
+    assert errors(client, {**ONE, "purchase": purchase, "nails_on_hand": hand}) == {"#/nails_on_hand/0/currency": "conflicting_fields"}
 
 
 def limited(**settings: int) -> FlaskClient:

@@ -7,20 +7,21 @@ from typing import Any, NamedTuple
 
 from service.domain.cautions.advice import Advised, advisor_for
 from service.domain.cautions.caution import Spoken
-from service.domain.joint.ranking import say_why
+from service.domain.joint.ranking import GROUNDS, say_why
 from service.domain.joint.requirement import Requirement
 from service.domain.takeoff.cost import Price, cost_of
 from service.domain.takeoff.loose import LooseJoints
+from service.domain.takeoff.nail_choice import NailChoice
 from service.domain.takeoff.packages import Package
 from service.domain.takeoff.purchase import NailLine, TakeOff
 from service.domain.wall.doubts import odd_lengths, unused_nails
 from service.schemas.answers.declare import REF, Shape, flag, many, name_of, number, one, other, say, spread, texts, whole, word
 from service.schemas.answers.envelope import Answered, Entry, either
-from service.schemas.answers.joint import pointed
+from service.schemas.answers.joint import JointKindShape, pointed
 from service.schemas.answers.metric import short
 from service.schemas.answers.parts import AssumptionShape, NailShape, Number, first_word
 from service.schemas.answers.problem import ProblemShape
-from service.schemas.answers.vocabulary import COATING, CONFIDENCE, NOMINAL, SEVERITY
+from service.schemas.answers.vocabulary import COATING, CONFIDENCE, NOMINAL, OUTCOME, SEVERITY
 from service.schemas.answers.wall import ConnectionLineShape, SheetSizeShape, TotalsShape
 from service.schemas.asks.joint import JointAsk
 from service.schemas.asks.takeoff import Head
@@ -79,6 +80,7 @@ class TakeoffAnswer:
     walls: list[Item]
     joints: list[Item]
     found: TakeOff
+    choice: NailChoice | None = None
 
     @property
     def complete(self) -> bool:
@@ -324,6 +326,53 @@ def bought_of(found: TakeOff) -> list[Bought]:
     return [Bought(line, package, count) for line in found.nails for package, count in line.packed.packages]
 
 
+class AssignmentShape(Shape):
+    """A nail for the joints of one connection, on one ground."""
+
+    _kind = spread(JointKindShape, "connection", kept=True)
+    nail_id = say("Id of the nail.", of="nail.nail_id")
+    nail_label = say("As people say it; through treated wood a bright one is taken galvanized.", of="nail.label")
+    outcome = word(OUTCOME)
+    outcome_label = say("The ground in a few words.", of=lambda a: GROUNDS[a.outcome])
+    nail_count = whole("Nails of these joints.")
+
+
+class RefusalShape(Shape):
+    """Joints that a nail does not serve."""
+
+    _kind = spread(JointKindShape, "connection", kept=True)
+    reason = say("Why, in one sentence.")
+
+
+class AloneShape(Shape):
+    """One nail by itself over all kinds of joints."""
+
+    nail = one(NailShape)
+    serves_count = whole("Kinds of joints that it serves.")
+    calculated_count = whole("Those among them that the building official has to accept.")
+    nail_count = whole("Nails of the joints that it serves.")
+    refused = many(RefusalShape, "Joints that it does not serve, and why.")
+
+
+class NailChoiceShape(Shape):
+    """Which of the nails on hand to load: the smallest set that serves every joint, then fewest by strength, fewest nails, least money."""
+
+    reason = say("The choice in one sentence.")
+    nails = many(NailShape, "The nails to load.")
+    assignments = many(AssignmentShape, "Which nail for which joints; steel tie plates take their own nail.")
+    nail_count = whole("Nails of all these joints.")
+    kind_count = whole("Kinds of joints: those that are judged alike are one.")
+    calculated_count = whole("Kinds of joints whose number the building official has to accept.")
+    cost = number(
+        "Price of the nails that are driven, not of whole packages; null where one has no price.",
+        of=lambda c: None if c.cost is None else short(float(c.cost)),
+        null=True,
+    )
+    serves_every_joint = flag("False where no nail on hand serves some of the joints.", of=lambda c: not c.unserved)
+    unserved = many(JointKindShape, "Joints that no nail on hand serves.", of=lambda c: list(dict.fromkeys(c.unserved)))
+    alone = many(AloneShape, "Each nail on hand by itself, in their order.")
+
+
 class TakeoffResult(Shape):
     """One list of a house: what its walls and joints add up to, and what to buy."""
 
@@ -335,6 +384,7 @@ class TakeoffResult(Shape):
     purchase = one(PurchaseShape, of="found")
     totals_complete = flag("False where an item was refused, a joint has no number, or a piece is longer than the stock.", of="complete")
     notes = texts("What is left to order otherwise, and what was sent and does nothing.")
+    nail_choice = one(NailChoiceShape, of="choice", absent="unless nails_on_hand was sent")
 
 
 def joints_answer(ask: JointAsk, requirement: Requirement, book: Book) -> Answered:

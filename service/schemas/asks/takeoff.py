@@ -1,12 +1,12 @@
 """What a take-off may say: shared fields, walls, loose joints, how to buy; and the domain objects it becomes."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any, ClassVar
 
 from service.domain.takeoff.cost import Price
+from service.domain.takeoff.nail_choice import OnHand
 from service.domain.takeoff.purchase import Offer, Sheet, Shopping, Stick
 from service.errors import FasteningError, Fault
 from service.schemas.asks.batch import BESIDE, ITEM_ID, MOST_ITEMS
@@ -24,6 +24,7 @@ NO_CONTROLS = r"^[^\u0000-\u001f\u007f\ue000\ue001]+$"
 """Free text of one line, without the two marks that stand for lengths in sentences."""
 USUAL_PANEL_WIDTH = ticks(48)
 MOST_TIMES = 1000
+MOST_ON_HAND = 10
 
 
 def _text(about: str) -> Text:
@@ -44,6 +45,14 @@ class PackageSchema(NailSchema, PricedSchema):
     example: ClassVar[Any] = {"nail_id": "16d-common", "weight_lb": 30, "price": 62.5, "currency": "USD"}
     nail_count_per_package = Whole(1, MOST_IN_BOX, "Nails in the package, from its label.")
     weight_lb = Number(0.1, 500, "Weight of the nails in the package [lb], where it is sold by weight; its count is then approximate.")
+
+
+@with_twins
+class OnHandSchema(NailSchema, PricedSchema):
+    """A nail on hand; with price and count of its package, money decides between nails that do the same."""
+
+    example: ClassVar[Any] = {"nail_designation": "3 x 0.131", "nail_count_per_package": 2500, "price": 74.5, "currency": "USD"}
+    nail_count_per_package = Whole(1, MOST_IN_BOX, "Nails in the package that the price is of.")
 
 
 @with_twins
@@ -109,6 +118,7 @@ class TakeoffSchema(CommonSchema):
     walls = Items(Named(example=NO_ITEMS), MOST_ITEMS, "Walls, each with its own id; one that is wrong fails alone.", usual=[])
     joints = Items(Named(example=JOINT_EXAMPLE), MOST_ITEMS, "Joints outside the walls, by number or length.", usual=[])
     purchase = Inner(PurchaseSchema, "How to buy.")
+    nails_on_hand = Items(Inner(OnHandSchema, "A nail on hand."), MOST_ON_HAND, "Nails to choose from: which of them to load.", 1)
     units = Choice(("us", "metric"), "metric adds millimetre, metre, kilogram and m/s twins beside the US fields.")
 
 
@@ -127,7 +137,7 @@ NEEDED = ("wall", "connection_id")
 """What no take-off can share; the id of a wall too."""
 TAKEOFF, PURCHASE = TakeoffSchema(), PurchaseSchema()
 _HEADS: Any = Strict.from_dict({n: TakeoffWallSchema._declared_fields[n] for n in WALL_HEAD if n != "id"}, name="TakeoffHead")()
-OWN = ("walls", "joints", "purchase", "units")
+OWN = ("walls", "joints", "purchase", "nails_on_hand", "units")
 """What is of the take-off alone, and no wall or joint takes."""
 
 
@@ -149,6 +159,7 @@ class TakeoffAsk:
     walls: list[dict[str, Any]]
     joints: list[dict[str, Any]]
     shopping: Shopping
+    on_hand: tuple[OnHand, ...]
     driver: str
     assumptions: tuple[tuple[str, Any], ...]
 
@@ -169,9 +180,25 @@ def read_takeoff(raw: Any, book: Book) -> TakeoffAsk:
         faults.append(Fault("missing_field", "is required: at least one wall, or one of joints", ("walls",)))
     assumed: list[tuple[str, Any]] = []
     shopping = _read_purchase(got.get("purchase", {}), raw.get("purchase", {}), assumed, faults, book)
+    on_hand = [
+        _on_hand(n, raw["nails_on_hand"][i], ("nails_on_hand", i), assumed, faults, book)
+        for i, n in enumerate(got.get("nails_on_hand", ()))
+    ]
+    faults += mixed_currencies(got)
     if faults:
         raise FasteningError(*faults)
-    return TakeoffAsk(shared, got.get("walls", []), got.get("joints", []), shopping, got.get("driver", "gun"), tuple(assumed))
+    hand = tuple(n for n in on_hand if n)
+    return TakeoffAsk(shared, got.get("walls", []), got.get("joints", []), shopping, hand, got.get("driver", "gun"), tuple(assumed))
+
+
+def _on_hand(
+    got: dict[str, Any], raw: Any, path: tuple[str | int, ...], assumed: list[tuple[str, Any]], faults: list[Fault], book: Book
+) -> OnHand | None:
+    nail, price = read_nail(got, raw, path, assumed, faults, book), price_of(got, path, faults)
+    count = got.get("nail_count_per_package")
+    if price and count is None:
+        faults.append(Fault("missing_field", "is required beside price, which is of one package", (*path, "nail_count_per_package")))
+    return None if nail is None else OnHand(nail, Fraction(price.amount) / count if price and count else None)
 
 
 def _check_nails(got: dict[str, Any], raw: dict[str, Any], faults: list[Fault], book: Book) -> None:
@@ -257,8 +284,6 @@ def _read_purchase(got: dict[str, Any], raw: dict[str, Any], assumed: list[tuple
     sheets: list[tuple[Sheet, Price]] = []
     for i, p in enumerate(got["prices"]):
         _read_price(p, ("purchase", "prices", i), sticks, sheets, faults)
-    named = [(p, ("purchase", field, i)) for field in ("packages", "prices") for i, p in enumerate(got[field])]
-    faults += mixed_currencies(named)
     assumed += readings
     return Shopping(
         lengths, book.rules.stock_slack, Fraction(str(got["waste_percent"])), tuple(o for o in offers if o), tuple(sticks), tuple(sheets)
@@ -317,11 +342,16 @@ def price_of(got: dict[str, Any], path: tuple[str | int, ...], faults: list[Faul
     return Price(Decimal(str(got["price"])), got["currency"]) if "price" in got and "currency" in got else None
 
 
-def mixed_currencies(priced: Iterable[tuple[dict[str, Any], tuple[str | int, ...]]]) -> list[Fault]:
+def mixed_currencies(got: dict[str, Any]) -> list[Fault]:
     """Return the faults of prices in another currency than the first: sums of two mean nothing."""
-    sent = [(got["currency"], path) for got, path in priced if "currency" in got]
+    purchase = got.get("purchase", {})
+    lists: list[tuple[tuple[str, ...], Any]] = [(("purchase", name), purchase.get(name, [])) for name in ("packages", "prices")]
+    lists.append((("nails_on_hand",), got.get("nails_on_hand", [])))
+    sent: list[tuple[str, tuple[str | int, ...]]] = [
+        (one["currency"], (*path, i, "currency")) for path, some in lists for i, one in enumerate(some) if "currency" in one
+    ]
     return [
-        Fault("conflicting_fields", f"must be {sent[0][0]}, as the first price is: one take-off adds up one currency", (*path, "currency"))
+        Fault("conflicting_fields", f"must be {sent[0][0]}, as the first price is: one take-off adds up one currency", path)
         for currency, path in sent
         if currency != sent[0][0]
     ]

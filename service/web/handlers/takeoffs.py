@@ -6,6 +6,7 @@ from typing import Any
 
 from service.domain.cautions.caution import Spoken, merge, settle, standing_notes
 from service.domain.joint.requirement import judge
+from service.domain.takeoff.nail_choice import choose_nails
 from service.domain.takeoff.purchase import take_off
 from service.domain.takeoff.takeoff_cautions import cautions_of
 from service.errors import FasteningError, Fault
@@ -54,7 +55,7 @@ def takeoff(raw: Any) -> Reply:
     _check_ids(ask)
     noted().item_count = len(ask.walls) + len(ask.joints)
     walls = [tried(partial(read_takeoff_wall, item, ask.shared, book)) for item in ask.walls]
-    check_members([w for w in walls if not isinstance(w, FasteningError)], ("walls",))
+    check_members([w for w in walls if not isinstance(w, FasteningError)], ("walls",), 1 + len(ask.on_hand))
     answers = [w if isinstance(w, FasteningError) else tried(partial(answer_wall, w)) for w in walls]
     judged = [tried(partial(_judged, item, ask)) for item in ask.joints]
     _check_shared(ask, answers, judged)
@@ -64,8 +65,11 @@ def takeoff(raw: Any) -> Reply:
 
 
 def _answer(ask: TakeoffAsk, walls: list[Item], joints: list[Item]) -> TakeoffAnswer:
+    book = open_book()
     plans = [(item.result.plan, item.head.count) for item in walls if item.result]
-    return TakeoffAnswer(walls, joints, take_off(plans, [item.result.line for item in joints if item.result], ask.shopping, open_book()))
+    loose = [item.result.line for item in joints if item.result]
+    choice = choose_nails(plans, loose, ask.on_hand, book) if ask.on_hand else None
+    return TakeoffAnswer(walls, joints, take_off(plans, loose, ask.shopping, book), choice)
 
 
 def _check_ids(ask: TakeoffAsk) -> None:

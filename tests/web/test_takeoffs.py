@@ -362,8 +362,23 @@ def test_standing_notes_stand_once_and_cautions_point_at_their_items(client: Fla
             thing = body
             for step in pointer.split("/")[1:]:
                 thing = thing[int(step)] if isinstance(thing, list) else thing[step]
-            if "status" in thing:
+            if isinstance(thing, dict) and "status" in thing:
                 assert c["code"] in {own["code"] for own in thing["cautions"]}
+
+
+def test_a_gun_in_one_wall_is_a_gun_in_the_house(client: FlaskClient) -> None:
+    asked = {**ONE, "driver": "hand"}
+    assert "nail_gun" not in {c["code"] for c in post(client, asked)["cautions"]}
+    asked["walls"] = [*ONE["walls"], {"id": "b", "driver": "gun", "wall": PLAIN}]
+    assert "nail_gun" in {c["code"] for c in post(client, asked)["cautions"]}
+
+
+def test_a_stop_of_joints_points_at_the_number_that_is_null(client: FlaskClient) -> None:
+    body = post(client, {**ONE, "joints": [RAFTERS, {**RAFTERS, "nail_designation": "1-1/2 x 0.131"}]})
+    (stop,) = [c for c in body["cautions"] if c["severity"] == "stop"]
+    assert stop["applies_to"] == ["/result/joints/1/nail_count"]
+    assert body["result"]["joints"][1]["nail_count"] is None
+    assert body["result"]["totals_complete"] is False
 
 
 def test_nothing_to_drive_has_no_nail_gun(client: FlaskClient) -> None:

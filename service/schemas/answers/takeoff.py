@@ -1,6 +1,6 @@
 """The shape of a take-off, and the answer it writes."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, NamedTuple
@@ -395,8 +395,18 @@ def joints_answer(ask: JointAsk, requirement: Requirement, book: Book) -> Answer
     return Answered(line, (*pointed(line.advised, ""), *notes), ask.assumptions)
 
 
-def found_in(items: Iterable[Item], noun: str) -> Iterator[tuple[str, str, tuple[Spoken, ...]]]:
-    """Yield what each answered item is called, where it stands, and its cautions."""
-    for i, item in enumerate(items):
-        if item.entry.answered:
-            yield item.head.id or f"{noun}[{i}]", f"/result/{noun}/{i}", item.cautions
+def found_in(answer: TakeoffAnswer) -> Iterator[tuple[str, str, tuple[Spoken, ...]]]:
+    """Yield what each answered item is called, where its cautions point, and these; a stop of joints points at the number that is null."""
+    for noun, items in (("walls", answer.walls), ("joints", answer.joints)):
+        for i, item in enumerate(items):
+            name, where, stop_at = item.head.id or f"{noun}[{i}]", f"/result/{noun}/{i}", "/nail_count" if noun == "joints" else ""
+            yield name, where, tuple(c for c in item.cautions if c.severity != "stop")
+            yield name, f"{where}{stop_at}", tuple(c for c in item.cautions if c.severity == "stop")
+
+
+def standing_in(answer: TakeoffAnswer) -> Iterator[Spoken]:
+    """Yield the standing notes of all items: they are of the whole answer."""
+    for item in (*answer.walls, *answer.joints):
+        for c in item.entry.answered.cautions if item.entry.answered else ():
+            if c.row.standing:
+                yield Spoken(c.row, c.applies_because, ())

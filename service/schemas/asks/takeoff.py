@@ -160,7 +160,6 @@ class TakeoffAsk:
     joints: list[dict[str, Any]]
     shopping: Shopping
     on_hand: tuple[OnHand, ...]
-    driver: str
     assumptions: tuple[tuple[str, Any], ...]
 
 
@@ -188,7 +187,7 @@ def read_takeoff(raw: Any, book: Book) -> TakeoffAsk:
     if faults:
         raise FasteningError(*faults)
     hand = tuple(n for n in on_hand if n)
-    return TakeoffAsk(shared, got.get("walls", []), got.get("joints", []), shopping, hand, got.get("driver", "gun"), tuple(assumed))
+    return TakeoffAsk(shared, got.get("walls", []), got.get("joints", []), shopping, hand, tuple(assumed))
 
 
 def _on_hand(

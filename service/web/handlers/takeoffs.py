@@ -12,7 +12,7 @@ from service.domain.takeoff.takeoff_cautions import cautions_of
 from service.errors import FasteningError, Fault
 from service.schemas.answers.envelope import Answered, Reply
 from service.schemas.answers.envelope import single as one_answer
-from service.schemas.answers.takeoff import Item, TakeoffAnswer, TakeoffResult, found_in, joints_answer
+from service.schemas.answers.takeoff import Item, TakeoffAnswer, TakeoffResult, found_in, joints_answer, standing_in
 from service.schemas.answers.takeoff_sheets import TAKEOFF_SHEETS
 from service.schemas.asks.joint import JointAsk, check_total
 from service.schemas.asks.takeoff import (
@@ -61,7 +61,7 @@ def takeoff(raw: Any) -> Reply:
     _check_shared(ask, answers, judged)
     shared = shared_assumptions([a for a in (*answers, *judged) if isinstance(a, Answered)])
     answer = _answer(ask, _items(ask, "walls", answers, shared), _items(ask, "joints", judged, shared))
-    return single(Answered(answer, _cautions(ask, answer), (*shared, *ask.assumptions)), raw, repeated=False)
+    return single(Answered(answer, _cautions(answer), (*shared, *ask.assumptions)), raw, repeated=False)
 
 
 def _answer(ask: TakeoffAsk, walls: list[Item], joints: list[Item]) -> TakeoffAnswer:
@@ -120,10 +120,9 @@ def _items(ask: TakeoffAsk, field: str, answers: list[Any], shared: dict[tuple[s
     return [Item(Head(e.id) if isinstance(head, FasteningError) else head, e) for head, e in zip(heads, entries, strict=True)]
 
 
-def _cautions(ask: TakeoffAsk, answer: TakeoffAnswer) -> tuple[Spoken, ...]:
+def _cautions(answer: TakeoffAnswer) -> tuple[Spoken, ...]:
     """Return each code once: those of walls and joints with where they apply, those of the purchase, standing notes."""
-    book = open_book()
-    own = list(found_in(answer.walls, "walls")) + list(found_in(answer.joints, "joints"))
-    said = of_all(own) if any(cautions for _, _, cautions in own) else ()
-    beside = settle((*cautions_of(answer.found), *standing_notes(ask.driver, bool(answer.found.nails))), book)
-    return merge((*said, *(c if c.row.standing else Spoken(c.row, c.applies_because, ("/result/purchase/packages",)) for c in beside)))
+    own = [found for found in found_in(answer) if found[2]]
+    bought = [Spoken(c.row, c.applies_because, ("/result/purchase/packages",)) for c in settle(cautions_of(answer.found), open_book())]
+    notes = settle(standing_notes("hand", False), open_book())
+    return merge((*(of_all(own) if own else ()), *bought, *notes, *standing_in(answer)))

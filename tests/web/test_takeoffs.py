@@ -69,6 +69,8 @@ def test_totals_are_those_of_the_wall_plans_and_the_requirements(client: FlaskCl
     assert {(n["nail"]["id"], n["nail"]["coating"]): n["nail_count"] for n in result["nails"]} == nails
     assert {(c["nominal"], c["length_in"]): c["member_count"] for c in result["lumber"]["cut_list"]} == sticks
     assert {s["label"]: s["sheet_count"] for s in result["panels"]} == sheets
+    board_ft = sum(plan["result"]["totals"]["board_ft"] * times for plan, times in plans(client, HOUSE))
+    assert result["lumber"]["board_ft"] == pytest.approx(board_ft, abs=0.05)
     assert result["totals_complete"]
 
 
@@ -85,6 +87,7 @@ def test_each_wall_has_the_totals_of_its_plan(client: FlaskClient) -> None:
 def test_a_plain_wall_by_hand(client: FlaskClient) -> None:
     """8 ft at 16 in: 14 stud ends x 3, and 9 + 9 along two plates (IRC 2021 Table R602.3(1) items 14, 15, 17): 60; 10 percent on it 66.
 
+    7 studs of 91.5 in and three plates of 8 ft are 77.375 ft of 2x4, 2/3 board ft each: 51.58 (Modern Carpentry, p. 269).
     A box of 500 nails of the trade leaves 434. By the shank 0.2836 x pi/4 x 0.131^2 x 3 = 0.011467 lb a nail: 0.76 lb.
     """
     result = post(client, {**ONE, "purchase": {"waste_percent": 10}})["result"]
@@ -92,6 +95,7 @@ def test_a_plain_wall_by_hand(client: FlaskClient) -> None:
     assert (nail["nail_count"], nail["nail_count_with_waste"], nail["weight_lb"]) == (60, 66, 0.76)
     (box,), (left,) = result["purchase"]["packages"], result["purchase"]["leftovers"]
     assert (box["nail_count_per_package"], box["package_count"], box["approximate"], left["leftover_nail_count"]) == (500, 1, True, 434)
+    assert (result["lumber"]["lumber_length_ft"], result["lumber"]["board_ft"]) == (77.375, 51.58)
     assert [(s["label"], s["stick_count"], s["stick_count_with_waste"]) for s in result["lumber"]["stock"]] == [("2x4 x 8 ft", 10, 11)]
 
 

@@ -230,6 +230,10 @@ class LumberShape(Shape):
 
     cut_list = many(CutShape, "By size, treated or not, then the longest first.", of="cuts")
     stock = many(StockShape, "What to buy; engineered pieces are ordered by their cut length.")
+    lumber_length_ft = number(
+        "Length of all sticks before waste [ft].", of=lambda t: feet(sum(p.load.lumber_length * n for p, n in t.walls))
+    )
+    board_ft = number("Board feet of all sticks before waste.", of=lambda t: round(sum(p.load.board_ft * n for p, n in t.walls), 2))
     longer_than_stock = many(CutShape, "Pieces that no stock length holds: order them by length.", of="too_long")
 
 

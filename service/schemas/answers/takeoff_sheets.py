@@ -10,6 +10,7 @@ from service.domain.wall.sheets import SheetSize
 from service.said import say_weight
 from service.schemas.answers.declare import Shape, flag, number, one, say, whole
 from service.schemas.answers.envelope import Answered
+from service.schemas.answers.metric import short
 from service.schemas.answers.parts import first_word
 from service.schemas.answers.sheets import HEAD, Sheet, refusal_cells, same
 from service.schemas.answers.takeoff import (
@@ -102,6 +103,7 @@ class ToBuyShape(Shape):
     nail_count = whole(of=lambda b: b.bought and b.bought.line.nail_count, null=True)
     nail_count_with_waste = whole(of=lambda b: b.bought and b.bought.line.nail_count_with_waste, null=True)
     leftover_nail_count = whole(of=lambda b: b.bought and b.bought.line.packed.leftover, null=True)
+    weight_lb = number(of=lambda b: b.bought and short(b.bought.line.weight_lb), null=True)
     nominal = say(null=True)
     treated = flag(null=True)
     stock_length_ft = number(of="stock_length", form=feet, null=True)
@@ -137,7 +139,7 @@ TAKEOFF_SHEETS = {
         {
             **same("kind", "label", "buy_count", "price", "currency", "cost"),
             **{name: f"bought.{name}" for name in ("nail_id", "coating", "nail_count_per_package", "package_weight_lb", "approximate")},
-            **same("nail_count", "nail_count_with_waste", "leftover_nail_count", "nominal", "treated", "stock_length_ft"),
+            **same("nail_count", "nail_count_with_waste", "leftover_nail_count", "weight_lb", "nominal", "treated", "stock_length_ft"),
             **{name: f"size.{name}" for name in ("panel_width_in", "panel_length_in", "thickness_in")},
         },
         _purchase,

@@ -198,6 +198,14 @@ def test_the_fault_of_a_wall_is_pointed_at_in_the_request(client: FlaskClient, w
     assert result["walls"][0]["status"] == 200
 
 
+def test_a_wall_that_a_shared_field_does_not_suit_fails_alone(client: FlaskClient) -> None:
+    """D1 is a category of the IRC alone: the wall that asks by the IBC is wrong, and is shown the shared field."""
+    asked = {**ONE, "seismic_design_category": "D1", "walls": [*ONE["walls"], {"id": "b", "code_edition": "ibc-2021", "wall": PLAIN}]}
+    good, bad = post(client, asked)["result"]["walls"]
+    (error,) = bad["problem"]["errors"]
+    assert (good["status"], error["pointer"], error["code"]) == (200, "#/seismic_design_category", "unknown_value")
+
+
 @pytest.mark.parametrize(
     ("joints", "pointer", "code"),
     [

@@ -10,7 +10,7 @@ from service.domain.takeoff.nail_choice import OnHand
 from service.domain.takeoff.purchase import Offer, Sheet, Shopping, Stick
 from service.errors import FasteningError, Fault
 from service.schemas.asks.batch import BESIDE, ITEM_ID, MOST_ITEMS
-from service.schemas.asks.common import BOOK, CommonSchema, NailSchema, read_nail
+from service.schemas.asks.common import BOOK, CommonSchema, NailSchema, read_nail, read_site
 from service.schemas.asks.joint import REQUIREMENT, JointAsk, JointSchema, RequirementSchema, read_joint
 from service.schemas.asks.wall import WALL_PLAN, WallAsk, WallItemSchema, read_wall
 from service.schemas.fields import Choice, Flag, Inner, Items, Length, Lengths, Named, Number, Strict, Text, Whole
@@ -174,7 +174,7 @@ def read_takeoff(raw: Any, book: Book) -> TakeoffAsk:
     got = load(TAKEOFF, raw)
     faults: list[Fault] = []
     shared = {name: value for name, value in raw.items() if name not in OWN}
-    _check_nails(got, raw, faults, book)
+    _check_shared(got, raw, faults, book)
     if not (got.get("walls") or got.get("joints")):
         faults.append(Fault("missing_field", "is required: at least one wall, or one of joints", ("walls",)))
     assumed: list[tuple[str, Any]] = []
@@ -200,8 +200,11 @@ def _on_hand(
     return None if nail is None else OnHand(nail, Fraction(price.amount) / count if price and count else None)
 
 
-def _check_nails(got: dict[str, Any], raw: dict[str, Any], faults: list[Fault], book: Book) -> None:
-    """Find what is wrong with the shared nails once, not wall by wall."""
+def _check_shared(got: dict[str, Any], raw: dict[str, Any], faults: list[Fault], book: Book) -> None:
+    """Find what is wrong with the shared site and nails once, not wall by wall."""
+    site = dict(got)
+    fill(site, TAKEOFF)
+    read_site(site, [], faults, book)
     named: list[tuple[tuple[str, ...], Any, Any]] = [
         ((name,), got[name], raw[name]) for name in ("framing_nail", "sheathing_nail") if name in got
     ]

@@ -58,7 +58,6 @@ def takeoff(raw: Any) -> Reply:
     check_members([w for w in walls if not isinstance(w, FasteningError)], ("walls",), 1 + len(ask.on_hand))
     answers = [w if isinstance(w, FasteningError) else tried(partial(answer_wall, w)) for w in walls]
     judged = [tried(partial(_judged, item, ask)) for item in ask.joints]
-    _check_shared(ask, answers, judged)
     shared = shared_assumptions([a for a in (*answers, *judged) if isinstance(a, Answered)])
     answer = _answer(ask, _items(ask, "walls", answers, shared), _items(ask, "joints", judged, shared))
     return single(Answered(answer, _cautions(answer), (*shared, *ask.assumptions)), raw, repeated=False)
@@ -100,15 +99,6 @@ def _faults(answer: Any, field: str, i: int, item: dict[str, Any], ask: TakeoffA
     if not isinstance(answer, FasteningError):
         return None
     return tuple(placed(f, item, ask.shared, (field, i)) for f in answer.faults)
-
-
-def _check_shared(ask: TakeoffAsk, walls: list[Any], joints: list[Any]) -> None:
-    """Refuse the take-off once where a field that its items share is wrong, not item by item."""
-    parts = (("walls", ask.walls, walls), ("joints", ask.joints, joints))
-    every = [f for field, items, found in parts for i, a in enumerate(found) for f in _faults(a, field, i, items[i], ask) or ()]
-    wrong = {(f.path, f.code): f for f in every if f.path[0] in ask.shared}
-    if wrong:
-        raise FasteningError(*wrong.values())
 
 
 def _items(ask: TakeoffAsk, field: str, answers: list[Any], shared: dict[tuple[str, Any], None]) -> list[Item]:

@@ -12,15 +12,9 @@ from service.schemas.answers.declare import Shape, flag, number, one, say, whole
 from service.schemas.answers.envelope import Answered
 from service.schemas.answers.metric import short
 from service.schemas.answers.parts import first_word
+from service.schemas.answers.purchase import Bought, BoughtShape, bought_of, priced
 from service.schemas.answers.sheets import HEAD, Sheet, refusal_cells, same
-from service.schemas.answers.takeoff import (
-    Bought,
-    BoughtShape,
-    Item,
-    TakeoffAnswer,
-    bought_of,
-    priced,
-)
+from service.schemas.answers.takeoff import Item, TakeoffAnswer
 from service.schemas.answers.wall import NailTotal, SheetSizeShape
 from service.schemas.answers.wall_sheets import WALL_SHEETS, remarks
 from service.ticks import feet

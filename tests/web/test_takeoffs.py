@@ -305,7 +305,7 @@ def test_nails_on_hand_change_nothing_else(client: FlaskClient) -> None:
 
 def test_joints_that_no_nail_serves_are_named_with_the_reason(client: FlaskClient) -> None:
     choice = post(client, {**ONE, "nails_on_hand": [{"nail_designation": "2-1/2 x 0.131"}]})["result"]["nail_choice"]
-    assert (choice["nails"], choice["serves_every_joint"], choice["cost"]) == ([], False, 0)
+    assert (choice["nails"], choice["serves_every_joint"], choice["cost"]) == ([], False, None)
     assert len(choice["unserved"]) == 3
     assert all("into the holding piece" in joint["reason"] for joint in choice["alone"][0]["refused"])
 

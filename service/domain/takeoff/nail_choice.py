@@ -89,7 +89,7 @@ class NailChoice:
     kind_count: int
     calculated_count: int
     cost: Fraction | None
-    """Price of the nails that are driven, not of whole packages; None where one has no price."""
+    """Price of the nails that are driven, not of whole packages; None where one has no price, and for none."""
 
     @property
     def nail_count(self) -> int:
@@ -135,7 +135,7 @@ def choose(kinds: tuple[Kind, ...], nails: tuple[OnHand, ...]) -> NailChoice:
         unserved=tuple(k.connection for k in kinds if k not in served),
         kind_count=len(kinds),
         calculated_count=by_strength,
-        cost=None if unpriced else money,
+        cost=money if taken and not unpriced else None,
     )
 
 

@@ -46,7 +46,7 @@ class NailChoiceShape(Shape):
     kind_count = whole("Kinds of joints: those that are judged alike are one.")
     calculated_count = whole("Kinds of joints whose number the building official has to accept.")
     cost = number(
-        "Price of the nails that are driven, not of whole packages; null where one has no price.",
+        "Price of the nails that are driven, not of whole packages; null where one has no price, and without nails.",
         of=lambda c: None if c.cost is None else short(float(c.cost)),
         null=True,
     )

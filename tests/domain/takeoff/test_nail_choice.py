@@ -76,7 +76,7 @@ def test_no_set_and_no_assignment_is_better(case):
     found = choose(kinds, nails)
     size, by_strength, count, unpriced, money = brute(kinds, nails)
     assert (len(found.nails), found.calculated_count, found.nail_count) == (size, by_strength, count)
-    assert found.cost == (None if unpriced else money)
+    assert found.cost == (money if found.nails and not unpriced else None)
 
 
 def row(*counts, outcome="prescriptive"):

@@ -11,6 +11,7 @@ from service.tables.editions import Edition, Shared, read_edition
 from service.tables.joints import ConnectionRow, read_connections
 from service.tables.manifest import check_manifest, table_files
 from service.tables.nails import NailRow, read_nails
+from service.tables.packaging import Packaging, read_packaging
 from service.tables.panels import SpanRatingDefaultRow, SpanRatingRow, read_span_rating_defaults, read_span_ratings
 from service.tables.rules import Rules, read_rules
 from service.tables.schedule import ScheduleRow, read_common_practice
@@ -42,6 +43,7 @@ class Book:
     span_rating_defaults: tuple[SpanRatingDefaultRow, ...]
     common_practice: dict[str, ScheduleRow]
     rules: Rules
+    packaging: Packaging
     trade: TradeWords
     wall_joints: dict[str, ConnectionRow]
     """The joints of a wall plan by their place in it, one of `WALL_PLACES`."""
@@ -116,6 +118,7 @@ def open_book(root: Path = HERE, checked: bool = True) -> Book:
         span_rating_defaults=read_span_rating_defaults(root, shared.span_ratings),
         common_practice=read_common_practice(root, shared.connections),
         rules=rules,
+        packaging=read_packaging(root, shared.nails),
         trade=read_trade_words(root, shared.connections, shared.species),
         wall_joints={c.in_wall: c for c in shared.connections.values() if c.in_wall},
         checksum=total,

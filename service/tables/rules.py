@@ -119,6 +119,8 @@ class Rules:
     lumber_moisture_factor: float
     panel_weight: float
     panel_weight_thickness: int
+    stock_lengths: tuple[int, ...]
+    stock_slack: float
     rows: dict[str, RuleRow]
 
 

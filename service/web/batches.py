@@ -78,34 +78,35 @@ def batch(raw: Any, kind: Kind) -> Reply:
     FasteningError
         The envelope is wrong, the call asks for too much work, or an item is wrong and `on_error` is fail.
     """
-    _check_size(raw, *(kind.most or (settings().max_items, "APP_MAX_ITEMS")))
+    check_size(raw, "items", *(kind.most or (settings().max_items, "APP_MAX_ITEMS")))
     got = load(kind.schema, raw)
     defaults, items = got.get("defaults", {}), got["items"]
     _check_ids(items)
     _check_defaults(defaults, kind.fields)
     noted().item_count = len(items)
-    asks = [_tried(lambda item=item: kind.read(_merged(defaults, item))) for item in items]  # type: ignore[misc]  # item is bound at once
+    asks = [tried(lambda item=item: kind.read(_merged(defaults, item))) for item in items]  # type: ignore[misc]  # item is bound at once
     kind.check_asks([ask for ask in asks if not isinstance(ask, FasteningError)])
-    answers = [ask if isinstance(ask, FasteningError) else _tried(lambda ask=ask: kind.answer(ask)) for ask in asks]  # type: ignore[misc]  # bound at once
+    answers = [ask if isinstance(ask, FasteningError) else tried(lambda ask=ask: kind.answer(ask)) for ask in asks]  # type: ignore[misc]  # bound at once
     faults = _faults(answers, items, defaults)
     if faults and got.get("on_error") == "fail":
         raise FasteningError(*{(f.path, f.code): f for mine in faults.values() for f in mine}.values())
     good = [answer for answer in answers if isinstance(answer, Answered)]
-    shared = _shared(good)
-    entries = [_entry(item["id"], answer, faults.get(i), shared) for i, (item, answer) in enumerate(zip(items, answers, strict=True))]
-    cautions = _of_all(entries)
+    shared = shared_assumptions(good)
+    entries = [entry_of(item["id"], answer, faults.get(i), shared) for i, (item, answer) in enumerate(zip(items, answers, strict=True))]
+    cautions = of_all([(e.id or "", f"/results/{i}", e.answered.cautions) for i, e in enumerate(entries) if e.answered])
     kind.check_results([a.result for a in good])
     summary = _summary(entries, [kind.counted(a.result) for a in good], cautions[0].severity)
     return Reply(entries, cautions, tuple(shared), got.get("units", "us"), summary=summary)
 
 
-def _entry(name: str, answer: Any, faults: tuple[Fault, ...] | None, shared: Assumed) -> Entry:
+def entry_of(name: str | None, answer: Any, faults: tuple[Fault, ...] | None, shared: Assumed) -> Entry:
+    """Return the entry of an item: its answer with what is assumed for it alone, or its problem."""
     if faults is not None:
         return Entry(name, problem=validation_problem(faults, False))
     return Entry(name, answer, assumptions=tuple([a for a in _assumed(answer) if a not in shared]))
 
 
-def _shared(good: list[Answered]) -> Assumed:
+def shared_assumptions(good: list[Answered]) -> Assumed:
     """Return what is assumed in every answered item, in the order of the first."""
     if not good:
         return {}
@@ -117,7 +118,7 @@ def _assumed(answered: Answered) -> Assumed:
     return {(name, tuple(value) if isinstance(value, list) else value): None for name, value in answered.assumptions}
 
 
-def _tried(work: Callable[[], Any]) -> Any:
+def tried(work: Callable[[], Any]) -> Any:
     """Return what some work gives, or the error of a question that cannot be answered."""
     try:
         return work()
@@ -161,12 +162,12 @@ class Counted:
         self.nails, self.needs_engineer, self.complete = tuple(nails), needs_engineer, complete
 
 
-def _check_size(raw: Any, most: int, setting: str) -> None:
+def check_size(raw: Any, field: str, most: int, setting: str) -> None:
     """Refuse too many items before anything is done with them."""
-    if isinstance(raw, dict) and isinstance(raw.get("items"), list) and len(raw["items"]) > most:
-        sent = len(raw["items"])
+    if isinstance(raw, dict) and isinstance(raw.get(field), list) and len(raw[field]) > most:
+        sent = len(raw[field])
         said = f"holds {sent} items; the limit here is {most} ({setting})"
-        raise FasteningError(Fault("too_many_items", said, ("items",), {"limit": most, "received": sent, "setting": setting}))
+        raise FasteningError(Fault("too_many_items", said, (field,), {"limit": most, "received": sent, "setting": setting}))
 
 
 def _merged(defaults: dict[str, Any], item: dict[str, Any]) -> dict[str, Any]:
@@ -180,10 +181,16 @@ def _merged(defaults: dict[str, Any], item: dict[str, Any]) -> dict[str, Any]:
 
 def _placed(fault: Fault, i: int, item: dict[str, Any], defaults: dict[str, Any]) -> Fault:
     """Return the fault of an item as the whole request sees it: in the item, or in the default it took."""
-    named = as_sent(fault, {**defaults, **item})
-    if named.path and named.path[0] in defaults and named.path[0] not in item:
-        return named.under("defaults")
-    return named.under("items", i)
+    return placed(fault, item, defaults, ("items", i), ("defaults",))
+
+
+def placed(
+    fault: Fault, item: dict[str, Any], shared: dict[str, Any], own: tuple[str | int, ...], common: tuple[str | int, ...] = ()
+) -> Fault:
+    """Return the fault of an item as the whole request sees it: under `own`, or under `common` where the item took a shared field."""
+    named = as_sent(fault, {**shared, **item})
+    in_shared = named.path and named.path[0] in shared and named.path[0] not in item
+    return named.under(*(common if in_shared else own))
 
 
 def _summary(entries: list[Entry], counted: list[Counted], worst: str) -> Summary:
@@ -208,34 +215,31 @@ def _totals(counted: list[Counted]) -> list[NailSum]:
     return [NailSum(*key, label, count) for key, (label, count) in sorted(out.items())]
 
 
-def _of_all(entries: list[Entry]) -> tuple[Spoken, ...]:
-    """Return each code once for the top of a batch: every item it applies to, and each cause with its items; items say their own."""
-    said: dict[str, tuple[Spoken, dict[str, list[int]], dict[NextStep, None]]] = {}
-    for i, entry in enumerate(entries):
-        for c in entry.answered.cautions if entry.answered else ():
-            _, causes, steps = said.setdefault(c.code, (c, {}, {}))
-            causes.setdefault(c.applies_because, []).append(i)
+def of_all(items: Iterable[tuple[str, str, Iterable[Spoken]]]) -> tuple[Spoken, ...]:
+    """Return each code once for the top of many answers: every item it applies to, and each cause with its items; items say their own.
+
+    Parameters
+    ----------
+    items : iterable
+        What each item is called, where it stands, and its cautions.
+    """
+    said: dict[str, tuple[Spoken, dict[str, None], dict[str, list[str]], dict[NextStep, None]]] = {}
+    for name, where, cautions in items:
+        for c in cautions:
+            _, places, causes, steps = said.setdefault(c.code, (c, {}, {}, {}))
             steps.update(dict.fromkeys(c.next_steps))
+            places[where] = None
+            causes.setdefault(c.applies_because, []).append(name)
     if not said:
         return settle(standing_notes("hand", False), open_book())
-    return merge(
-        Spoken(
-            c.row,
-            _causes(causes, entries),
-            tuple([f"/results/{i}" for i in sorted({i for at in causes.values() for i in at})]),
-            tuple(steps),
-        )
-        for c, causes, steps in said.values()
-    )
+    return merge(Spoken(c.row, _causes(causes), tuple(places), tuple(steps)) for c, places, causes, steps in said.values())
 
 
-def _causes(causes: dict[str, list[int]], entries: list[Entry]) -> str:
+def _causes(causes: dict[str, list[str]]) -> str:
     """Say the causes of a caution with the items they are of; one that all share stands alone."""
     if len(causes) == 1:
         return next(iter(causes))
-    return _few(
-        [f"{_few([entries[i].id or '' for i in at], ', ', 'more')}: {because}" for because, at in causes.items()], "; ", "more causes"
-    )
+    return _few([f"{_few(names, ', ', 'more')}: {because}" for because, names in causes.items()], "; ", "more causes")
 
 
 def _few(words: list[str], between: str, rest: str) -> str:
@@ -255,20 +259,25 @@ def _check_defaults(defaults: dict[str, Any], names: set[str]) -> None:
 
 
 def _check_ids(items: list[dict[str, Any]]) -> None:
+    faults = id_faults(items, "items", set())
+    if faults:
+        raise FasteningError(*faults)
+
+
+def id_faults(items: list[dict[str, Any]], field: str, seen: set[Any], required: bool = True) -> list[Fault]:
+    """Return what is wrong with the ids of the items of a field; `seen` are those of other items of the request."""
     faults = []
-    seen: set[Any] = set()
     for i, item in enumerate(items):
         name = item.get("id")
         if name is None:
-            faults.append(Fault("missing_field", "is required", ("items", i, "id")))
+            faults += [Fault("missing_field", "is required", (field, i, "id"))] if required or "id" in item else []
             continue
         try:
             ITEM_ID.deserialize(name)
         except Exception as error:
-            faults += [f.under("items", i, "id") for f in getattr(error, "messages", [])]
+            faults += [f.under(field, i, "id") for f in getattr(error, "messages", [])]
             continue
         if name in seen:
-            faults.append(Fault("duplicate_id", f"the id {name!r} stands twice", ("items", i, "id")))
+            faults.append(Fault("duplicate_id", f"the id {name!r} stands twice", (field, i, "id")))
         seen.add(name)
-    if faults:
-        raise FasteningError(*faults)
+    return faults

@@ -14,6 +14,7 @@ from service.schemas.answers.problem import ProblemShape
 from service.schemas.asks.batch import defaults_shape, item_shape
 from service.schemas.asks.joint import RequirementSchema
 from service.schemas.asks.strength import NailStrengthSchema
+from service.schemas.asks.takeoff import TakeoffJointSchema, TakeoffWallSchema, takeoff_item
 from service.schemas.asks.wall import WallItemSchema
 from service.schemas.fields import Items, Strict, Whole
 from service.settings import Settings
@@ -41,6 +42,8 @@ BATCHES = {
 }
 """What an item of each batch is."""
 BATCH_ITEMS = dict(BATCHES.values())
+TAKEOFF_ITEMS = {"walls": TakeoffWallSchema, "joints": TakeoffJointSchema}
+"""What the items of each list of a take-off are; they are checked one by one, as those of a batch."""
 
 
 def build(settings: Settings) -> dict[str, Any]:
@@ -60,6 +63,8 @@ def build(settings: Settings) -> dict[str, Any]:
     for ask, schema in BATCHES.values():
         spec.components.schema(f"{ask}ItemAsk", schema=item_shape(schema, f"{ask}ItemSchema"))
         spec.components.schema(f"{ask}DefaultsAsk", schema=defaults_shape(schema, f"{ask}DefaultsSchema"))
+    for item in TAKEOFF_ITEMS.values():
+        spec.components.schema(_name(item), schema=takeoff_item(item))
     paths: dict[str, dict[str, Any]] = {}
     for o in OPERATIONS:
         paths.setdefault(o.path, {})[o.method.lower()] = _operation(o)
@@ -75,6 +80,8 @@ def build(settings: Settings) -> dict[str, Any]:
             "description": "Fields that every item takes unless it sends its own.",
         }
         schemas[name]["properties"]["items"] |= {"items": {"$ref": f"{REF}{ask}ItemAsk"}, "maxItems": settings.max_items}
+    for field, item in TAKEOFF_ITEMS.items():
+        schemas["TakeoffAsk"]["properties"][field] |= {"items": {"$ref": REF + _name(item)}, "maxItems": settings.max_items}
     _rules_across_fields(schemas)
     named = {w.words: w for w in vocabulary.ALL}
     for path in document["paths"].values():
@@ -179,6 +186,7 @@ def _query_schema(field: Any) -> dict[str, Any]:
 def _rules_across_fields(schemas: dict[str, Any]) -> None:
     """Say in each request which fields exclude one another, and of which exactly one is needed."""
     parts = {f"{ask}{part}Ask": BATCH_ITEMS[ask] for ask, _ in BATCHES.values() for part in ("Item", "Defaults")}
+    parts |= {_name(item): item for item in TAKEOFF_ITEMS.values()}
     for cls in _all_strict(Strict):
         name = _name(cls)
         if name in schemas and name not in parts:

@@ -15,13 +15,13 @@ from service.web.batches import units_of
 from service.web.contract import build
 from service.web.current import noted
 from service.web.examples import example
-from service.web.handlers import bracing, inspections, joints, reference, schedules, shear, strengths, substitutions, ties, walls
+from service.web.handlers import bracing, inspections, joints, reference, schedules, shear, strengths, substitutions, takeoffs, ties, walls
 from service.web.kept import Kept, Made
 from service.web.reading import output_form, read_json, read_query
 from service.web.registry import OPERATIONS, REFERENCE, Operation
 from service.web.sending import CSV, send_bytes, tag
 
-ROOMS = (joints, walls, strengths, substitutions, shear, bracing, ties, schedules, inspections, reference)
+ROOMS = (joints, walls, takeoffs, strengths, substitutions, shear, bracing, ties, schedules, inspections, reference)
 """Importing these rooms registers their addresses."""
 TYPES = {"json": "application/json", "csv": CSV}
 FRONT = """Wall Fastening Service {version}

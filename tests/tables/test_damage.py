@@ -109,6 +109,10 @@ CELLS = [
     pytest.param("species.csv", ",0.47,", ",47,", "specific_gravity", "at most 1.3", id="wood heavier than any"),
     pytest.param("service_rules.csv", "edge_distance,1,", "edge_distanse,1,", "key", "'edge_distanse'", id="a rule misspelt"),
     pytest.param("service_rules.csv", "edge_distance,1,in", "edge_distance,1,ratio", "unit", "edge_distance", id="a rule of another kind"),
+    pytest.param("nail_packaging.csv", "nails_per_lb,8d-common", "nails_per_lb,8d-commun", "of", "fasteners.csv", id="nails nobody sells"),
+    pytest.param("nail_packaging.csv", "box,common box", "box,common bix", "of", "the kinds of nails", id="a box of no known nails"),
+    pytest.param("nail_packaging.csv", ",500,nails", ",0.5,nails", "value", "whole number", id="half a nail in a box"),
+    pytest.param("nail_packaging.csv", ",0.2836,lb/cu in", ",0.2836,per lb", "unit", "'per lb'", id="a density in another unit"),
     pytest.param("manifest.csv", ",1,", ",one,", "row_count", "'one'", id="a manifest that is no manifest"),
 ]
 

@@ -14,6 +14,7 @@ from service.domain.cautions.inspection import on_inspection
 from service.domain.cautions.joint import on_joint
 from service.domain.cautions.shear import on_shear
 from service.domain.cautions.strength import on_strength
+from service.domain.cautions.takeoff import on_takeoff
 from service.domain.cautions.ties import on_anchorage, on_uplift
 from service.domain.cautions.wall import on_line, on_panels, on_wall
 from service.settings import Settings
@@ -25,6 +26,7 @@ JOINT, WALL, NAILS, STRENGTH = "/v1/requirements", "/v1/wall-plans", "/v1/nails"
 SHEAR = "/v1/shear-capacities"
 BRACING = "/v1/bracing-checks"
 INSPECTION = "/v1/nailing-inspections"
+TAKEOFF = "/v1/takeoffs"
 UPLIFT, ANCHORAGE = "/v1/uplift-requirements", "/v1/anchorages"
 ABSENT = object()
 STANDING = {"local_code_governs"}
@@ -174,6 +176,9 @@ def found(code, base, name, speaks, silent, names):
     return pytest.param(code, INSPECTION, asked, INSPECTION, twin, names, id=f"{code}-{name}-{names}".replace(" ", "_"))
 
 
+BOUGHT = {**{k: v for k, v in FRAME.items() if k != "wall"}, "walls": [{"id": "a", "wall": FRAME["wall"]}]}
+LABELLED = {**BOUGHT, "purchase": {"packages": [{"nail_id": "16d-box", "nail_count_per_package": 355}]}}
+WEIGHED = {**BOUGHT, "purchase": {"packages": [{"nail_id": "16d-box", "weight_lb": 5}]}}
 CASES = [
     found("wood_splits", FOUND, "found_nail_count", 1, 2, "stud-to-plate-end-nail"),
     found("wood_splits", FOUND_PANEL, "found_edge_spacing_in", 8, 6, "exterior-wall-panel-to-framing"),
@@ -499,6 +504,8 @@ CASES = [
         "gun",
         id="nail_gun-no-number",
     ),
+    pytest.param("package_count_approximate", TAKEOFF, BOUGHT, TAKEOFF, LABELLED, "16d box", id="package_count_approximate-generic"),
+    pytest.param("package_count_approximate", TAKEOFF, WEIGHED, TAKEOFF, LABELLED, "by weight", id="package_count_approximate-weight"),
     pytest.param(
         "ambiguous_designation", NAILS, {"designation": "16d"}, NAILS, {"designation": "16d common"}, "16d", id="ambiguous_designation"
     ),
@@ -656,6 +663,7 @@ def test_every_code_is_served_or_waits():
         | set(on_uplift.by_code)
         | set(on_anchorage.by_code)
         | set(on_inspection.by_code)
+        | set(on_takeoff.by_code)
         | STANDING
         | {"nail_gun", "ambiguous_designation"}
     )

@@ -114,7 +114,6 @@ def merge(spoken: Iterable[Spoken]) -> tuple[Spoken, ...]:
 
 WAITING = frozenset(
     {
-        "package_count_approximate",
         "top_plate_cut",
         "two_story_wall",
     }

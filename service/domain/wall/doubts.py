@@ -12,13 +12,23 @@ if TYPE_CHECKING:  # a plan says its own doubts
 
 def doubts(plan: "Plan") -> Iterator[str]:
     """Say which nails serve no joint of the wall, and which lengths look like feet."""
-    setting, wall, rules = plan.order.setting, plan.order.wall, plan.rules
-    here = {line.requirement.connection.connection_id for line in plan.lines}
-    unused = [name for name, _ in setting.connection_nails if name not in here]
+    unused = unused_nails(plan)
     if unused:
         yield f"connection_nails names joints that this wall does not have, or that take the sheathing nail: {', '.join(unused)}"
-    if setting.sheathing_nail and wall.sheathing is None:
+    if plan.order.setting.sheathing_nail and plan.order.wall.sheathing is None:
         yield "sheathing_nail does nothing: the wall has no sheathing"
+    yield from odd_lengths(plan)
+
+
+def unused_nails(plan: "Plan") -> list[str]:
+    """Return the joints that have a nail of their own and are not in the wall."""
+    here = {line.requirement.connection.connection_id for line in plan.lines}
+    return [name for name, _ in plan.order.setting.connection_nails if name not in here]
+
+
+def odd_lengths(plan: "Plan") -> Iterator[str]:
+    """Say which lengths look like feet."""
+    wall, rules = plan.order.wall, plan.rules
     if _like_feet(wall.length, rules.wall_like_feet_under):
         yield f"the wall is only {say_length(wall.length)} long; {_had_it_been_feet(wall.length)}"
     for o in wall.openings:

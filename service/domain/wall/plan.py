@@ -161,8 +161,8 @@ def plan_wall(order: Order, book: Book) -> Plan:
 
 
 def renailed(plan: Plan, nail: Nail, book: Book) -> Plan:
-    """Return the plan of the same wall with another nail for its framing, and for its panels: sticks, joints and panels stay."""
-    setting = replace(plan.order.setting, framing_nail=nail, sheathing_nail=nail if plan.panels else None)
+    """Return the plan of the same wall with another nail for all its framing, and for its panels: sticks, joints and panels stay."""
+    setting = replace(plan.order.setting, framing_nail=nail, connection_nails=(), sheathing_nail=nail if plan.panels else None)
     order = Order(plan.order.wall, setting)
     groups, sheets = tuple(line.group for line in plan.lines), plan.panels.cover if plan.panels else None
     lines, panels = _nailed(order, groups, sheets, plan.depth, book)

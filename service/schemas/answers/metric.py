@@ -26,7 +26,7 @@ def metric_twin(name: str) -> str | None:
     unit = _unit(name)
     if not unit or "_per_" in name or name in NOT_LENGTHS:
         return None
-    return name.removesuffix(unit) + UNITS[unit][0]
+    return (_whole(name).removesuffix(unit) + UNITS[unit][0])[1:]
 
 
 def convert(name: str, value: Any) -> Any:
@@ -40,7 +40,12 @@ def convert(name: str, value: Any) -> Any:
 
 
 def _unit(name: str) -> str:
-    return next((u for u in UNITS if name.endswith(u)), "")
+    return next((u for u in UNITS if _whole(name).endswith(u)), "")
+
+
+def _whole(name: str) -> str:
+    """Return a name that begins as its parts do, so that weight_lb alone is a weight too."""
+    return f"_{name}"
 
 
 @cache

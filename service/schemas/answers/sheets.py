@@ -106,7 +106,7 @@ class Sheet:
     def _rows_of(self, entry: Entry, columns: dict[str, str], metric: bool) -> Iterable[dict[str, Any]]:
         first = {"id": entry.id, "item_status": entry.status}
         if entry.answered is None:
-            yield {**first, **_refusal(entry.problem or {})}
+            yield {**first, **refusal_cells(entry.problem or {})}
             return
         write = writer_of(self.shape, metric, plain=True)
         for thing, more in self.rows(entry.answered):
@@ -126,7 +126,7 @@ def _with_twins(columns: dict[str, str]) -> dict[str, str]:
     return out
 
 
-def _refusal(problem: dict[str, Any]) -> dict[str, Any]:
+def refusal_cells(problem: dict[str, Any]) -> dict[str, Any]:
     """Return the cells of a refused item: its first error, and how many more there are."""
     first, more = problem["errors"][0], len(problem["errors"]) - 1
     detail = f"{first['detail']} (and {more} more)" if more else first["detail"]

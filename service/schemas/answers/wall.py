@@ -12,12 +12,12 @@ from service.domain.joint.ranking import say_why
 from service.domain.joint.stop import Provenance
 from service.domain.nails.nail import Nail
 from service.domain.wall.members import Member
-from service.domain.wall.panels.lay import panels_by_area, stock_length
+from service.domain.wall.panels.lay import panels_by_area
 from service.domain.wall.panels.line import PanelLine
 from service.domain.wall.panels.outline import Rect
 from service.domain.wall.plan import Plan, PlanLine, TiePlates, locate
+from service.domain.wall.sheets import sheets_of
 from service.domain.wall.wall import ENGINEERED
-from service.said import say_fraction, say_length
 from service.schemas.answers.declare import Shape, Variants, flag, many, number, numbers, one, say, spread, texts, whole, word
 from service.schemas.answers.envelope import Answered
 from service.schemas.answers.joint import CloserZoneShape, FirstListedShape, JointKindShape, OutcomeShape
@@ -315,20 +315,6 @@ class PanelShape(Shape):
     plate_row_nail_count = whole("Those among them that are galvanized for the treated plate under it, where the others are not.")
 
 
-class SheetSize(NamedTuple):
-    """Sheets of one size."""
-
-    width: int
-    length: int
-    thickness: int
-    sheet_count: int
-
-    @property
-    def label(self) -> str:
-        """The size in words."""
-        return f"{say_length(self.width, form='F')} x {say_length(self.length, form='F')} x {say_fraction(self.thickness)}"
-
-
 class SheetSizeShape(Shape):
     """Sheets of one size: what to load on the truck, one for each panel as cut."""
 
@@ -426,14 +412,6 @@ def panels_of(panels: PanelLine | None) -> list[CutPanel]:
         return []
     in_row = panels.foot.counts if panels.foot else (0,) * len(panels.counts)
     return [CutPanel(p.rect, p.cut_outs, n, row) for p, n, row in zip(panels.cover.pieces, panels.counts, in_row, strict=True)]
-
-
-def sheets_of(plan: Plan) -> list[SheetSize]:
-    """Return the sheets that the panels of a plan are cut from, by size."""
-    asked = plan.order.wall.sheathing
-    if plan.panels is None or asked is None:
-        return []
-    return [SheetSize(asked.panel_width, stock_length(plan.order.wall, plan.rules), asked.thickness, len(plan.panels.cover.pieces))]
 
 
 def _positions(plan: Plan) -> Iterator[Any]:

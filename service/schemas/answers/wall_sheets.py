@@ -6,10 +6,10 @@ from typing import Any, NamedTuple
 from service.domain.building.anchorage import Anchorage
 from service.domain.building.load_path import LINKS, Link
 from service.domain.cautions.caution import Spoken
-from service.domain.wall.plan import Plan
+from service.domain.wall.sheets import SheetSize, sheets_of
 from service.said import say_length
 from service.schemas.answers.declare import Shape, one, say, whole, writer_of
-from service.schemas.answers.envelope import Answered
+from service.schemas.answers.envelope import Answered, Assumptions
 from service.schemas.answers.parts import CautionShape, NailShape, first_word
 from service.schemas.answers.sheets import NAIL, PRINTED, Sheet, joint_columns, same
 from service.schemas.answers.wall import (
@@ -21,12 +21,10 @@ from service.schemas.answers.wall import (
     NailTotalShape,
     PanelShape,
     Plates,
-    SheetSize,
     SheetSizeShape,
     WallAnswer,
     alike,
     panels_of,
-    sheets_of,
 )
 
 PRINTED_FIELDS = {column: path.removeprefix("provenance.") for column, path in PRINTED.items()}
@@ -84,12 +82,20 @@ def _panels(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
 
 
 def _notes(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
-    plan: Plan = answered.result.plan
-    said = [Remark("caution", c.row.text, c) for c in answered.cautions]
-    said += [Remark("load path", _say_link(link)) for link in answered.result.advice.path.links]
-    said += [Remark("note", note) for note in plan.notes]
-    said += [Remark("assumption", f"{field}: {_say(value)}") for field, value in answered.assumptions]
-    return ((remark, {}) for remark in said)
+    return ((remark, {}) for remark in _of_plan(answered))
+
+
+def _of_plan(answered: Answered) -> list[Remark]:
+    """Return what is said beside a plan, the path of its loads too."""
+    path = [Remark("load path", _say_link(link)) for link in answered.result.advice.path.links]
+    return [*path, *remarks(answered.cautions, answered.result.plan.notes, answered.assumptions)]
+
+
+def remarks(cautions: Iterable[Spoken], notes: Iterable[str], assumptions: Assumptions) -> list[Remark]:
+    """Return what is said beside an answer: cautions, notes, what was assumed."""
+    said = [Remark("caution", c.row.text, c) for c in cautions]
+    said += [Remark("note", note) for note in notes]
+    return said + [Remark("assumption", f"{field}: {_say(value)}") for field, value in assumptions]
 
 
 def _say_link(link: Link) -> str:

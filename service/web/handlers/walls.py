@@ -46,8 +46,8 @@ def wall_plan(raw: Any) -> Reply:
 
 def _planned(raw: Any) -> Reply:
     ask = read_wall(raw, open_book())
-    _check_members([ask], ("wall",))
-    answered = _answer(ask)
+    check_members([ask], ("wall",))
+    answered = answer_wall(ask)
     _check_positions([answered.result], ("include",))
     return single(answered, raw, repeated=False, name=ask.order.wall.wall_id or None)
 
@@ -63,16 +63,23 @@ def wall_plan_batch(raw: Any) -> Reply:
             schema=WALL_BATCH,
             fields=set(WALL_PLAN.fields),
             read=lambda item: read_wall({**item, **positions}, open_book()),
-            answer=_answer,
+            answer=answer_wall,
             counted=_counted,
             most=(settings().max_position_walls, "APP_MAX_POSITION_WALLS") if positions else None,
-            check_asks=lambda asks: _check_members(asks, ("items",)),
+            check_asks=lambda asks: check_members(asks, ("items",)),
             check_results=lambda results: _check_positions(results, ("include",)),
         ),
     )
 
 
-def _answer(ask: WallAsk) -> Answered:
+def answer_wall(ask: WallAsk) -> Answered:
+    """Plan a wall and say what goes with it.
+
+    Raises
+    ------
+    FasteningError
+        The wall cannot be built as described.
+    """
     book = open_book()
     try:
         plan = plan_wall(ask.order, book)
@@ -81,11 +88,10 @@ def _answer(ask: WallAsk) -> Answered:
     return wall_answer(ask, plan, book)
 
 
-def _check_members(asks: list[WallAsk], path: tuple[str, ...]) -> None:
-    """Refuse more sticks than one call may ask for, before any is laid out."""
-    check_work(
-        "sticks", sum(most_members(ask.order.wall, open_book().rules) for ask in asks), (settings().max_members, "APP_MAX_MEMBERS"), path
-    )
+def check_members(asks: list[WallAsk], path: tuple[str, ...], times: int = 1) -> None:
+    """Refuse more sticks than one call may ask for, before any is laid out; each wall is nailed so many times."""
+    sticks = times * sum(most_members(ask.order.wall, open_book().rules) for ask in asks)
+    check_work("sticks", sticks, (settings().max_members, "APP_MAX_MEMBERS"), path)
 
 
 def _check_positions(answers: list[WallAnswer], path: tuple[str, ...]) -> None:

@@ -1,0 +1,201 @@
+"""Which of the nails on hand to load: the smallest set that serves every joint of the take-off, found by trying every set."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import combinations
+from typing import NamedTuple
+
+from service.domain.joint.ranking import say_why
+from service.domain.joint.requirement import Requirement, judge
+from service.domain.nails.nail import Nail
+from service.domain.takeoff.loose import LooseJoints
+from service.domain.wall.panels.line import PanelLine
+from service.domain.wall.plan import Plan, PlanLine, renailed
+from service.tables.book import Book
+from service.tables.joints import ConnectionRow
+
+Set = tuple[int, ...]
+"""Nails on hand by their places in the list."""
+
+
+class OnHand(NamedTuple):
+    """A nail on hand, and what one of it costs, None where that was not sent."""
+
+    nail: Nail
+    price_each: Fraction | None = None
+
+
+class Verdict(NamedTuple):
+    """One nail in all joints of a kind; no count where it does not serve them."""
+
+    outcome: str
+    nail_count: int | None
+    reason: str
+
+
+class Kind(NamedTuple):
+    """Joints of the take-off that are judged alike, with the verdict on each nail on hand."""
+
+    connection: ConnectionRow
+    verdicts: tuple[Verdict, ...]
+
+    def best_of(self, some: Iterable[int], nails: tuple[OnHand, ...]) -> int | None:
+        """Return the nail of some that serves these joints best: listed before by strength, fewest nails, least money."""
+        serving = [i for i in some if self.verdicts[i].nail_count is not None]
+        return min(serving, key=lambda i: (*self.worth(i, nails), i), default=None)
+
+    def worth(self, i: int, nails: tuple[OnHand, ...]) -> tuple[int, int, int, Fraction]:
+        """Return what a nail that serves is worth here, the least being the best; what has no price comes after what has one."""
+        verdict, each = self.verdicts[i], nails[i].price_each
+        count = verdict.nail_count or 0
+        return int(verdict.outcome == "calculated"), count, int(each is None), (each or Fraction(0)) * count
+
+
+class Assignment(NamedTuple):
+    """A nail for the joints of one connection, on one ground."""
+
+    connection: ConnectionRow
+    nail: Nail
+    outcome: str
+    nail_count: int
+
+
+class Refusal(NamedTuple):
+    """A connection that a nail does not serve, and why."""
+
+    connection: ConnectionRow
+    reason: str
+
+
+class Alone(NamedTuple):
+    """One nail by itself over all kinds of joints."""
+
+    nail: Nail
+    serves_count: int
+    calculated_count: int
+    nail_count: int
+    refused: tuple[Refusal, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NailChoice:
+    """The nails to load; `unserved` are joints that none on hand serves."""
+
+    nails: tuple[Nail, ...]
+    assignments: tuple[Assignment, ...]
+    alone: tuple[Alone, ...]
+    unserved: tuple[ConnectionRow, ...]
+    kind_count: int
+    calculated_count: int
+    cost: Fraction | None
+    """Price of the nails that are driven, not of whole packages; None where one has no price, and for none."""
+
+    @property
+    def nail_count(self) -> int:
+        """Nails of all assignments."""
+        return sum(a.nail_count for a in self.assignments)
+
+    @property
+    def reason(self) -> str:
+        """The choice in one sentence."""
+        if not self.nails:
+            return "no nail on hand serves any joint"
+        missing = f"; {len(self.unserved)} kinds of joints take another nail or a design" if self.unserved else ""
+        official = f"; {self.calculated_count} by strength, if the building official accepts" if self.calculated_count else ""
+        served = "all joints" if not self.unserved else "all joints that any nail on hand serves"
+        several = f"{len(self.nails)} nails serve" if len(self.nails) > 1 else f"{self.nails[0].label} serves"
+        return f"{several} {served} with {self.nail_count} nails{official}{missing}"
+
+
+def choose_nails(walls: Iterable[tuple[Plan, int]], joints: Iterable[LooseJoints], nails: tuple[OnHand, ...], book: Book) -> NailChoice:
+    """Judge each nail once for each kind of joints, and choose."""
+    return choose(kinds_of(walls, joints, nails, book), nails)
+
+
+def choose(kinds: tuple[Kind, ...], nails: tuple[OnHand, ...]) -> NailChoice:
+    """Return the smallest set that serves every kind that any nail serves; then fewest by strength, fewest nails, least money.
+
+    A kind takes the best nail of the set; since what a set is worth is the sum over kinds, that is the best of the set.
+    """
+    served = [k for k in kinds if k.best_of(range(len(nails)), nails) is not None]
+    best = min(_smallest(served, len(nails)), key=lambda some: _worth(some, served, nails))
+    by_strength, _, unpriced, money, _ = _worth(best, served, nails)
+    taken = [(k, i) for k in served for i in [k.best_of(best, nails)] if i is not None]
+    grouped: dict[tuple[str, int, str], Assignment] = {}
+    for kind, i in taken:
+        verdict = kind.verdicts[i]
+        key = (kind.connection.connection_id, i, verdict.outcome)
+        before = grouped[key].nail_count if key in grouped else 0
+        grouped[key] = Assignment(kind.connection, nails[i].nail, verdict.outcome, before + (verdict.nail_count or 0))
+    return NailChoice(
+        nails=tuple(nails[i].nail for i in best),
+        assignments=tuple(grouped.values()),
+        alone=tuple(_alone(i, hand.nail, kinds) for i, hand in enumerate(nails)),
+        unserved=tuple(k.connection for k in kinds if k not in served),
+        kind_count=len(kinds),
+        calculated_count=by_strength,
+        cost=money if taken and not unpriced else None,
+    )
+
+
+def _smallest(kinds: list[Kind], count: int) -> Iterator[Set]:
+    """Yield every smallest set that serves all kinds."""
+    wanted = {frozenset(i for i, v in enumerate(k.verdicts) if v.nail_count is not None) for k in kinds}
+    for size in range(count + 1):
+        found = [some for some in combinations(range(count), size) if all(serving.intersection(some) for serving in wanted)]
+        if found:
+            yield from found
+            return
+
+
+def _worth(some: Set, kinds: list[Kind], nails: tuple[OnHand, ...]) -> tuple[int, int, int, Fraction, Set]:
+    each = [k.worth(i, nails) for k in kinds for i in [k.best_of(some, nails)] if i is not None]
+    by_strength, count, unpriced, money = (sum(column) for column in zip(*each, strict=True)) if each else (0, 0, 0, Fraction(0))
+    return int(by_strength), int(count), int(unpriced), Fraction(money), some
+
+
+def _alone(i: int, nail: Nail, kinds: tuple[Kind, ...]) -> Alone:
+    verdicts = [k.verdicts[i] for k in kinds]
+    refused = [Refusal(k.connection, k.verdicts[i].reason) for k in kinds if k.verdicts[i].nail_count is None]
+    return Alone(
+        nail,
+        sum(v.nail_count is not None for v in verdicts),
+        sum(v.nail_count is not None and v.outcome == "calculated" for v in verdicts),
+        sum(v.nail_count or 0 for v in verdicts),
+        tuple(dict.fromkeys(refused)),
+    )
+
+
+def kinds_of(walls: Iterable[tuple[Plan, int]], joints: Iterable[LooseJoints], nails: tuple[OnHand, ...], book: Book) -> tuple[Kind, ...]:
+    """Return the joints of a take-off by what they are judged by; steel tie plates take their own nail."""
+    found: dict[object, list[Kind]] = {}
+    for plan, times in walls:
+        plans = [renailed(plan, hand.nail, book) for hand in nails]
+        for lines in zip(*(_lines(p) for p in plans), strict=True):
+            _add(found, [(line.requirement, None if line.nail_count is None else line.nail_count * times) for line in lines])
+    for loose in joints:
+        judged = [judge(replace(loose.requirement.question, nail=hand.nail), book) for hand in nails]
+        _add(found, [(r, loose.count(r.nailing)) for r in judged])
+    return tuple(_joined(kinds) for kinds in found.values())
+
+
+def _lines(plan: Plan) -> list[PlanLine | PanelLine]:
+    return [*plan.lines, *((plan.panels,) if plan.panels else ())]
+
+
+def _add(found: dict[object, list[Kind]], judged: list[tuple[Requirement, int | None]]) -> None:
+    first = judged[0][0]
+    verdicts = tuple(Verdict(r.outcome, count, "" if count is not None else say_why(r)) for r, count in judged)
+    found.setdefault(first.question, []).append(Kind(first.connection, verdicts))
+
+
+def _joined(kinds: list[Kind]) -> Kind:
+    """Add up joints that are judged alike; a nail serves them where it serves each."""
+    columns = zip(*(k.verdicts for k in kinds), strict=True)
+    return Kind(kinds[0].connection, tuple(_sum(column) for column in columns))
+
+
+def _sum(verdicts: tuple[Verdict, ...]) -> Verdict:
+    refused = next((v for v in verdicts if v.nail_count is None), None)
+    return refused or verdicts[0]._replace(nail_count=sum(v.nail_count or 0 for v in verdicts))

@@ -102,7 +102,6 @@ class Rules:
     precut_over: int
     braced_panel_length: int
     least_plate_piece: int
-    lap_depth: int
     wall_like_feet_under: int
     opening_like_feet_under: int
     sill_like_feet_under: int

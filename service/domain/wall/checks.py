@@ -5,12 +5,11 @@ from service.domain.wall.wall import Opening, T, Wall
 from service.errors import Fault
 from service.said import say_length
 from service.tables.book import Book
-from service.tables.rules import Rules
 from service.ticks import inches
 
 
-def wall_faults(wall: Wall, rules: Rules) -> list[Fault]:
-    """Return what is wrong with the layout start, the support and the partitions."""
+def wall_faults(wall: Wall, depth: int) -> list[Fault]:
+    """Return what is wrong with the layout start, the support and the partitions of a wall of this depth."""
     faults = []
     low, high = T * 3 // 2, wall.spacing
     if not low <= wall.first_center <= high:
@@ -26,9 +25,9 @@ def wall_faults(wall: Wall, rules: Rules) -> list[Fault]:
         faults.append(Fault("conflicting_fields", "a bearing wall supports something: send supports, or bearing false", ("supports",)))
     if not wall.bearing and wall.supports != "none":
         faults.append(Fault("conflicting_fields", "a wall that is not bearing has supports none", ("supports",)))
-    taken = [("start_corner", 0, rules.lap_depth)] if wall.start_corner != "none" else []
+    taken = [("start_corner", 0, depth)] if wall.start_corner != "none" else []
     if wall.end_corner != "none":
-        taken.append(("end_corner", wall.length - rules.lap_depth, wall.length))
+        taken.append(("end_corner", wall.length - depth, wall.length))
     for i, cross in enumerate(wall.intersections):
         half = cross.depth // 2
         left, right = cross.at - half, cross.at + half

@@ -1,6 +1,7 @@
 """Headers, jacks and kings against the tables: what a header may span, and the studs beside it where the caller leaves them out."""
 
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import lru_cache
 
 from service.domain.conditions import USUAL_SPECIES
@@ -145,9 +146,25 @@ def header_span(ask: Carried, edition: Edition, book: Book) -> Span:
     if source is None:
         return Span(None, unfit)
     rows = [r for r in source.headers if r.nominal == header.nominal and r.ply_count >= header.ply_count]
+    if not rows:
+        return _thicker(ask, header, unfit or _not_own(ask, header, edition), source, book)
     row = _most_favorable(rows) if unfit else _bounding(rows, ask)
     limit = None if row is None else _limit(row, ask)
     return Span(limit, unfit or _not_own(ask, header, edition), row, source.code, source.year, not unfit)
+
+
+def _thicker(ask: Carried, header: Header, because: str, source: Edition, book: Book) -> Span:
+    """Bound a header of which no row is held by the most favorable row that is at least as deep.
+
+    By statics no limit grows faster than the thickness: shear with it, bending with its square root, stiffness with its cube root.
+    """
+    size = book.lumber[header.nominal]
+    deep = [r for r in source.headers if book.lumber[r.nominal].depth >= size.depth]
+    row = min(deep, key=lambda r: (book.lumber[r.nominal].depth, -r.ply_count, -r.span), default=None)
+    if row is None:
+        return Span(None, because)
+    share = Fraction(header.ply_count * size.thickness, row.ply_count * book.lumber[row.nominal].thickness)
+    return Span(int(_limit(row, ask) * max(share, Fraction(1))), because, row, source.code, source.year, False)
 
 
 @lru_cache(maxsize=8)
@@ -216,12 +233,17 @@ def _bounding(rows: list[HeaderRow], ask: Carried) -> HeaderRow | None:
 def _past_span(o: Opening, row: HeaderRow, span: Span) -> Stop:
     """Say that a header spans more than its row, or than any row that could be its own, and by how much."""
     header, limit = o.header, span.limit or 0
-    plies = header.ply_count if header else 0
+    own = f"{header.ply_count}-{header.nominal}" if header else row.nominal
     cut = f" (x {float(row.cripple_factor):g} for the cripples on it)" if limit < row.span else ""
-    which = "of even the most favorable row of its size in" if span.unchecked_because else "of"
+    alike = header is None or (header.nominal == row.nominal and header.ply_count <= row.ply_count)
+    which = (
+        "of"
+        if not span.unchecked_because
+        else f"of even the most favorable row of {'its size' if alike else f'{row.ply_count}-{row.nominal}, by thickness,'} in"
+    )
     table = f"{span.code} {span.year} Table {row.table}" if span.unchecked_because else f"Table {row.table}"
     said = (
-        f"header {plies}-{row.nominal} of opening {o.opening_id} spans {say_length(o.width)}, past the"
+        f"header {own} of opening {o.opening_id} spans {say_length(o.width)}, past the"
         f" {say_length(limit, form='4')} {which} {table}{cut}, by {say_length(o.width - limit, form='4')}"
     )
     known = weakest(row.confidence, *([row.cripple_confidence] if cut else []), *([] if span.fits else ["derived"]))

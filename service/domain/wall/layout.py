@@ -26,7 +26,7 @@ def lay_out(wall: Wall, edition: Edition, book: Book, joint_levels: tuple[int, .
         `members_overlap`, `opening_outside_wall`, `header_does_not_clear`, `sill_too_low`, `head_below_sill`, `duplicate_id`,
         `intersection_outside_wall`, `intersections_overlap`, `no_bay_for_ladder` or `out_of_range`, each with the numbers.
     """
-    faults = [*wall_faults(wall, book.rules), *opening_faults(wall, book)] or overlap_faults(wall, book)
+    faults = [*wall_faults(wall, book.lumber[wall.stud].depth), *opening_faults(wall, book)] or overlap_faults(wall, book)
     if faults:
         raise FasteningError(*faults)
     depth = book.lumber[wall.stud].depth

@@ -228,7 +228,7 @@ def list_joints(wall: Wall, framing: Framing, header_end: ConnectionRow, book: B
         Group(joints["header_flats"], False, (), tuple([r for f in headers for r in _flat_runs(f, lower)])),
         Group(joints["top_plates"], False, (), tuple([PlateRun(p, (), lower) for p in upper])),
         _splices(wall, framing, joints["splice"], rules),
-        Group(joints["lap"], False, _laps(wall, framing, rules)),
+        Group(joints["lap"], False, _laps(wall, framing, book.lumber[wall.stud].depth)),
         Group(joints["floor"], False, (), floor),
         Group(joints["block"], False, (Part(block_ends, lambda e: _block_end(e, framing)),)),
         Group(joints["block_toe"], False, (Part(block_toes, lambda e: _block_toe(e, framing)),)),
@@ -445,8 +445,8 @@ def _splices(wall: Wall, framing: Framing, joint: ConnectionRow, rules: Rules) -
     return Group(joint, False, (part,), (), shared)
 
 
-def _laps(wall: Wall, framing: Framing, rules: Rules) -> tuple[Part, ...]:
+def _laps(wall: Wall, framing: Framing, depth: int) -> tuple[Part, ...]:
     if wall.top_plate_count == 1:
         return ()
     upper, lower = framing.double_top_plates, framing.top_plates
-    return (Part(tuple(lap_stretches(wall, rules)), lambda lap: Lap(lap[0], lap[1], upper, lower)),)
+    return (Part(tuple(lap_stretches(wall, depth)), lambda lap: Lap(lap[0], lap[1], upper, lower)),)

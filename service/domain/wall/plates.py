@@ -64,11 +64,14 @@ def _room_beside(plate: Member, studs: tuple[Member, ...], frames: tuple[Frame, 
     return any(b - a >= 2 * rules.beside_stud for a, b in free)
 
 
-def lap_stretches(wall: Wall, rules: Rules) -> Cuts:
-    """Return where a corner's or a partition's upper plate laps over this wall's lower one."""
-    ends = [(0, rules.lap_depth)] if wall.start_corner != "none" else []
+def lap_stretches(wall: Wall, depth: int) -> Cuts:
+    """Return where a corner's or a partition's upper plate laps over this wall's lower one.
+
+    At a corner walls as deep as this one meet (common practice, no source).
+    """
+    ends = [(0, depth)] if wall.start_corner != "none" else []
     if wall.end_corner != "none":
-        ends.append((wall.length - rules.lap_depth, wall.length))
+        ends.append((wall.length - depth, wall.length))
     return ends + [(c.at - c.depth // 2, c.at + c.depth // 2) for c in wall.intersections]
 
 
@@ -81,7 +84,7 @@ def top_plates(wall: Wall, studs: tuple[Member, ...], frames: tuple[Frame, ...],
     """
     least, offset, length = rules.least_plate_piece, edition.plate_joint_offset, wall.length
     ends = [Clear(0, 0, least, "the start of the wall"), Clear(length, length, least, "the end of the wall")]
-    laps = lap_stretches(wall, rules)
+    laps = lap_stretches(wall, depth)
     low, high = T + wall.stud_length, T * 2 + wall.stud_length
     if wall.top_plate_count == 1:
         lower = _lower_joints(wall, studs, frames, ends, rules)

@@ -316,7 +316,7 @@ BOUNDS = [
     pytest.param({"building_width_ft": 24, "ground_snow_load_psf": 30, "exterior": False}, 91, "interior", id="interior"),
     pytest.param({"building_width_ft": 24, "ground_snow_load_psf": 30, "species": "balsam-fir"}, 91, "not for balsam-fir", id="wood"),
     pytest.param({"plies": 1, "nominal": "2x4", "building_width_ft": 12, "ground_snow_load_psf": 30}, 48, "1-2x4", id="one ply of two"),
-    pytest.param({"plies": 3, "building_width_ft": 12, "ground_snow_load_psf": 30}, None, "3-2x8", id="more plies than are held"),
+    pytest.param({"plies": 3, "building_width_ft": 12, "ground_snow_load_psf": 30}, 136.5, "3-2x8", id="more plies: 91 x 3 / 2"),
 ]
 
 
@@ -481,3 +481,19 @@ def test_an_opening_without_a_header_is_narrow_and_high(width, head, field):
     with pytest.raises(FasteningError) as caught:
         asked(None, width, head, wall=wall)
     assert [f.path[-1] for f in caught.value.faults] == [field]
+
+
+# IRC 2021 Table R602.7(1), 30 psf and 12 ft, the most favorable cells: two 2x4 4-0, two 2x6 6-0, two 2x12 10-7 (x 0.70 under cripples)
+THICKER = [
+    pytest.param({"ply_count": 3, "nominal": "2x4"}, 72, id="three 2x4: 48 x 3 / 2"),
+    pytest.param({"nominal": "4x6"}, 84, id="a 4x6: 72 x 3.5 / 3"),
+    pytest.param({"ply_count": 3, "nominal": "2x12"}, 133.35, id="three 2x12: 127 x 0.70 x 3 / 2"),
+]
+
+
+@pytest.mark.parametrize(("header", "most"), THICKER)
+def test_a_header_thicker_than_any_row_is_bounded_by_its_thickness(header, most):
+    """By statics no limit grows faster than thickness: shear with it, bending with its square root, stiffness with its cube root."""
+    within, past = (ends(asked(header, width, wall={"stud": "2x6"}, ground_snow_load_psf=30)).requirement for width in (most - 1, most + 1))
+    assert within.stop is None and past.stop is not None
+    assert "by thickness" in plain(past.stop.because)

@@ -415,7 +415,9 @@ def _layout_faults(line: BracedLine, method: MethodRow, tables: Bracing, panels:
             yield f"{say_feet(b - a)} {what}, from {say_feet(a)} to {say_feet(b)}, without a panel that counts; {say_feet(most)} at most"
     if method.portal_frames and len(counted) > limits.portal_frames:
         yield f"{len(counted)} portal frames count; {limits.portal_frames} at most in a line"
-    enough = len(counted) > 1 or line.length <= limits.one_panel_line and counted[0].length >= limits.one_panel_length
+    # an unbroken stretch holds a panel in each 4 ft: a blind wall is no single panel
+    held = sum(max(1, p.panel.length // max(p.least or 0, limits.one_panel_length)) for p in panels if p.counts)
+    enough = held > 1 or line.length <= limits.one_panel_line and counted[0].length >= limits.one_panel_length
     if not enough:
         yield f"one panel counts; a line takes two, or one of {say_length(limits.one_panel_length)} where it is {say_feet(limits.one_panel_line)} or shorter"
     if line.site.high_seismic(rules) and (edges[0][1] or edges[-1][0] < line.length):

@@ -204,7 +204,9 @@ LAYOUT = [
     pytest.param({"panels": (panel("a", "120.1", 60), panel("b", 300, 60))}, False, id="a hair past 10 ft"),
     pytest.param({"panels": (panel("a", 0, 60), panel("b", 300, 180))}, True, id="20 ft between"),
     pytest.param({"panels": (panel("a", 0, "59.9"), panel("b", 300, 180))}, False, id="a hair past 20 ft"),
-    pytest.param({"panels": (panel("a", 0, 480),)}, False, id="one panel in 40 ft"),
+    pytest.param({"panels": (panel("a", 0, 480),)}, True, id="a blind wall of 40 ft holds ten"),
+    pytest.param({"length": 18 * PER_FT, "panels": (panel("a", 60, 96),)}, True, id="8 ft hold two"),
+    pytest.param({"length": 18 * PER_FT, "panels": (panel("a", 60, "95.9"),)}, False, id="one panel in 18 ft"),
     pytest.param({"length": 16 * PER_FT, "panels": (panel("a", 0, 192),)}, True, id="one panel in 16 ft"),
 ]
 

@@ -230,6 +230,8 @@ def test_a_rafter_says_what_pulls_on_it_and_what_its_nails_hold(client: FlaskCli
     uplift = found["uplift"]
     assert (uplift["status"], uplift["uplift_lb"]) == ("engineering_required", None)
     assert "by 9 mph" in uplift["reason"] and "reads 670 lb" in uplift["reason"]
+    (stop,) = [c for c in ask(client, "/v1/requirements", RAFTER)["cautions"] if c["severity"] == "stop"]
+    assert stop["applies_to"] == ["/result/uplift/uplift_lb"] and stop["next_steps"][0]["limit"] == "uplift"
     mild = result(client, "/v1/requirements", RAFTER, wind_speed_mph=115, exposure="B")["uplift"]
     assert (mild["status"], mild["uplift_lb"], mild["uplift_plf"]) == ("ok", 176, 88)
     one = {
@@ -249,3 +251,13 @@ def test_a_roof_of_which_nothing_is_said_is_not_known(client: FlaskClient):
     uplift = result(client, "/v1/requirements", said)["uplift"]
     assert (uplift["status"], uplift["uplift_lb"], uplift["provenance"]) == ("not_checked", None, None)
     assert "roof_span_ft" in uplift["reason"]
+
+
+def test_a_wall_under_a_roof_past_the_uplift_table_stops_at_its_links(client: FlaskClient):
+    roof = {"roof_span_ft": 60, "roof_pitch_in_12": 4, "tie_spacing_in": 24}
+    body = ask(client, "/v1/wall-plans", {**SLAB, **roof})
+    (stop,) = [c for c in body["cautions"] if c["severity"] == "stop"]
+    assert "by 12 ft" in stop["applies_because"] and [s["limit"] for s in stop["next_steps"]] == ["uplift"]
+    pulled = [i for i, x in enumerate(body["result"]["load_path"]) if x["status"] == "engineering_required"]
+    assert stop["applies_to"] == [f"/result/load_path/{i}/uplift_plf" for i in pulled]
+    assert all(body["result"]["load_path"][i]["uplift_plf"] is None for i in pulled)

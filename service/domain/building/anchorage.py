@@ -33,6 +33,8 @@ class Anchored:
         Whether the short pieces are short walls that join offset braced wall panels.
     slab_type, anchor_type : str or None
         Kind of slab; how the anchor gets into it.
+    stories_unsaid : bool
+        Whether the stories were not sent, and so read as the most.
     """
 
     site: Site
@@ -41,6 +43,7 @@ class Anchored:
     joins_offset_panels: bool = False
     slab_type: str | None = None
     anchor_type: str | None = None
+    stories_unsaid: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +126,9 @@ class Anchorage:
         if without:
             return without[0] if len(without) == len(self.pieces) else f"{len(without)} of {len(self.pieces)} pieces: {without[0]}"
         pieces = f"{len(self.pieces)} pieces" if len(self.pieces) > 1 else "one piece"
-        return f"{self.count} anchor bolts in {pieces} of plate, at most {say_length(self.most_spacing or 0)} apart."
+        said = f"{self.count} anchor bolts in {pieces} of plate, at most {say_length(self.most_spacing or 0)} apart"
+        tall = self.asked.stories_unsaid and self.rules is not None and _tall(self.asked, self.rules)
+        return f"{said}; read as a building of {self.asked.story_count} stories, since story_count was not sent." if tall else f"{said}."
 
     @property
     def placement(self) -> tuple[str, ...]:
@@ -199,6 +204,7 @@ def anchor_wall(plan: Plan, book: Book) -> Anchorage | None:
         wall.braced or "wall.braced" in given.assumed,
         slab_type=given.slab_type,
         anchor_type=given.anchor_type,
+        stories_unsaid="story_count" in given.assumed,
     )
     pieces = [(p.x, p.right) for p in plan.framing.bottom_plates]
     return anchor(pieces, asked, plan.edition, book.rules, [(m.x, m.right) for m in plan.framing.on_plate])

@@ -435,6 +435,9 @@ def _doubts(line: BracedLine, method: MethodRow) -> Iterator[str]:
     """Say what keeps a line from being adequate though its length is."""
     if line.site.assumed:
         yield f"the site was assumed: send {', '.join(line.site.assumed)}"
+    loose = [w.wall.wall_id or "the wall" for w in line.walls if not w.wall.braced]
+    if loose:
+        yield f"{', '.join(loose)} was not sent as braced: plan it with braced true, whose joints take the nails that bracing asks"
     if method.continuous and line.end_condition == "unknown":
         yield "how the ends of the continuous sheathing are held is not known: send end_condition"
     if method.continuous and not line.sheathing_complete:

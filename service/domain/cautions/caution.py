@@ -1,7 +1,7 @@
 """What a caution is, how triggers are kept and how cautions are put in order; their fixed words stand in the table.
 
 A trigger sees a judged joint, a wall plan or the strength of a nail, and returns the reason why its code speaks
-here, naming the input and its value, or None. Standing notes speak once in every answer.
+here, naming the input and its value, or the stop that is its reason, or None. Standing notes speak once in every answer.
 """
 
 from collections.abc import Callable, Iterable, Mapping
@@ -13,6 +13,7 @@ from service.tables.book import Book
 from service.tables.cautions import SEVERITIES, CautionRow, NextStep
 
 P = ParamSpec("P")
+Reason = str | Stop | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,12 +50,12 @@ class Triggers(Generic[P]):
     """The triggers of one kind of answer, by code; call it with a code to register one."""
 
     def __init__(self) -> None:
-        self.by_code: dict[str, Callable[P, str | None]] = {}
+        self.by_code: dict[str, Callable[P, Reason]] = {}
 
-    def __call__(self, code: str) -> Callable[[Callable[P, str | None]], Callable[P, str | None]]:
+    def __call__(self, code: str) -> Callable[[Callable[P, Reason]], Callable[P, Reason]]:
         """Return the decorator that registers the trigger of a code."""
 
-        def keep(trigger: Callable[P, str | None]) -> Callable[P, str | None]:
+        def keep(trigger: Callable[P, Reason]) -> Callable[P, Reason]:
             self.by_code[code] = trigger
             return trigger
 
@@ -62,7 +63,11 @@ class Triggers(Generic[P]):
 
     def speak(self, *args: P.args, **kwargs: P.kwargs) -> list[Caution]:
         """Return the cautions whose triggers are true, in the order of registration."""
-        return [Caution(code, because) for code, trigger in self.by_code.items() if (because := trigger(*args, **kwargs))]
+        return [_caution(code, because) for code, trigger in self.by_code.items() if (because := trigger(*args, **kwargs))]
+
+
+def _caution(code: str, because: str | Stop) -> Caution:
+    return Caution(code, because) if isinstance(because, str) else Caution(code, because.because, (), because.beyond)
 
 
 def of_stop(stop: Stop | None, applies_to: tuple[str, ...] = ()) -> list[Caution]:

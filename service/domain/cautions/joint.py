@@ -8,6 +8,7 @@ from service.domain.cautions.site import seismic_doubt, site_assumption, wind_do
 from service.domain.cautions.ties import pulled
 from service.domain.conditions import Conditions
 from service.domain.joint.requirement import Requirement, panel_penetration
+from service.domain.joint.stop import Stop
 from service.domain.nails.nail import TOLERANCE
 from service.domain.strength.reference import toe_nail_depth
 from service.domain.wall.wall import T
@@ -269,7 +270,7 @@ def _hose(case: JointCase) -> str | None:
 
 
 @on_joint("uplift_unknown")
-def _uplift(case: JointCase) -> str | None:
+def _uplift(case: JointCase) -> str | Stop | None:
     r = case.requirement
     if not r.connection.carries_roof or r.nailing is None:
         return None
@@ -279,11 +280,11 @@ def _uplift(case: JointCase) -> str | None:
     if case.roof or pull.nails_alone:
         return None
     if pull.stop:
-        return pull.stop.because
+        return pull.stop
     return f"each rafter or truss is lifted by {pull.tie_lb} lb where it meets its wall; what pulls here is in no table"
 
 
 @on_joint("uplift_connector_needed")
-def _lifted(case: JointCase) -> str | None:
+def _lifted(case: JointCase) -> str | Stop | None:
     uplift = case.roof and case.roof.uplift
     return pulled(uplift) if uplift and case.requirement.nailing else None

@@ -7,6 +7,7 @@ from service.domain.building.uplift import CONNECTOR, Uplift
 from service.domain.cautions.caution import Caution, Triggers, of_stop
 from service.domain.cautions.site import drilling_doubt, site_assumption, wind_doubt
 from service.domain.joint.scope import site_limits_passed
+from service.domain.joint.stop import Stop
 from service.domain.wall.plan import Plan
 from service.said import say_length
 from service.tables.book import Book
@@ -44,7 +45,7 @@ def _unverified(found: Uplift, book: Book) -> str | None:
 
 
 @on_uplift("uplift_connector_needed")
-def _connector(found: Uplift, book: Book) -> str | None:
+def _connector(found: Uplift, book: Book) -> str | Stop | None:
     return None if found.stop else pulled(found)
 
 
@@ -71,8 +72,8 @@ def _short(found: Anchorage, book: Book) -> str | None:
     return f"plate pieces of {say_length(*short)}" if short else None
 
 
-def pulled(found: Uplift, at_tie: bool = True) -> str | None:
-    """Say what pulls harder than nails carry; None where they do.
+def pulled(found: Uplift, at_tie: bool = True) -> str | Stop | None:
+    """Say what pulls harder than nails carry, or what ends the table; None where nails do.
 
     Parameters
     ----------
@@ -80,10 +81,17 @@ def pulled(found: Uplift, at_tie: bool = True) -> str | None:
         Whether the tie of the roof itself is asked, not only the wall below it.
     """
     if found.stop:
-        return found.stop.because
+        return found.stop
     said = [] if found.nails_alone or not at_tie else [f"uplift at each tie is {found.tie_lb} lb"]
     said += [f"net uplift is {found.net_plf} lb/ft at braced wall panels"] if found.braced_panels == CONNECTOR else []
     return "; ".join(said) or None
+
+
+def past_uplift(path: LoadPath, plan: Plan, book: Book) -> Stop | None:
+    """Return the stop of an uplift past its table; a site past all rules is left to the stops of the joints."""
+    pull = path.pull
+    past_all = isinstance(pull, Uplift) and site_limits_passed(plan.order.setting.site, plan.edition, book.rules)
+    return pull.stop if isinstance(pull, Uplift) and not past_all else None
 
 
 @on_path("uplift_unknown")
@@ -93,8 +101,8 @@ def _not_known(path: LoadPath, plan: Plan, book: Book) -> str | None:
 
 
 @on_path("uplift_connector_needed")
-def _lifted(path: LoadPath, plan: Plan, book: Book) -> str | None:
-    """Leave a site past the rules to the stops of the joints."""
-    if not isinstance(path.pull, Uplift) or site_limits_passed(plan.order.setting.site, plan.edition, book.rules):
+def _lifted(path: LoadPath, plan: Plan, book: Book) -> str | Stop | None:
+    """Leave what is past a table to its stop."""
+    if not isinstance(path.pull, Uplift) or path.pull.stop:
         return None
     return pulled(path.pull, at_tie=path.links[0].name == "roof_tie")

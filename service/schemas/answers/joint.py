@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from service.domain.cautions.advice import Advised, advisor_for
-from service.domain.cautions.caution import Spoken, merge
+from service.domain.cautions.caution import Spoken, merge, of_stop, settle
 from service.domain.joint.counting import nails_for, say_count, say_nailing
 from service.domain.joint.ranking import say_option, say_outcome, say_why
 from service.domain.joint.requirement import Requirement
@@ -136,6 +136,11 @@ def joint_answer(ask: JointAsk, requirement: Requirement, book: Book) -> Answere
     """Answer a question about one joint, standing notes included."""
     advised = advisor_for(ask.conditions, book).advise(requirement)
     cautions, codes = _alone(advised)
+    uplift = advised.roof.uplift if advised.roof else None
+    if uplift and uplift.stop:
+        stop = settle(of_stop(uplift.stop, ("/result/uplift/uplift_lb",)), book)
+        cautions = merge((*stop, *(c for c in cautions if c.code != "uplift_connector_needed")))
+        codes = tuple([c.code for c in cautions])
     return Answered(JointAnswer(advised, codes, ask.joint_count, ask.run_length, ask.notes), cautions, ask.assumptions)
 
 

@@ -6,7 +6,8 @@ from typing import Any, NamedTuple
 
 from service.domain.building.uplift import CONNECTOR, ENGINEERING
 from service.domain.cautions.advice import Advised
-from service.domain.cautions.caution import Spoken, merge, settle
+from service.domain.cautions.caution import Spoken, merge, of_stop, settle
+from service.domain.cautions.ties import past_uplift
 from service.domain.cautions.wall import WallAdvice, advise_wall, tie_plate_cautions
 from service.domain.joint.ranking import say_why
 from service.domain.joint.stop import Provenance
@@ -375,6 +376,12 @@ def _cautions(answer: WallAnswer, book: Book) -> Iterator[Spoken]:
     nearer = {c.code for c in answer.of_bolts}
     for c in (c for c in advice.wall if c.code not in nearer):
         yield replace(c, applies_to=() if c.row.standing else _places(c.code, advice))
+    links = [
+        f"/result/load_path/{i}/uplift_plf"
+        for i, link in enumerate(advice.path.links)
+        if link.name != "sheathing" and link.status == ENGINEERING
+    ]
+    yield from settle(of_stop(past_uplift(advice.path, plan, book), tuple(links)), book)
     missing = tuple(f"/result/splice_plates/{i}/nail_count" for i in advice.tie_plates_missing)
     for c in settle(tie_plate_cautions(plan, advice.tie_plates_missing, plan.edition.edition_id), book):
         yield replace(c, applies_to=missing if c.severity == "stop" else ("/result/splice_plates",))

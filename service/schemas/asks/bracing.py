@@ -20,6 +20,11 @@ from service.ticks import feet, inches
 
 METHODS = tuple(dict.fromkeys(m for e in BOOK.editions.values() if e.bracing for m in e.bracing.methods))
 END_CONDITIONS = ("return_panel", "end_panel_48", "hold_down_800", "unknown")
+REQUIRED = {
+    "supports": "is required, also where the walls carry nothing: what the story of the line carries, roof_only in a one-story house",
+    "wall_length_ft": "is required where no wall tells it",
+    "wall_height_ft": "is required where no wall tells it",
+}
 WAYS = ("panels", "wall", "walls")
 LINE = BracedLine("", Site(), "", "", 0, 0, 0, 0, 0, 0, ())
 """What is taken where nothing is said: the worst."""
@@ -117,7 +122,7 @@ def read_bracing_line(raw: Any, book: Book) -> BracingAsk:
     length = got.get("wall_length") or (max(w.start + w.wall.length for w in walls) if walls else None)
     height = max((h for h in (got.get("wall_height"), *(w.wall.height for w in walls)) if h), default=None)
     missing = {"wall_length_ft": length, "wall_height_ft": height, "supports": supports}
-    faults += [Fault("missing_field", "is required", (name,)) for name, value in missing.items() if value is None]
+    faults += [Fault("missing_field", REQUIRED[name], (name,)) for name, value in missing.items() if value is None]
     if faults or length is None or height is None or supports is None:
         raise FasteningError(*faults)
     panels = panels_of(walls, length) if walls else _panels(got["panels"], height, length, assumed, faults)

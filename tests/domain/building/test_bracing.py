@@ -229,7 +229,7 @@ def of_walls(*walls, **more):
     return checked(length=length, wall_height=ticks(96), walls=placed, panels=panels_of(placed, length), **more)
 
 
-BARE = Wall(ticks(192), ticks(96), "w")
+BARE = Wall(ticks(192), ticks(96), "w", braced=True)
 
 
 # Table R602.10.4: least thickness of the panels, widest studs, read in the 2015, 2018 and 2021 copies; each a hair on both sides.
@@ -442,7 +442,7 @@ def test_a_short_line_is_told_what_would_make_it_pass():
 
     A door moved by 2 in makes 32 + 54 = 86 in; gypsum and blocking are there.
     """
-    wall = Wall(ticks(192), ticks("97.125"), "w", openings=(door("a", 30, 38), door("b", 124, 38)), sheathing=sheets())
+    wall = Wall(ticks(192), ticks("97.125"), "w", openings=(door("a", 30, 38), door("b", 124, 38)), sheathing=sheets(), braced=True)
     walls = (LineWall(wall, 0),)
     site = Site(wind_speed_mph=115)
     before = checked(site=site, length=ticks(192), wall_height=ticks("97.125"), walls=walls, panels=panels_of(walls, ticks(192)))
@@ -535,3 +535,11 @@ def test_misplaced_walls_are_refused_at_their_field(walls, more, fault):
 def test_a_name_stands_once_in_a_line():
     placed = [{"start_in": 96 * i, "wall": {"id": "a", "length_in": 96, "height_in": 96, "supports": "roof_only"}} for i in range(2)]
     assert refused(placed) == [("duplicate_id", ("walls", 1, "wall", "id"))]
+
+
+def test_a_wall_that_was_not_sent_as_braced_needs_a_check():
+    """Its plan takes the unbraced rows of the schedule, so its panels hold less at plates and floors."""
+    sheathed = replace(BARE, sheathing=sheets())
+    assert of_walls(sheathed, method_id="WSP").verdict == "adequate"
+    loose = of_walls(replace(sheathed, braced=False), method_id="WSP")
+    assert loose.verdict == "needs_check" and "plan it with braced true" in loose.doubts[0]

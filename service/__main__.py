@@ -40,7 +40,7 @@ class Server(BaseApplication):  # type: ignore[misc]  # gunicorn ships no types
             "logger_class": ServerLog,
             "limit_request_line": 8190,
         }
-        if os.path.isdir("/dev/shm"):
+        if os.access("/dev/shm", os.W_OK):
             options["worker_tmp_dir"] = "/dev/shm"
         if "control_socket_disable" in self.cfg.settings:
             options["control_socket_disable"] = True

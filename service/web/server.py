@@ -8,6 +8,7 @@ from gunicorn.app.base import BaseApplication
 
 from service.settings import Settings
 from service.web.logs import ServerLog
+from service.web.worker import Keeper
 
 LAST_RESORT_S = 10
 """How much later than a worker would end a request itself gunicorn kills it."""
@@ -45,3 +46,7 @@ class Server(BaseApplication):  # type: ignore[misc]  # gunicorn ships no types
     def load(self) -> Flask:
         """Return the app."""
         return self.app
+
+    def run(self) -> None:
+        """Serve until told to stop."""
+        Keeper(self).run()

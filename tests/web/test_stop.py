@@ -67,6 +67,13 @@ def test_a_stop_that_reaches_a_worker_before_its_signals_are_set_is_kept_for_it(
     assert server.wait(STOPPED_S) == 0
 
 
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
+def test_a_stop_while_the_tables_are_read_ends_the_start_at_once(slow: Any, free_port: Any, number: int) -> None:
+    server = slow(b"loading\n", free_port(), loads_s=30)
+    server.send_signal(number)
+    assert server.wait(STOPPED_S) == 0
+
+
 def test_a_request_in_flight_is_served_before_the_end(serving: Any) -> None:
     env = {"LOADS_S": "0", "BOOTS_S": "0"}
     with pytest.MonkeyPatch.context() as patch:

@@ -2,54 +2,13 @@
 
 import gc
 import os
+import signal
 import socket
 import sys
 from errno import EADDRINUSE
-from typing import Any
-
-from flask import Flask
-from gunicorn.app.base import BaseApplication
 
 from service.errors import TableError
 from service.settings import SettingError, Settings, read_settings
-from service.web.logs import ServerLog, log_uncaught
-
-LAST_RESORT_S = 10
-"""How much later than a worker would end a request itself gunicorn kills it."""
-
-
-class Server(BaseApplication):  # type: ignore[misc]  # gunicorn ships no types
-    """gunicorn with the service's own settings."""
-
-    def __init__(self, app: Flask, settings: Settings, listening: int) -> None:
-        self.app, self.settings, self.listening = app, settings, listening
-        super().__init__()
-
-    def load_config(self) -> None:
-        """Hand our settings to gunicorn."""
-        longest = max(self.settings.client_timeout_s, self.settings.request_timeout_s) + LAST_RESORT_S
-        options: dict[str, Any] = {
-            "bind": f"fd://{self.listening}",
-            "workers": self.settings.workers or (os.cpu_count() or 1) + 1,
-            "worker_class": "service.web.worker.Worker",
-            "backlog": self.settings.backlog,
-            "preload_app": True,
-            "timeout": longest,
-            "graceful_timeout": longest,
-            "loglevel": "warning",
-            "logger_class": ServerLog,
-            "limit_request_line": 8190,
-        }
-        if os.path.isdir("/dev/shm"):
-            options["worker_tmp_dir"] = "/dev/shm"
-        if "control_socket_disable" in self.cfg.settings:
-            options["control_socket_disable"] = True
-        for name, value in options.items():
-            self.cfg.set(name, value)
-
-    def load(self) -> Flask:
-        """Return the app."""
-        return self.app
 
 
 def listen(settings: Settings) -> int:
@@ -84,11 +43,24 @@ def spare_the_collector() -> None:
     gc.set_threshold(100_000, 20, 50)
 
 
+def leave_when_told() -> None:
+    """End at once when told to stop, until the server that does it better has begun.
+
+    The first process of a container hears no signal that it has no handler for.
+    """
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, lambda *_: os._exit(0))
+
+
 def main() -> int:
     """Start, or say in one line why not."""
+    leave_when_told()
     try:
         settings = read_settings()
-        from service.app import create_app  # here: the fields of questions name what the tables hold, so this import reads them
+        # Here, since they take most of the start: the fields of questions name what the tables hold, so these imports read them.
+        from service.app import create_app
+        from service.web.logs import log_uncaught
+        from service.web.server import Server
 
         app = create_app(settings)
         listening = listen(settings)

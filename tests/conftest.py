@@ -19,6 +19,17 @@ from service.settings import Settings
 ROOT = Path(__file__).parents[1]
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--faults", action="store_true", help="run also what takes long: stops at many moments, nginx before two services")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    if not config.getoption("--faults"):
+        for item in items:
+            if item.get_closest_marker("faults"):
+                item.add_marker(pytest.mark.skip(reason="runs with --faults"))
+
+
 @pytest.fixture(scope="session")
 def app() -> Flask:
     return create_app(Settings(log_level="error"))

@@ -30,6 +30,22 @@ from service.web.wire import Wire, read_head
 LAST_WORD_S = 1.0
 
 
+class Keeper(Arbiter):  # type: ignore[misc]  # gunicorn ships no types
+    """The parent of the workers; what it tells a worker that has only just been made is kept until that one can hear.
+
+    A new worker has its parent's handlers until it sets its own. They would put a request to stop into a queue that nobody
+    reads, and the parent would wait for that worker as long as a stop may take.
+    """
+
+    def spawn_worker(self) -> Any:
+        """Make a worker, which lets signals in when it has its handlers."""
+        signal.pthread_sigmask(signal.SIG_BLOCK, self.SIGNALS)
+        try:
+            return super().spawn_worker()
+        finally:
+            signal.pthread_sigmask(signal.SIG_UNBLOCK, self.SIGNALS)
+
+
 class OverrunError(BaseException):
     """A request took longer than it may; no `except Exception` on its way can keep it."""
 
@@ -46,9 +62,10 @@ class Worker(SyncWorker):  # type: ignore[misc]  # gunicorn ships no types
             sys.exit(1 if self.booted else Arbiter.WORKER_BOOT_ERROR)
 
     def init_signals(self) -> None:
-        """Add the alarm of a request that overruns."""
+        """Add the alarm of a request that overruns, and let in what was kept back since the fork."""
         super().init_signals()
         signal.signal(signal.SIGALRM, _overrun)
+        signal.pthread_sigmask(signal.SIG_UNBLOCK, Arbiter.SIGNALS)
 
     def handle(self, listener: Any, client: socket.socket, addr: Any) -> None:
         """Serve one connection, remembering what came in."""

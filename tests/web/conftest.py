@@ -124,3 +124,9 @@ def _serving() -> Callable[..., AbstractContextManager[Service]]:
 def _environment() -> Callable[..., dict[str, str]]:
     """Environment of a service with settings."""
     return environment
+
+
+@pytest.fixture(scope="session", name="free_port")
+def _free_port() -> Callable[[], int]:
+    """Name a port that is free now."""
+    return free_port

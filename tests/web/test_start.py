@@ -17,6 +17,7 @@ BROKEN = """
 import os, sys, time, flask
 from service import __main__ as start
 from service import app as made
+from service.web import server
 plain = made.create_app
 def broken(settings):
     app = plain(settings)
@@ -41,7 +42,7 @@ def broken(settings):
         time.sleep(60)
     return app
 made.create_app = broken
-start.LAST_RESORT_S = 1
+server.LAST_RESORT_S = 1
 sys.exit(start.main())
 """
 

@@ -281,7 +281,7 @@ const why = (text) => (text ? el("p", { class: "why" }, text) : "");
 
 function show(plan, takeoff, asked) {
   const metric = plan.meta.units === "metric", { result } = plan, bought = takeoff.result;
-  const size = (thing, name) => (metric ? `${thing[`${name}_mm`]} mm` : `${thing[`${name}_in`]} in`);
+  const size = (thing, name) => (metric ? `${thing[`${name}_mm`]}\u00a0mm` : `${thing[`${name}_in`]}\u00a0in`);
   shown = plan;
   $("answer").classList.remove("old");
   $("result").hidden = false;

@@ -292,7 +292,7 @@ function show(plan, takeoff, asked) {
   showCuts(result, bought, size);
   showAnchors(result.anchors, size);
   $("path").replaceChildren(...result.load_path.map((l) => el("li", {}, icon(LINK[l.status] ?? "stop"),
-    el("span", { class: `word ${LINK[l.status] ?? "stop"}` }, words(l.status)), l.label, why(l.reason))));
+    el("span", { class: `word ${LINK[l.status] ?? "stop"}` }, words(l.status)), " ", l.label, why(l.reason))));
   $("notes").replaceChildren(...[...new Set([...result.notes, ...bought.notes])].map((n) => el("li", {}, n)));
   showAssumptions(plan.meta.assumptions);
   for (const [name, path] of [["plan", "v1/wall-plans"], ["takeoff", "v1/takeoffs"]]) $(`curl-${name}`).textContent = curl(path, asked[name]);
@@ -305,7 +305,7 @@ const rank = (severity) => WORST_FIRST.indexOf(severity);
 
 function showCautions(all) {
   const sorted = all.map((c) => ({ ...c, kind: rank(c.severity) < 0 ? "stop" : c.severity })).sort((a, b) => rank(a.kind) - rank(b.kind));
-  const item = (c) => el("li", {}, icon(c.kind), el("span", { class: `word ${c.kind}` }, words(c.severity)), c.text,
+  const item = (c) => el("li", {}, icon(c.kind), el("span", { class: `word ${c.kind}` }, words(c.severity)), " ", c.text,
     el("p", {}, el("strong", {}, "Do: "), c.action), why(`Here: ${c.applies_because}`));
   const first = sorted.filter((c) => c.kind !== "info"), info = sorted.filter((c) => c.kind === "info");
   const rest = el("details", {}, el("summary", {}, `${info.length} more to know`), el("ul", { class: "plain" }, ...info.map(item)));

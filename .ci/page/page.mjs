@@ -154,6 +154,7 @@ describe("a wall on concrete in metric", () => {
   it("shows bolts, treated wood and millimeters", async () => {
     await open(1200, `${RICH}&units=metric&wall/height=2.44 m`);
     assert.match(await page.innerText("#anchors"), /anchor bolts/);
+    assert.match(await page.innerText("#anchors"), /from the start of the piece/i);
     assert.match(await page.innerText("#cut"), /treated/);
     assert.doesNotMatch(await page.innerText("#joints"), /every .* in\b|undefined|null/);
     assert.doesNotMatch(await page.innerText("#result"), /undefined|NaN|\[object/);
@@ -267,6 +268,8 @@ describe("everybody can use it", () => {
     await page.keyboard.press("Tab");
     await page.keyboard.press("Enter");
     assert.equal(await page.evaluate(() => document.activeElement.id), "answer");
+    const top = await page.locator("#answer-title").evaluate((e) => e.getBoundingClientRect().top);
+    assert.equal(top > 0 && top < 200, true, `its title stands at ${top}`);
     await field("Length").fill("15'");
     await page.keyboard.press("Enter");
     await page.waitForFunction(() => /180 in/.test(document.getElementById("cut").textContent));

@@ -368,7 +368,7 @@ function showAnchors(anchors, size) {
   const places = (p) => (p.positions_mm ? `${p.positions_mm.join(", ")} mm` : `${(p.positions_in ?? []).join(", ")} in`);
   const rows = anchors.plates.map((p) => [`${size(p, "start")}, ${size(p, "length")} long`, p.bolt_count ?? "no number", p.bolt_count ? places(p) : "", p.reason]);
   $("anchors").lastElementChild.replaceChildren(el("p", {}, anchors.reason), why(cited(anchors.provenance)),
-    table("Pieces of bottom plate", ["Piece from the start", "Bolts", "From the start of the wall", "Why"], rows),
+    table("Pieces of bottom plate", ["Piece from the start", "Bolts", "From the start of the piece", "Why"], rows),
     el("ul", {}, ...anchors.placement.map((p) => el("li", {}, p))));
 }
 
@@ -421,7 +421,7 @@ function start() {
   });
   $("retry").addEventListener("click", ask);
   for (const button of document.querySelectorAll("[data-copy]")) button.addEventListener("click", () => copy(button));
-  document.querySelector("[data-skip]").addEventListener("click", (event) => { event.preventDefault(); $("answer").focus(); });
+  document.querySelector("[data-skip]").addEventListener("click", (event) => { event.preventDefault(); $("answer").focus({ preventScroll: true }); $("answer").scrollIntoView(); });
   addEventListener("hashchange", restore);
   addEventListener("beforeprint", () => document.querySelectorAll("details").forEach((d) => { d.open = true; }));
   restore();

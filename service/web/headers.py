@@ -11,7 +11,7 @@ from service.web.current import NOTED, Noted
 from service.web.logs import log_request
 
 _REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
-ALWAYS = [
+ALWAYS = [  # unless a view has set its own
     ("API-Version", API_VERSION),
     ("X-Content-Type-Options", "nosniff"),
     ("Referrer-Policy", "no-referrer"),
@@ -44,7 +44,9 @@ class Layer:
         def start(status: str, headers: Headers, exc_info: Any = None) -> Any:
             if environ["REQUEST_METHOD"] == "OPTIONS":
                 status, headers = _preflight(status, headers)
-            headers += [*ALWAYS, ("X-Request-ID", noted.request_id), *self._cross_origin(environ)]
+            own = {name for name, _ in headers}
+            headers += [h for h in ALWAYS if h[0] not in own]
+            headers += [("X-Request-ID", noted.request_id), *self._cross_origin(environ)]
             log_request(environ, noted, status, headers)
             return start_response(status, headers, exc_info)
 

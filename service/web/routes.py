@@ -1,20 +1,19 @@
-"""Turns the registry into routes, with the contract and the front page beside them."""
+"""Turns the registry into routes, with the contract and the quote page beside them."""
 
 from typing import Any
 
 import orjson
 from flask import Flask, Response, request
 
-from service import API_VERSION
 from service.errors import FasteningError
 from service.said import worded
 from service.schemas.answers.envelope import Reply, write
 from service.schemas.answers.parts import first_word
 from service.schemas.twins import as_sent
+from service.web import front
 from service.web.batches import units_of
 from service.web.contract import build
 from service.web.current import noted
-from service.web.examples import example
 from service.web.handlers import bracing, inspections, joints, reference, schedules, shear, strengths, substitutions, takeoffs, ties, walls
 from service.web.kept import Kept, Made
 from service.web.reading import output_form, read_json, read_query
@@ -24,20 +23,6 @@ from service.web.sending import CSV, send_bytes, tag
 ROOMS = (joints, walls, takeoffs, strengths, substitutions, shear, bracing, ties, schedules, inspections, reference)
 """Importing these rooms registers their addresses."""
 TYPES = {"json": "application/json", "csv": CSV}
-FRONT = """Wall Fastening Service {version}
-
-Nails for wood-framed walls: which nail, how many, where, and when the tables stop.
-Counts follow from the inputs and published tables; no design and no approval.
-The adopted local code and the building official govern.
-
-One joint:
-  curl '{root}v1/requirements?connection_id=stud-to-plate-end-nail&nail_designation=3+x+0.131&joint_count=38'
-
-One wall:
-  curl -H 'Content-Type: application/json' -d '{wall}' {root}v1/wall-plans
-
-The contract: {root}v1/openapi.json
-"""
 
 
 def install(app: Flask) -> None:
@@ -48,7 +33,6 @@ def install(app: Flask) -> None:
         app.add_url_rule(rule, o.operation_id, _view(o, kept), methods=[o.method])
     document = orjson.dumps(build(app.config["SETTINGS"]))
     etag = tag(document)
-    wall = orjson.dumps(example("planWall")).decode()
 
     @app.get("/v1/openapi.json")
     def contract() -> Response:
@@ -56,13 +40,7 @@ def install(app: Flask) -> None:
         read_query(None)
         return send_bytes(document, REFERENCE, etag)
 
-    @app.get("/")
-    def front() -> Response:
-        return Response(
-            FRONT.format(version=API_VERSION, root=request.url_root, wall=wall),
-            content_type="text/plain; charset=utf-8",
-            headers={"Cache-Control": REFERENCE},
-        )
+    front.install(app)
 
 
 def _written(o: Operation, reply: Reply, form: str, table: str) -> bytes:

@@ -174,8 +174,8 @@ def overlap_faults(wall: Wall, book: Book) -> list[Fault]:
                 f"{name} ({say_length(left, right, between=' to ')}) overlaps opening {p.opening_id} ({say_length(p.at, p.at + p.width, between=' to ')})",
                 ("openings", i, "at_in"),
             )
-            for p in wall.openings
-            if p.at > o.at and p.at - T * p.jack_count < right
+            for j, p in enumerate(wall.openings)
+            if (p.at, j) > (o.at, i) and p.at - T * p.jack_count < right
         ]
     return out
 

@@ -230,6 +230,7 @@ FAULTS = [
     pytest.param(wall(window("2")), "opening_outside_wall", ["w1", "-1", "288"], id="king at -1"),
     pytest.param(wall(window("248")), "opening_outside_wall", ["w1", "289", "288"], id="king to 289"),
     pytest.param(wall(window(), window("94", name="w2")), "members_overlap", ["w1", "w2"], id="frames overlap"),
+    pytest.param(wall(window(), window(name="w2")), "members_overlap", ["w1", "w2"], id="one opening twice"),
     pytest.param(wall(window(), window("60", "20", name="w2")), "members_overlap", ["w1", "w2"], id="opening in an opening"),
     pytest.param(
         wall(window(), intersections=(Intersection(ticks(70)),)), "members_overlap", ["w1", "intersections/0"], id="backing in it"

@@ -1,0 +1,430 @@
+// The quote page: reads the form, asks the service, shows what it says. Every number and sentence of an answer is the service's.
+
+const VULGAR = { "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8" };
+const METRIC = { mm: 1, millimeter: 1, cm: 10, centimeter: 10, m: 1000, meter: 1000 };
+const NUMBER = String.raw`\d+(?:\.\d*)?|\.\d+`;
+const MILLIMETERS = new RegExp(`^(${NUMBER}) ?(mm|cm|m|(?:milli|centi)?met(?:er|re)s?)$`);
+const FEET_INCHES = new RegExp(
+  `^(?:(${NUMBER}) ?(?:'|ft\\.?|foot|feet)[ -]*)?(?:(?:(${NUMBER})(?:[ -]+(\\d+)/(\\d+))?|(\\d+)/(\\d+)) ?(?:"|in\\.?|inch|inches)?)?$`,
+);
+
+/** Reads a length as people type it: {unit: "in" | "mm", value}, or null where it is none. A bare number is inches. */
+export function readLength(typed) {
+  const text = typed.toLowerCase().replace(/[′’‘´]/g, "'").replace(/''|[″”“]/g, '"').replace(/⁄/g, "/")
+    .replace(/[½¼¾⅛⅜⅝⅞]/g, (c) => ` ${VULGAR[c]}`).replace(/\s+/g, " ").trim();
+  const metric = MILLIMETERS.exec(text);
+  if (metric) {
+    const unit = metric[2].replace(/tres?$/, "ter").replace(/s$/, "");
+    return { unit: "mm", value: Number((metric[1] * METRIC[unit]).toFixed(2)) };
+  }
+  const [whole, feet, inches, top, bottom, part, of] = FEET_INCHES.exec(text) ?? [];
+  if (!whole || bottom === "0" || of === "0") return null;
+  const value = (feet ?? 0) * 12 + Number(inches ?? 0) + (top ?? part ?? 0) / (bottom ?? of ?? 1);
+  return { unit: "in", value: Number(value.toFixed(6)) };
+}
+
+const WAIT_MS = 350;
+const WORST_FIRST = ["stop", "warning", "caution", "info"];
+const GROUND = { prescriptive: "ok", exceeds_listed: "ok", calculated: "warning", not_applicable: "info" };
+const LINK = { ok: "ok", connector_needed: "warning", not_checked: "caution" };
+const $ = (id) => document.getElementById(id);
+const form = $("question");
+let turn = 0, timer, calling, noDrawing = false, shown;
+
+// ---- the form: the name of each control is the place of its value in the question ----
+
+const controls = () => [...form.elements].filter((c) => c.name);
+const usual = (c) => (c.options ? ([...c.options].find((o) => o.defaultSelected) ?? c.options[0]).value : c.defaultValue);
+
+/** Writes a value into the question, making lists and objects on the way. */
+function put(body, path, value) {
+  path.slice(0, -1).reduce((at, key, i) => (at[key] ??= /^\d+$/.test(path[i + 1]) ? [] : {}), body)[path.at(-1)] = value;
+}
+
+/** Returns the question in the form, and the controls whose length cannot be read. What is left empty is not sent. */
+function question() {
+  const body = {}, unread = [];
+  for (const c of controls()) {
+    const path = c.name.split("/"), text = c.value.trim();
+    if (c.name.endsWith("header/nominal") && !text) put(body, path.slice(0, -1), null);
+    if (!text || c.closest("[hidden]")) continue;
+    if (c.dataset.kind === "length") {
+      const length = readLength(text);
+      if (length) put(body, [...path.slice(0, -1), `${path.at(-1)}_${length.unit}`], length.value);
+      else unread.push(c);
+    } else if (c.dataset.kind === "nail") put(body, path, { nail_designation: text });
+    else if (c.dataset.kind === "flag") put(body, path, text === "true");
+    else put(body, path, c.dataset.kind === "number" && Number.isFinite(Number(text)) ? Number(text) : text);
+  }
+  if (body.units === "us") delete body.units;
+  if (body.wall.supports === "none") body.wall.bearing = false;
+  body.wall.openings?.forEach((o, i) => { o.id = `${o.kind}-${i + 1}`; });
+  return { body, unread };
+}
+
+/** Returns what is asked of the two addresses. */
+function bodies({ purchase, ...plan }) {
+  const { wall, ...shared } = plan;
+  return { plan, takeoff: { ...shared, walls: [{ id: "wall", wall }], ...(purchase && { purchase }) } };
+}
+
+/** Shows only the fields that mean something now. */
+function tidy() {
+  const openings = [...document.querySelectorAll("#opening-list > fieldset")];
+  openings.forEach((box, i) => {
+    for (const c of box.querySelectorAll("[data-name]")) {
+      c.name = `wall/openings/${i}/${c.dataset.name}`;
+      c.id = c.name.replaceAll("/", "-");
+      c.previousElementSibling.htmlFor = c.id;
+    }
+    const kind = box.querySelector("[data-name=kind]").value, header = box.querySelector("[data-name='header/nominal']").value;
+    box.querySelector("legend").textContent = `${kind === "door" ? "Door" : "Window"} ${i + 1}`;
+    box.querySelector(".remove").setAttribute("aria-label", `Remove ${kind} ${i + 1}`);
+    box.querySelector("[data-window]").hidden = kind === "door";
+    for (const plies of box.querySelectorAll("[data-plies]")) plies.hidden = !header.startsWith("2");
+  });
+  for (const field of form.querySelectorAll("[data-only]")) field.hidden = !form.elements[field.dataset.only].value.trim();
+  $("ply-nail").closest(".field").hidden = !openings.length;
+}
+
+function addOpening(kind) {
+  const box = $("opening").content.cloneNode(true).firstElementChild;
+  for (const c of box.querySelectorAll("[name]")) {
+    c.dataset.name = c.name;
+    if (kind && c.name === "kind") c.value = kind;
+  }
+  box.querySelector(".remove").addEventListener("click", () => {
+    box.remove();
+    changed();
+    $("add-window").focus();
+  });
+  $("opening-list").append(box);
+  tidy();
+  return box;
+}
+
+// ---- the values stand in the fragment of the address, so that a quote can be shared ----
+
+function keep() {
+  const kept = controls().filter((c) => c.value !== usual(c) || c.name.endsWith("/kind")).map((c) => [c.name, c.value]);
+  const text = new URLSearchParams(kept).toString().replaceAll("%2F", "/");
+  history.replaceState(null, "", text ? `#${text}` : location.pathname + location.search);
+}
+
+function restore() {
+  const kept = [...new URLSearchParams(location.hash.slice(1))];
+  form.reset();
+  $("opening-list").replaceChildren();
+  for (const [name] of kept) if (/^wall\/openings\/\d+\/kind$/.test(name)) addOpening();
+  for (const [name, value] of kept) if (form.elements[name]) form.elements[name].value = value;
+  changed(0);
+}
+
+// ---- faults, each beside the field it names ----
+
+const fieldOf = (c) => c.closest(".field");
+
+function clearFaults() {
+  form.querySelectorAll(".field > .error").forEach((e) => e.remove());
+  for (const c of controls()) {
+    c.removeAttribute("aria-invalid");
+    c.setAttribute("aria-describedby", (c.getAttribute("aria-describedby") ?? "").replace(/\S+-error/, "").trim());
+    if (!c.getAttribute("aria-describedby")) c.removeAttribute("aria-describedby");
+  }
+  $("faults").replaceChildren();
+  $("faults").hidden = true;
+}
+
+function fault(control, text, ...more) {
+  if (!control) {
+    $("faults").append(el("li", {}, text));
+    $("faults").hidden = false;
+    return;
+  }
+  const id = `${control.id}-error`;
+  control.setAttribute("aria-invalid", "true");
+  control.setAttribute("aria-describedby", `${control.getAttribute("aria-describedby") ?? ""} ${id}`.trim());
+  fieldOf(control).append(el("div", { id, class: "error" }, el("p", {}, text), ...more));
+}
+
+/** Returns the control that a pointer such as #/wall/openings/0/at_in names, or the nearest one around it. */
+function controlAt(pointer) {
+  const path = decodeURIComponent(pointer).replace(/^#\//, "").replace(/^walls\/0\//, "");
+  const fits = (name) => path === name || new RegExp(`^${name}(_in|_mm|_m|_cm|_ft)?(/|$)`).test(path) || name.startsWith(`${path}/`);
+  return controls().filter((c) => !c.closest("[hidden]") && fits(c.name)).sort((a, b) => b.name.length - a.name.length)[0];
+}
+
+async function showFaults(problem, signal) {
+  for (const error of problem.errors ?? []) {
+    const control = controlAt(error.pointer ?? ""), pick = el("div", { class: "pick" });
+    const meant = error.did_you_mean ? ` Did you mean ${error.did_you_mean}?` : "";
+    fault(control, error.detail + meant, pick);
+    if (control && error.candidates) await offer(control, pick, signal);
+  }
+  if (!problem.errors?.length) fault(null, problem.detail);
+}
+
+/** Offers the nails that a name could mean. */
+async function offer(control, pick, signal) {
+  const answer = await fetch(`v1/nails?${new URLSearchParams({ designation: control.value })}`, { signal });
+  if (!answer.ok) return;
+  for (const nail of (await answer.json()).items) {
+    const button = el("button", { type: "button" }, nail.label);
+    button.addEventListener("click", () => {
+      control.value = nail.label;
+      control.focus();
+      changed(0);
+    });
+    pick.append(button);
+  }
+}
+
+// ---- asking: the last question wins, the last answer stays until the next one is here ----
+
+function changed(wait = WAIT_MS) {
+  tidy();
+  keep();
+  clearTimeout(timer);
+  timer = setTimeout(ask, wait);
+}
+
+const post = (path, body, accept, signal) =>
+  fetch(path, { method: "POST", headers: { "Content-Type": "application/json", Accept: accept }, body: JSON.stringify(body), signal });
+
+/** Returns what an answer says; a proxy in between may refuse in its own words. */
+const read = (answer) => answer.json().catch(() => ({ status: answer.status, detail: answer.statusText }));
+
+async function ask() {
+  const mine = ++turn, { body, unread } = question(), asked = bodies(body);
+  calling?.abort();
+  calling = new AbortController();
+  const { signal } = calling;
+  clearFaults();
+  $("retry").hidden = true;
+  for (const c of unread) fault(c, "This length cannot be read. Write it like 12' 7-7/16\", 151.5, 3.85 m or 3850 mm.");
+  if (unread.length) return stale("A length cannot be read.");
+  $("answer").classList.add("waiting");
+  $("answer").setAttribute("aria-busy", "true");
+  try {
+    const answers = await Promise.all([
+      post("v1/wall-plans", asked.plan, "application/json", signal), post("v1/takeoffs", asked.takeoff, "application/json", signal),
+    ]);
+    const [plan, takeoff] = await Promise.all(answers.map(read));
+    if (mine !== turn) return;
+    const refused = answers[0].ok ? (answers[1].ok ? refusedWall(takeoff) : takeoff) : plan;
+    if (!refused) show(plan, takeoff, asked);
+    else if (refused.status === 422) {
+      stale(refused.detail);
+      await showFaults(refused, signal);
+    } else troubled(`The service says: ${refused.detail} (${refused.status})`);
+    if (!refused) await draw(asked.plan, mine, signal);
+  } catch (error) {
+    if (mine === turn && error.name !== "AbortError") {
+      console.error(error);
+      troubled("The service cannot be reached.");
+    }
+  } finally {
+    if (mine === turn) {
+      $("answer").classList.remove("waiting");
+      $("answer").removeAttribute("aria-busy");
+    }
+  }
+}
+
+const refusedWall = (takeoff) => takeoff.result.walls[0].problem;
+
+function stale(why) {
+  $("answer").classList.remove("waiting");
+  $("answer").removeAttribute("aria-busy");
+  $("answer").classList.toggle("old", Boolean(shown));
+  say(shown ? `${why} Below stands the answer to the earlier values.` : why);
+}
+
+function troubled(why) {
+  stale(why);
+  $("retry").hidden = false;
+}
+
+const say = (text) => { $("status").textContent = text; };
+
+// ---- showing ----
+
+function el(name, attributes, ...children) {
+  const made = document.createElement(name);
+  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
+  made.append(...children.filter((c) => c !== null && c !== undefined && c !== ""));
+  return made;
+}
+
+function icon(kind) {
+  const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg"), use = document.createElementNS(svg.namespaceURI, "use");
+  svg.setAttribute("class", `icon ${kind}`);
+  svg.setAttribute("aria-hidden", "true");
+  use.setAttribute("href", `#i-${kind}`);
+  svg.append(use);
+  return svg;
+}
+
+/** Returns a table; each cell is text, a node or a list of them, numbers to the right. */
+function table(title, heads, rows) {
+  const cell = (value, i) => el(i ? "td" : "th", {
+    ...(i ? {} : { scope: "row" }), "data-head": heads[i], ...(typeof value === "number" ? { class: "n" } : {}),
+  }, ...[value].flat().map((v) => (typeof v === "number" ? String(v) : v)));
+  const numeric = heads.map((_, i) => rows.some((r) => typeof r[i] === "number"));
+  return el("table", { class: "cards" }, el("caption", {}, title),
+    el("thead", {}, el("tr", {}, ...heads.map((h, i) => el("th", { scope: "col", ...(numeric[i] ? { class: "n" } : {}) }, h)))),
+    el("tbody", {}, ...rows.map((r) => el("tr", {}, ...r.map(cell)))));
+}
+
+const words = (code) => code.replaceAll("_", " ");
+const why = (text) => (text ? el("p", { class: "why" }, text) : "");
+
+function show(plan, takeoff, asked) {
+  const metric = plan.meta.units === "metric", { result } = plan, bought = takeoff.result;
+  const size = (thing, name) => (metric ? `${thing[`${name}_mm`]}\u00a0mm` : `${thing[`${name}_in`]}\u00a0in`);
+  shown = plan;
+  $("answer").classList.remove("old");
+  $("result").hidden = false;
+  const known = new Set(plan.cautions.map((c) => c.code));
+  const cautions = showCautions([...plan.cautions, ...takeoff.cautions.filter((c) => !known.has(c.code))]);
+  showJoints(result, size);
+  showPurchase(bought);
+  showCuts(result, bought, size);
+  showAnchors(result.anchors, size);
+  $("path").replaceChildren(...result.load_path.map((l) => el("li", {}, icon(LINK[l.status] ?? "stop"),
+    el("span", { class: `word ${LINK[l.status] ?? "stop"}` }, words(l.status)), " ", l.label, why(l.reason))));
+  $("notes").replaceChildren(...[...new Set([...result.notes, ...bought.notes])].map((n) => el("li", {}, n)));
+  showAssumptions(plan.meta.assumptions);
+  for (const [name, path] of [["plan", "v1/wall-plans"], ["takeoff", "v1/takeoffs"]]) $(`curl-${name}`).textContent = curl(path, asked[name]);
+  $("data-version").textContent = `, data ${plan.meta.data_version}`;
+  const t = result.totals, open = t.totals_complete ? "" : " Joints without a number are not in it.";
+  say(`Counted: ${t.framing_nail_count} framing nails, ${t.sheathing_nail_count} panel nails.${open} To read first: ${cautions}.`);
+}
+
+const rank = (severity) => WORST_FIRST.indexOf(severity);
+
+function showCautions(all) {
+  const sorted = all.map((c) => ({ ...c, kind: rank(c.severity) < 0 ? "stop" : c.severity })).sort((a, b) => rank(a.kind) - rank(b.kind));
+  const item = (c) => el("li", {}, icon(c.kind), el("span", { class: `word ${c.kind}` }, words(c.severity)), " ", c.text,
+    el("p", {}, el("strong", {}, "Do: "), c.action), why(`Here: ${c.applies_because}`));
+  const first = sorted.filter((c) => c.kind !== "info"), info = sorted.filter((c) => c.kind === "info");
+  const rest = el("details", {}, el("summary", {}, `${info.length} more to know`), el("ul", { class: "plain" }, ...info.map(item)));
+  $("cautions").replaceChildren(...first.map(item), el("li", { class: "rest" }, rest));
+  const count = (kind) => sorted.filter((c) => c.kind === kind).length;
+  return WORST_FIRST.slice(0, 3).filter(count).map((kind) => `${count(kind)} ${kind}${count(kind) > 1 ? "s" : ""}`).join(", ") || "nothing";
+}
+
+/** Returns the number of a joint in the form its kind has. */
+function numberOf(line, size) {
+  const rows = line.row_count > 1 ? `${line.row_count} rows, ` : "";
+  if (line.nail_count === null) return "no number";
+  if (line.number_kind === "per_joint") return `${line.nail_count_per_joint} each`;
+  if (line.number_kind === "on_center") return `${rows}every ${size(line, "spacing")}`;
+  if (line.number_kind === "grouped") return `${line.nail_count_per_group} in each ${size(line, "group_spacing")}`;
+  return `edges ${size(line, "edge_spacing")}, field ${size(line, "field_spacing")}`;
+}
+
+function cited(p) {
+  return p ? [p.code, p.edition, p.table ?? p.section, p.item && `item ${p.item}`].filter(Boolean).join(" ") : "";
+}
+
+function showJoints(result, size) {
+  const rows = result.connections.map((c) => {
+    const ground = GROUND[c.outcome] ?? "stop";
+    return [[c.description, why(c.reason)], c.nail.label, numberOf(c, size), c.nail_count ?? "no number",
+      [icon(ground), c.outcome_label, why(cited(c.provenance))]];
+  });
+  const t = result.totals, weight = "wall_weight_kg" in t ? `${t.wall_weight_kg} kg` : `${t.wall_weight_lb} lb`;
+  const total = `${t.framing_nail_count} framing nails, ${t.sheathing_nail_count} panel nails. The wall weighs about ${weight}: ${t.lifter_count} people lift it.`;
+  $("joints").replaceChildren(table(total, ["Joint", "Nail", "Number", "In all", "Ground"], rows));
+}
+
+const counted = (count, noun) => `${count} ${noun}${count === 1 ? "" : "s"}`;
+const boxes = (p) => `${counted(p.package_count, "package")} of ${p.approximate ? "about " : ""}${p.nail_count_per_package ?? `${p.package_weight_lb} lb`}`;
+
+function showPurchase({ purchase, nails, lumber, panels, totals_complete: complete }) {
+  const need = (p) => nails.find((n) => n.nail.id === p.nail_id && n.nail.coating === p.coating)?.nail_count;
+  const rows = [
+    ...purchase.packages.map((p) => [`Nails ${p.nail_label}`, need(p), boxes(p)]),
+    ...lumber.stock.map((s) => [`Sticks ${s.label}`, s.stick_count, counted(s.stick_count_with_waste, "stick")]),
+    ...panels.map((p) => [`Panels ${p.label}`, p.sheet_count, counted(p.sheet_count_with_waste, "sheet")]),
+  ];
+  const longer = lumber.longer_than_stock.map((s) => el("p", { class: "error" }, `Longer than the stock: ${s.label}`));
+  const title = `Whole boxes, sticks and sheets, ${purchase.waste_percent} percent waste added`;
+  $("buy").replaceChildren(complete ? "" : el("p", { class: "error" }, "This list is not complete."), ...longer,
+    table(title, ["What", "Needed", "To buy"], rows));
+}
+
+function showCuts(result, { lumber }, size) {
+  const sticks = lumber.cut_list.map((s) => [s.label, s.member_count]);
+  const panels = result.panels.map((p) => [size(p, "x"), size(p, "z"), size(p, "width"), size(p, "height"), p.cut_outs.length, p.nail_count ?? "no number"]);
+  const heads = ["From the start", "Above the plate's underside", "Width", "Height", "Cut-outs", "Nails"];
+  $("cut").replaceChildren(table("Sticks", ["Stick", "How many"], sticks), panels.length ? table("Panels as they stand", heads, panels) : "");
+}
+
+function showAnchors(anchors, size) {
+  $("anchors").hidden = !anchors;
+  if (!anchors) return;
+  const places = (p) => (p.positions_mm ? `${p.positions_mm.join(", ")} mm` : `${(p.positions_in ?? []).join(", ")} in`);
+  const rows = anchors.plates.map((p) => [`${size(p, "start")}, ${size(p, "length")} long`, p.bolt_count ?? "no number", p.bolt_count ? places(p) : "", p.reason]);
+  $("anchors").lastElementChild.replaceChildren(el("p", {}, anchors.reason), why(cited(anchors.provenance)),
+    table("Pieces of bottom plate", ["Piece from the start", "Bolts", "From the start of the piece", "Why"], rows),
+    el("ul", {}, ...anchors.placement.map((p) => el("li", {}, p))));
+}
+
+function showAssumptions(assumptions) {
+  const value = new Map(assumptions.map((a) => [a.field, Array.isArray(a.value) ? "none" : `${a.value ?? "none"}`]));
+  for (const help of form.querySelectorAll("[data-assumed]")) {
+    const assumed = value.get(help.dataset.assumed.replaceAll("/", "."));
+    const choice = [...(form.elements[help.dataset.assumed].options ?? [])].find((o) => o.value === assumed);
+    help.textContent = assumed === undefined ? "" : `Assumed: ${choice?.label ?? assumed}, until you set it`;
+    help.classList.toggle("assumed", assumed !== undefined);
+  }
+  $("assumed").replaceChildren(...[...value].map(([field, v]) => el("li", {}, `${words(field)}: ${v}`)));
+}
+
+/** Shows the drawing where the service has that form of a plan; where it has not, it is asked once only. */
+async function draw(body, mine, signal) {
+  if (noDrawing) return;
+  const answer = await post("v1/wall-plans", body, "image/svg+xml", signal), image = $("drawing").querySelector("img");
+  if (mine !== turn) return;
+  noDrawing = answer.status === 406;
+  const drawn = answer.ok && answer.headers.get("Content-Type").startsWith("image/svg+xml");
+  if (image.src) URL.revokeObjectURL(image.src);
+  if (drawn) image.src = URL.createObjectURL(await answer.blob());
+  $("drawing").hidden = !drawn;
+}
+
+function curl(path, body) {
+  const json = JSON.stringify(body).replaceAll("'", "'\\''");
+  return `curl -s -H 'Content-Type: application/json' -d '${json}' '${new URL(path, document.baseURI.split("#")[0])}'`;
+}
+
+async function copy(button) {
+  const line = $(button.dataset.copy);
+  try {
+    await navigator.clipboard.writeText(line.textContent);
+    say("Copied.");
+  } catch { // a page without https may not write there
+    getSelection().selectAllChildren(line);
+    say("The line is selected: copy it with your keyboard.");
+  }
+}
+
+function start() {
+  form.addEventListener("input", () => changed());
+  form.addEventListener("submit", (event) => { event.preventDefault(); changed(0); });
+  $("again").addEventListener("click", () => { history.replaceState(null, "", location.pathname + location.search); restore(); });
+  for (const kind of ["window", "door"]) $(`add-${kind}`).addEventListener("click", () => {
+    addOpening(kind).querySelector("select").focus();
+    changed();
+  });
+  $("retry").addEventListener("click", ask);
+  for (const button of document.querySelectorAll("[data-copy]")) button.addEventListener("click", () => copy(button));
+  document.querySelector("[data-skip]").addEventListener("click", (event) => { event.preventDefault(); $("answer").focus({ preventScroll: true }); $("answer").scrollIntoView(); });
+  addEventListener("hashchange", restore);
+  addEventListener("beforeprint", () => document.querySelectorAll("details").forEach((d) => { d.open = true; }));
+  restore();
+}
+
+start();

@@ -85,7 +85,7 @@ LOOKS = {
     "opening": Look(None, 120, 0.5, (3, 1.2, 0.6, 1.2)),
     "plate_joint": Look(None, INK, 1.4),
     "panel_edge": Look(None, 40, 0.9, (4, 1.6)),
-    "driven_nail": Look(None, INK, 0.2),
+    "driven_nail": Look(None, INK, 0.25),
     "outside_nail": Look(INK, INK, 0.1, closed=True),
     "inside_nail": Look(PAPER, INK, 0.35, closed=True),
     "panel_nail": Look(PAPER, INK, 0.22, closed=True),

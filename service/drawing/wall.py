@@ -379,7 +379,7 @@ def _subtitle(plan: Plan) -> str:
     wall, edition = plan.order.wall, plan.edition
     sides = "exterior" if wall.exterior else "interior"
     return (
-        f"Seen from outside, the start of the wall on the left. {wall.stud} studs at {say_length(wall.spacing)}, {sides}, "
+        f"Seen from its outside face, the start of the wall on the left. {wall.stud} studs at {say_length(wall.spacing)}, {sides}, "
         f"{'bearing' if wall.bearing else 'not bearing'}. {edition.code} {edition.year}."
     )
 

@@ -1,5 +1,6 @@
 """A page on which a picture is drawn from the top down: text, lengths, and what to mind."""
 
+from collections.abc import Mapping
 from itertools import pairwise
 
 from service.domain.cautions.caution import Spoken
@@ -71,15 +72,24 @@ class Page:
         half = 1.6 * self.unit
         self.shapes.append(Line("dimension", ((x - half, y + half), (x + half, y - half))))
 
-    def upright(self, x: float, chain: list[tuple[float, str]]) -> None:
-        """Draw lengths one over the other, from the lowest place up, each said over its own stretch where it has room."""
+    def upright(self, x: float, chain: list[tuple[float, str]], beside: bool = False) -> None:
+        """Draw lengths one over the other, from the lowest place up, each said over its own stretch where it has room.
+
+        Parameters
+        ----------
+        beside : bool
+            Say the others on the left of the line.
+        """
         size, ys = SMALL * self.unit, [y for y, _ in chain]
         self.line("dimension", (x, ys[0]), (x, ys[-1]))
         for y in ys:
             self.slash(x, y)
         for (low, _), (high, said) in pairwise(chain):
+            middle = (low + high) / 2
             if width_of(said, size) < low - high:
-                self.shapes.append(Words("words", x - 0.3 * size, (low + high) / 2, said, size, "middle", True))
+                self.shapes.append(Words("words", x - 0.3 * size, middle, said, size, "middle", True))
+            elif beside:
+                self.shapes.append(Words("words", x - 0.5 * size, middle + 0.36 * size, said, size, "end"))
 
     def chain(self, chain: list[tuple[float, str]]) -> None:
         """Draw lengths one behind the other, from the left; what has no room over its own stretch stands lower."""
@@ -102,11 +112,11 @@ class Page:
             self.shapes.append(Words("words", x, y + (row + 1) * size * 1.1, text, size, "middle"))
         return y + len(ends) * size * 1.1
 
-    def legend(self) -> None:
+    def legend(self, key: Mapping[str, str] = KEY, counted: bool = True) -> None:
         """Show each sign that was drawn, with what it means and how many there are."""
         self.rule()
         size, across = SMALL * self.unit, self.inner / 2
-        signs = [role for role in KEY if role in self.drawn]
+        signs = [role for role in key if role in self.drawn]
         half = (len(signs) + 1) // 2
         top, lowest = self.y, self.y
         for k, role in enumerate(signs):
@@ -115,15 +125,15 @@ class Page:
             x = self.left + (k // half) * across
             self.y += 1.5 * size
             self.sign(role, x, self.y - 0.35 * size)
-            counted = f": {self.drawn[role]}" if role.endswith("_nail") else ""
-            self.shapes.append(Words("words", x + 12 * self.unit, self.y, KEY[role] + counted, size))
+            number = f": {self.drawn[role]}" if counted and role.endswith("_nail") else ""
+            self.shapes.append(Words("words", x + 12 * self.unit, self.y, key[role] + number, size))
             lowest = max(lowest, self.y)
         self.y = lowest + 2 * self.unit
 
     def sign(self, role: str, x: float, y: float) -> None:
         """Draw a sample of a sign, ten units wide."""
         u, middle = self.unit, (x + 5 * self.unit, y)
-        if role == "driven_nail":
+        if role in ("driven_nail", "cut_nail"):
             self.shapes.append(Marks(role, KEY[role], (bar((x + 1 * u, y), (x + 9 * u, y), 1.5 * u),)))
         elif role == "panel_nail":
             self.shapes.append(Marks(role, KEY[role], (diamond(middle, 2 * u),)))

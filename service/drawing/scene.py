@@ -86,6 +86,7 @@ LOOKS = {
     "plate_joint": Look(None, INK, 1.4),
     "panel_edge": Look(None, 40, 0.9, (4, 1.6)),
     "driven_nail": Look(None, INK, 0.25),
+    "cut_nail": Look(None, INK, 0.9),
     "outside_nail": Look(INK, INK, 0.1, closed=True),
     "inside_nail": Look(PAPER, INK, 0.35, closed=True),
     "panel_nail": Look(PAPER, INK, 0.22, closed=True),

@@ -14,6 +14,7 @@ KEY = {
     "plate_joint": "joint of a plate",
     "panel_edge": "edge of a panel",
     "driven_nail": "framing nail in its length, head at the bar",
+    "cut_nail": "nail in its length",
     "outside_nail": "framing nail from the outside",
     "inside_nail": "framing nail from the inside",
     "panel_nail": "panel nail",

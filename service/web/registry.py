@@ -63,10 +63,10 @@ def listed(path: str, operation_id: str, summary: str, item: type[Shape], **more
     return op("GET", path, operation_id, summary, "reference", catalogue(item, f"{name_of(item)}List"), cache=REFERENCE, **more)
 
 
-def shown(path: str, operation_id: str, summary: str, item: type[Shape], about: str) -> Callable[[Handler], Handler]:
+def shown(path: str, operation_id: str, summary: str, item: type[Shape], about: str, **more: Any) -> Callable[[Handler], Handler]:
     """Register one thing of the reference data, named in the path."""
     shape = single(item, f"{name_of(item)}Answer")
-    return op("GET", path, operation_id, summary, "reference", shape, cache=REFERENCE, path_about=about)
+    return op("GET", path, operation_id, summary, "reference", shape, cache=REFERENCE, path_about=about, **more)
 
 
 def question(

@@ -102,3 +102,43 @@ def test_what_a_caller_typed_cannot_become_a_part_of_the_picture(client: FlaskCl
     assert client.post(f"{PATH}?format=svg", json={**asked, "wall": {**asked["wall"], "id": name}}).status_code == 422
     drawn = client.post(f"{PATH}?format=svg", json=asked).text
     assert "Wall south" in drawn and "door front-door" in drawn
+
+
+JOINT = "/v1/connections/stud-to-plate-end-nail"
+
+
+def test_a_joint_is_drawn_with_the_first_nail_its_row_lists_or_the_one_named(client: FlaskClient) -> None:
+    """IRC 2021 Table R602.3(1) item 17: first 3 of 16d box; 3 of 3 x 0.131 too."""
+    first = client.get(JOINT, headers={"Accept": SVG})
+    assert (first.status_code, first.content_type, first.headers["Content-Disposition"]) == (200, SVG, 'inline; filename="connections.svg"')
+    assert "16d box (3-1/2 x 0.135): 3 nails" in first.text
+    by_words, by_id = (
+        client.get(f"{JOINT}?format=svg&{n}").text for n in ("nail_designation=3+x+0.131", "nail_id=smooth-3x0.131&units=metric")
+    )
+    assert "3 x 0.131" in by_words and ": 3 nails each end" in by_words and "304.8 mm" in by_id
+
+
+@pytest.mark.parametrize(
+    ("query", "code"),
+    [
+        ("nail_designation=16d", "ambiguous_nail"),
+        ("nail_id=no-such-nail", "unknown_value"),
+        ("nail_id=16d-common&nail_designation=16d+common", "conflicting_fields"),
+        ("nails=3", "unknown_field"),
+    ],
+)
+def test_a_nail_that_cannot_be_read_is_refused(client: FlaskClient, query: str, code: str) -> None:
+    answer = client.get(f"{JOINT}?format=svg&{query}")
+    assert answer.status_code == 422 and answer.json["errors"][0]["code"] == code
+    assert answer.json["errors"][0]["parameter"]
+
+
+def test_a_row_without_a_nail_asks_for_one(client: FlaskClient) -> None:
+    heel = "/v1/connections/heel-joint-face-nail?format=svg"
+    assert client.get(heel).json["errors"][0]["parameter"] == "nail_designation"
+    assert "no number" in client.get(f"{heel}&nail_designation=16d+common").text
+
+
+def test_the_json_of_a_joint_is_of_the_joint_alone(client: FlaskClient) -> None:
+    assert client.get(f"{JOINT}?nail_designation=3+x+0.131").json == client.get(JOINT).json
+    assert client.get("/v1/connections/no-such-joint?format=svg").status_code == 404

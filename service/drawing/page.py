@@ -24,10 +24,10 @@ GOVERNS = "Counted from the inputs; no design and no approval. The adopted local
 class Page:
     """A picture while it is drawn; `y` is how far down it got, `drawn` how often each role was. Inches."""
 
-    def __init__(self, width: float, metric: bool) -> None:
+    def __init__(self, width: float, metric: bool, units_wide: float = UNITS_WIDE, margin: float = MARGIN) -> None:
         self.width, self.metric = width, metric
-        self.unit = width / UNITS_WIDE
-        self.left, self.inner = MARGIN * self.unit, (UNITS_WIDE - 2 * MARGIN) * self.unit
+        self.unit = width / units_wide
+        self.left, self.inner = margin * self.unit, (units_wide - 2 * margin) * self.unit
         self.y = self.left
         self.shapes: list[Shape] = []
         self.drawn: dict[str, int] = {}
@@ -40,11 +40,15 @@ class Page:
         """Return a length without its unit, which the legend names."""
         return self.say(say_length(length, form="F"))
 
+    def need(self, height: float) -> None:
+        """Make room for what is drawn next: a picture is as long as it gets, a sheet of paper goes on to the next."""
+
     def paragraph(self, text: str, size: float, role: str = "words", indent: float = 0.0) -> None:
         """Write a text in as many lines as it takes."""
         size, indent = size * self.unit, indent * self.unit
         room = (self.inner - indent) / (BOLD if role == "strong" else 1)
         for line in wrap(self.say(text), size, room):
+            self.need(size * LEADING)
             self.y += size * LEADING
             self.shapes.append(Words(role, self.left + indent, self.y, line, size))
 
@@ -151,6 +155,7 @@ class Page:
     def mind(self, caution: Spoken) -> None:
         """Say what stops or warns: its weight in a box, its words, why here, what to do."""
         size, u = TEXT * self.unit, self.unit
+        self.need(6 * size)
         self.y += 6 * u
         word = caution.severity.upper()
         width = width_of(word, size, True) + 4 * u

@@ -46,7 +46,16 @@ class Marks(NamedTuple):
     outlines: tuple[tuple[Point, ...], ...]
 
 
-Shape = Box | Line | Words | Marks
+class Inset(NamedTuple):
+    """Another scene, its upper left corner here, so many times as large."""
+
+    scene: "Scene"
+    x: float
+    y: float
+    scale: float
+
+
+Shape = Box | Line | Words | Marks | Inset
 
 
 class Scene(NamedTuple):

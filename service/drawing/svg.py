@@ -5,7 +5,7 @@ from html import escape
 from math import log10
 
 from service.drawing.lettering import clean
-from service.drawing.scene import LOOKS, Box, Line, Look, Marks, Point, Scene, Shape, Words
+from service.drawing.scene import LOOKS, Box, Inset, Line, Look, Marks, Point, Scene, Shape, Words
 
 Numbers = Callable[[float], str]
 FONT = "Arial, Helvetica, sans-serif"
@@ -29,6 +29,9 @@ def write_svg(scene: Scene) -> bytes:
 
 
 def _written(shape: Shape, unit: float, n: Numbers) -> str:
+    if isinstance(shape, Inset):
+        inner = "".join(_written(s, shape.scene.unit, n) for s in shape.scene.shapes)
+        return f'<g transform="translate({n(shape.x)} {n(shape.y)}) scale({shape.scale:.6g})">{inner}</g>'
     look = LOOKS[shape.role]
     match shape:
         case Box(role, x, y, width, height):

@@ -65,7 +65,7 @@ def draw_wall(plan: Plan, cautions: Sequence[Spoken] = (), metric: bool = False)
         if caution.severity in GRAVE:
             page.mind(caution)
     page.end()
-    return page.finished(_title(plan), _about(plan))
+    return page.finished(wall_title(plan), _about(plan))
 
 
 class _WallPage(Page):
@@ -85,7 +85,7 @@ class _WallPage(Page):
 
     def head(self, stops: list[Spoken]) -> None:
         """Say which wall this is, and at once where a number is missing."""
-        self.paragraph(_title(self.plan), TITLE, "strong")
+        self.paragraph(wall_title(self.plan), TITLE, "strong")
         self.paragraph(_subtitle(self.plan), TEXT)
         if stops:
             self.y += 2 * self.unit
@@ -230,7 +230,8 @@ def _ends(run: Run) -> tuple[int, int, int, int]:
     return x0, z0, x1, z1
 
 
-def _title(plan: Plan) -> str:
+def wall_title(plan: Plan) -> str:
+    """Say which wall it is."""
     wall = plan.order.wall
     return f"{f'Wall {wall.wall_id}' if wall.wall_id else 'Wall'}, {say_fraction(wall.length)} long, {say_fraction(wall.height)} high"
 

@@ -21,7 +21,7 @@ from service.web.problems import NotOfferedError
 from service.web.strict_json import parse_json
 
 LONGEST_QUERY = 4096
-MEDIA_TYPES = {"json": "application/json", "csv": "text/csv", "svg": "image/svg+xml"}
+MEDIA_TYPES = {"json": "application/json", "csv": "text/csv", "svg": "image/svg+xml", "pdf": "application/pdf"}
 """Every form an answer may have; which of them an address offers, its operation says."""
 _BAD_ESCAPE = re.compile(rb"%(?![0-9A-Fa-f]{2})")
 _NAMES_A_FORM = re.compile(rb"format|table|%[4-7]")

@@ -60,7 +60,7 @@ def responses(o: Operation) -> dict[str, Any]:
 
 def _answered(o: Operation) -> dict[str, Any]:
     kept = {n: e for n, e in examples_of(o.operation_id).items() if e.status == 200 and e.answer is not None and e.size <= LONGEST_SHOWN}
-    schemas: dict[str, dict[str, Any]] = {"json": {"$ref": REF + name_of(o.shape)}}
+    schemas: dict[str, dict[str, Any]] = {"json": {"$ref": REF + name_of(o.shape)}, "pdf": {"type": "string", "format": "binary"}}
     content = {
         MEDIA_TYPES[form]: {
             "schema": schemas.get(form, {"type": "string"}),

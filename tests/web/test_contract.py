@@ -15,7 +15,7 @@ from openapi_spec_validator import validate
 from openapi.__main__ import HERE, ask, form_of
 from service.app import create_app
 from service.settings import Settings
-from service.web.examples import Example, examples_of
+from service.web.examples import FORMS, Example, examples_of
 from service.web.reading import MEDIA_TYPES
 from service.web.registry import OPERATIONS, Operation
 
@@ -98,7 +98,7 @@ def test_examples_show_every_outcome_a_refusal_a_failed_item_and_a_sheet() -> No
     for o in OPERATIONS:
         if o.method == "POST" and not o.path.endswith("/batch"):
             assert any(e.status == 422 for e in kept(o).values()), o.operation_id
-        assert {e.form for e in kept(o).values()} >= set(o.forms), o.operation_id
+        assert {e.form for e in kept(o).values()} >= set(o.forms) & set(FORMS), o.operation_id
     assert any(isinstance(a, dict) and any(r.get("status") == 422 for r in a.get("results", [])) for a in answers)
 
 
@@ -191,7 +191,8 @@ def test_operation_tells_its_answers_and_refusals(o: Operation) -> None:
     wanted = always | ({"413", "415"} if o.method == "POST" else {"304"}) | ({"404"} if "{" in o.path else set())
     told = {status: resolved(r) for status, r in described(o)["responses"].items()}
     assert set(told) == wanted
-    assert all(c["examples"] for status, r in told.items() for form, c in r.get("content", {}).items() if o.operation_id != "planWalls")
+    text = [c for r in told.values() for form, c in r.get("content", {}).items() if form != "application/pdf"]
+    assert o.operation_id == "planWalls" or all(c["examples"] for c in text)
     assert {"API-Version", "X-Request-ID", "Access-Control-Allow-Origin"} <= set.intersection(*(set(r["headers"]) for r in told.values()))
     assert list(told["200"]["content"]) == [MEDIA_TYPES[form] for form in o.forms]
 

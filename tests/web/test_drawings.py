@@ -142,3 +142,23 @@ def test_a_row_without_a_nail_asks_for_one(client: FlaskClient) -> None:
 def test_the_json_of_a_joint_is_of_the_joint_alone(client: FlaskClient) -> None:
     assert client.get(f"{JOINT}?nail_designation=3+x+0.131").json == client.get(JOINT).json
     assert client.get("/v1/connections/no-such-joint?format=svg").status_code == 404
+
+
+PDF = "application/pdf"
+
+
+def test_a_crew_sheet_is_asked_for_as_any_other_form(client: FlaskClient) -> None:
+    by_form = client.post(f"{PATH}?format=pdf", json=BODY)
+    by_accept = client.post(PATH, json=BODY, headers={"Accept": PDF})
+    assert (by_form.status_code, by_form.content_type) == (200, PDF)
+    assert by_form.headers["Content-Disposition"] == 'inline; filename="wall-plans.pdf"'
+    assert by_form.data == by_accept.data and by_form.data.startswith(b"%PDF-")
+    got = client.get(PATH, query_string={**PLAIN, "format": "pdf"})
+    assert got.data == by_form.data and got.headers["ETag"]
+    again = client.get(PATH, query_string={**PLAIN, "format": "pdf"}, headers={"If-None-Match": got.headers["ETag"]})
+    assert (again.status_code, again.data) == (304, b"")
+
+
+def test_a_crew_sheet_locates_nails_within_the_limit(client: FlaskClient) -> None:
+    few = create_app(Settings(log_level="error", max_positions=50)).test_client()
+    assert few.post(f"{PATH}?format=pdf", json=BODY).json["errors"][0]["code"] == "too_much_work"

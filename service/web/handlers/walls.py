@@ -6,6 +6,8 @@ from flask import request
 
 from service.domain.wall.plan import Plan, plan_wall
 from service.domain.wall.work import most_members
+from service.drawing.crew import draw_crew_sheet
+from service.drawing.pdf import write_pdf
 from service.drawing.svg import write_svg
 from service.drawing.wall import draw_wall
 from service.errors import FasteningError
@@ -25,9 +27,21 @@ from service.web.registry import many_at_once, question
 
 def picture(reply: Reply) -> bytes:
     """Draw a wall; what stops or warns stands in the picture."""
+    answer = _to_draw(reply)
+    return write_svg(draw_wall(answer.plan, reply.cautions, reply.units == "metric"))
+
+
+def crew_sheet(reply: Reply) -> bytes:
+    """Write the sheet a crew takes to a wall, cautions first."""
+    answer = _to_draw(reply)
+    return write_pdf(draw_crew_sheet(answer.plan, reply.cautions, answer.advice.anchors, reply.units == "metric"))
+
+
+def _to_draw(reply: Reply) -> WallAnswer:
+    """Return a wall whose nails may all be located."""
     answer: WallAnswer = reply.entries[0].answered.result  # type: ignore[union-attr]  # a single answer has been answered
     _check_nails([answer.plan], ("wall",) if request.method == "POST" else ("length_in",))
-    return write_svg(draw_wall(answer.plan, reply.cautions, reply.units == "metric"))
+    return answer
 
 
 WALL_BATCH = batch_ask("WallPlanBatch", include=Items(Choice(("positions",), "Every nail located."), 1, "What else to answer."))
@@ -43,7 +57,7 @@ WALL_BATCH = batch_ask("WallPlanBatch", include=Items(Choice(("positions",), "Ev
     about="One plain wall: the answer that a POST of the same fields gives. Openings, sheathing, partitions, other nails for single joints "
     "and the place of each nail need a POST.",
     sheets=WALL_SHEETS,
-    drawn={"svg": picture},
+    drawn={"svg": picture, "pdf": crew_sheet},
 )
 def wall_plan(raw: Any) -> Reply:
     """Plan one wall."""

@@ -12,7 +12,7 @@ from service.domain.wall.panels.outline import outline
 from service.domain.wall.plan import Plan, locate
 from service.domain.wall.positions import AXIS, Spot
 from service.domain.wall.shanks import shank_of
-from service.domain.wall.wall import Opening
+from service.domain.wall.wall import EngineeredHeader, Opening
 from service.drawing.lettering import width_of
 from service.drawing.page import GRAVE, MARGIN, SMALL, TEXT, TITLE, UNITS_WIDE, Page
 from service.drawing.scene import Box, Line, Point, Scene, Words
@@ -270,4 +270,6 @@ def _about_opening(o: Opening) -> str:
 
 def _about_header(o: Opening) -> str:
     header = o.header
+    if isinstance(header, EngineeredHeader):
+        return f"engineered header {say_fraction(header.thickness)} x {say_fraction(header.depth)}"
     return "no header" if header is None else f"header {header.ply_count} x {header.nominal}"

@@ -37,6 +37,9 @@ WALLS: dict[str, dict[str, Any]] = {
     },
     "long": {"wall": {**PLAIN, "length_in": 1200, "sheathing": PANELS}},
     "windy": {"wind_speed_mph": 200, "wall": {**PLAIN, "sheathing": PANELS, "openings": OPENED}},
+    "beam": {
+        "wall": {**PLAIN, "openings": [{"id": "b", **WINDOW, "header": {"material": "engineered", "thickness_in": 3.5, "depth_in": 9.5}}]}
+    },
     "spike": {"connection_nails": {"built-up-header-face-nail": {"nail_designation": "2 x 0.113"}}, "wall": {**PLAIN, "openings": SPACED}},
 }
 

@@ -6,7 +6,7 @@ import orjson
 from flask import Flask, Response, request
 
 from service import API_VERSION
-from service.errors import FasteningError
+from service.errors import FasteningError, QueryError
 from service.said import worded
 from service.schemas.answers.envelope import Reply, write
 from service.schemas.answers.parts import first_word
@@ -90,6 +90,8 @@ def _view(o: Operation, kept: Kept) -> Any:
     def answered(raw: Any, path: dict[str, str], form: str, table: str) -> bytes:
         try:
             return _written(o, o.handler(raw, **path), form, table)
+        except QueryError:  # a table or a form that this question has not: it is of the query, whatever the body says
+            raise
         except FasteningError as error:
             noted().metric = units_of(raw) == "metric"
             raise FasteningError(*(as_sent(f, raw) for f in error.faults)) from None

@@ -11,10 +11,13 @@ from service.app import create_app
 from service.settings import Settings
 from service.web.contract import build
 from service.web.examples import IDS, examples_of
+from service.web.reading import MEDIA_TYPES
 from service.web.registry import OPERATIONS, Operation
 
 HERE = Path(__file__).parent
 REQUEST_ID = {"X-Request-ID": "example"}
+NAMED = {"sheet": "csv", "drawing": "svg"}
+"""What the name of an example says of its form, where the question is a body."""
 
 
 def ask(client: FlaskClient, o: Operation, name: str, question: Any) -> bytes:
@@ -23,15 +26,16 @@ def ask(client: FlaskClient, o: Operation, name: str, question: Any) -> bytes:
     if o.method == "GET":
         query = {k: str(v).lower() if isinstance(v, bool) else v for k, v in question.items()}
         return client.get(path, query_string=query, headers=REQUEST_ID).data
-    if not is_sheet(o, name, question):
-        return client.post(path, json=question, headers=REQUEST_ID).data
-    table = {"table": name.partition("-")[2]} if "-" in name else {}
-    return client.post(path, json=question, query_string=table, headers={**REQUEST_ID, "Accept": "text/csv"}).data
+    form = form_of(o, name, question)
+    table = {"table": name.partition("-")[2]} if form == "csv" and "-" in name else {}
+    return client.post(path, json=question, query_string=table, headers={**REQUEST_ID, "Accept": MEDIA_TYPES[form]}).data
 
 
-def is_sheet(o: Operation, name: str, question: Any) -> bool:
-    """Whether an example asks for a sheet: by its query, or by its name, sheet or sheet-<table>, where the question is a body."""
-    return bool(o.sheets) and (question.get("format") == "csv" if o.method == "GET" else name.startswith("sheet"))
+def form_of(o: Operation, name: str, question: Any) -> str:
+    """Return the form an example asks for: by its query, or by its name where the question is a body."""
+    if o.method == "GET":
+        return str(question.get("format", "json"))
+    return next((form for word, form in NAMED.items() if name.startswith(word) and form in o.forms), "json")
 
 
 def main() -> None:
@@ -40,11 +44,11 @@ def main() -> None:
     for o in OPERATIONS:
         for name, kept in (examples_of(o.operation_id) or {"example": None}).items():
             question = kept.question if kept else {}
-            sheet = is_sheet(o, name, question)
+            form = form_of(o, name, question)
             raw = ask(client, o, name, question)
             stem = o.operation_id if name == "example" else f"{o.operation_id}.{name}"
-            file = HERE / "examples" / f"{stem}.answer.{'csv' if sheet else 'json'}"
-            file.write_bytes(raw if sheet else orjson.dumps(orjson.loads(raw), option=orjson.OPT_INDENT_2) + b"\n")
+            file = HERE / "examples" / f"{stem}.answer.{form}"
+            file.write_bytes(raw if form != "json" else orjson.dumps(orjson.loads(raw), option=orjson.OPT_INDENT_2) + b"\n")
     text = yaml.safe_dump(build(Settings()), sort_keys=False, allow_unicode=True, width=140)
     (HERE / "openapi.yaml").write_text(
         "# written by python -m openapi; a test compares it with the served document\n" + text, encoding="utf-8"

@@ -1,4 +1,4 @@
-"""The rooms of the service and the arrows between them: web, schemas, domain, tables."""
+"""The rooms of the service and the arrows between them: web, schemas and drawing, domain, tables."""
 
 import ast
 from collections.abc import Iterator
@@ -11,7 +11,13 @@ from service.tables.book import open_book
 ROOT = Path(__file__).parents[1] / "service"
 FILES = {str(f.relative_to(ROOT)): ast.parse(f.read_text(encoding="utf-8")) for f in sorted(ROOT.rglob("*.py"))}
 DOMAIN = [n for n in FILES if n.startswith("domain/")]
-LOWER = {"tables": (), "domain": ("tables",), "schemas": ("domain", "tables"), "web": ("schemas", "domain", "tables")}
+LOWER = {
+    "tables": (),
+    "domain": ("tables",),
+    "drawing": ("domain", "tables"),
+    "schemas": ("domain", "tables"),
+    "web": ("drawing", "schemas", "domain", "tables"),
+}
 OPEN_ROOMS = ("errors", "ticks", "settings", "said")
 ROOMS_OF_DOMAIN = ("nails", "strength", "joint", "wall", "building", "inspection", "takeoff", "cautions")
 """Each may know those before it, none behind it; what lies beside them (site, conditions) knows none."""

@@ -104,7 +104,8 @@ def _named(field: str, shape: dict[str, Any], named: dict[tuple[str, ...], Words
     if words not in named:
         name = "".join(part.capitalize() for part in field.split("_"))
         taken = {w.name for w in named.values()}
-        named[words] = Words(name if name not in taken else f"{name}Asked", words, f"Words of {field}.")
+        free = (n for n in (name, f"{name}Asked", name + "".join(word.capitalize() for word in words)) if n not in taken)
+        named[words] = Words(next(free), words, f"Words of {field}.")
     kept = {k: v for k, v in shape.items() if k not in ("enum", "type")}
     return {"$ref": REF + named[words].name, **kept}
 
@@ -148,8 +149,8 @@ def _parameters(o: Operation) -> list[dict[str, Any]]:
     out: list[dict[str, Any]] = []
     if "{" in o.path:
         out.append(_path_parameter(o))
-    if o.sheets:
-        out.append(_choice("format", "Output form; overrides Accept.", ("json", "csv")))
+    if len(o.forms) > 1:
+        out.append(_choice("format", "Output form; overrides Accept.", o.forms))
     if o.tables:
         out.append(_choice("table", "Table of a csv answer; the first when left out.", o.tables))
     if o.method == "GET" and o.ask is not None:

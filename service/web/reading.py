@@ -21,7 +21,8 @@ from service.web.problems import NotOfferedError
 from service.web.strict_json import parse_json
 
 LONGEST_QUERY = 4096
-MEDIA_TYPES = {"json": "application/json", "csv": "text/csv"}
+MEDIA_TYPES = {"json": "application/json", "csv": "text/csv", "svg": "image/svg+xml", "pdf": "application/pdf"}
+"""Every form an answer may have; which of them an address offers, its operation says."""
 _BAD_ESCAPE = re.compile(rb"%(?![0-9A-Fa-f]{2})")
 _NAMES_A_FORM = re.compile(rb"format|table|%[4-7]")
 
@@ -148,8 +149,8 @@ def _others(schema: Strict, out: dict[str, Any], told: set[str | int]) -> list[F
     return []
 
 
-def output_form(sheet: bool, tables: tuple[str, ...] = ()) -> tuple[str, str]:
-    """Return the output form, json or csv, and the table of a csv; `format` overrides Accept.
+def output_form(offered: tuple[str, ...] = ("json",), tables: tuple[str, ...] = ()) -> tuple[str, str]:
+    """Return the output form, one of those offered, and the table of a csv; `format` overrides Accept.
 
     Raises
     ------
@@ -161,7 +162,6 @@ def output_form(sheet: bool, tables: tuple[str, ...] = ()) -> tuple[str, str]:
     plain = request.environ.get("HTTP_ACCEPT", "*/*") in ("*/*", "application/json")
     if plain and not _NAMES_A_FORM.search(request.query_string):
         return "json", tables[0] if tables else ""
-    offered = tuple(MEDIA_TYPES) if sheet else ("json",)
     form = request.args.get("format")
     if form is None:
         form = _accepted(offered)
@@ -183,4 +183,4 @@ def _accepted(offered: tuple[str, ...]) -> str:
     best = taken.best_match([*(MEDIA_TYPES[form] for form in offered), PROBLEM])
     if best is None:
         raise NotOfferedError(*(MEDIA_TYPES[form] for form in offered))
-    return "csv" if best == MEDIA_TYPES["csv"] else "json"
+    return next((form for form in offered if MEDIA_TYPES[form] == best), "json")

@@ -10,13 +10,15 @@ from service.schemas.answers.sheets import Sheet
 from service.schemas.fields import Strict
 
 Handler = Callable[..., Reply]
+Draw = Callable[[Reply], bytes]
+"""Writes a reply in a form of its own, a picture for one."""
 ABOUT_POST = "A pure computation: the same question gives the same answer and nothing is stored, so it may be sent again at will."
 REFERENCE, COMPUTED, NEVER = "public, max-age=3600", "public, max-age=300", "no-store"
 
 
 @dataclass(frozen=True, slots=True)
 class Operation:
-    """One method of one address; `sheets` are its tables as CSV, by name, empty where it has none."""
+    """One method of one address; `sheets` are its tables as CSV, by name, `drawn` its pictures by form, empty where it has none."""
 
     method: str
     path: str
@@ -30,6 +32,12 @@ class Operation:
     description: str = ""
     path_about: str = ""
     sheets: Mapping[str, Sheet] = field(default_factory=dict)
+    drawn: Mapping[str, Draw] = field(default_factory=dict)
+
+    @property
+    def forms(self) -> tuple[str, ...]:
+        """The forms it answers in, the usual one first."""
+        return ("json", *(("csv",) if self.sheets else ()), *self.drawn)
 
     @property
     def tables(self) -> tuple[str, ...]:
@@ -55,10 +63,10 @@ def listed(path: str, operation_id: str, summary: str, item: type[Shape], **more
     return op("GET", path, operation_id, summary, "reference", catalogue(item, f"{name_of(item)}List"), cache=REFERENCE, **more)
 
 
-def shown(path: str, operation_id: str, summary: str, item: type[Shape], about: str) -> Callable[[Handler], Handler]:
+def shown(path: str, operation_id: str, summary: str, item: type[Shape], about: str, **more: Any) -> Callable[[Handler], Handler]:
     """Register one thing of the reference data, named in the path."""
     shape = single(item, f"{name_of(item)}Answer")
-    return op("GET", path, operation_id, summary, "reference", shape, cache=REFERENCE, path_about=about)
+    return op("GET", path, operation_id, summary, "reference", shape, cache=REFERENCE, path_about=about, **more)
 
 
 def question(

@@ -7,6 +7,7 @@ from service.schemas.answers.declare import REF, name_of
 from service.schemas.answers.problem import ProblemShape
 from service.web.examples import examples_of
 from service.web.problems import BY_STATUS, MEDIA_TYPE, PROBLEMS, document
+from service.web.reading import MEDIA_TYPES
 from service.web.registry import Operation
 
 TEXT = {"type": "string", "maxLength": 256}
@@ -28,7 +29,6 @@ HEADERS: dict[str, Any] = {
 ALWAYS = ("API-Version", "X-Request-ID", "Access-Control-Allow-Origin", "Access-Control-Expose-Headers", "Link")
 MORE = {405: ("Allow",), 429: ("Retry-After",), 503: ("Retry-After",)}
 BY_PROXY_OR_WORKER = {408: "The request came too slowly; made by the worker or a proxy.", 429: "Too many requests; made by a proxy."}
-CSV = "text/csv"
 LONGEST_SHOWN = 65_536
 """Longer answers are kept and replayed, but would drown the document."""
 OPERATIONS_ADDRESSES = {
@@ -60,13 +60,16 @@ def responses(o: Operation) -> dict[str, Any]:
 
 def _answered(o: Operation) -> dict[str, Any]:
     kept = {n: e for n, e in examples_of(o.operation_id).items() if e.status == 200 and e.answer is not None and e.size <= LONGEST_SHOWN}
-    shown = {n: {"value": e.answer} for n, e in kept.items() if not e.sheet}
-    content: dict[str, Any] = {"application/json": {"schema": {"$ref": REF + name_of(o.shape)}, "examples": shown}}
-    if o.sheets:
-        sheets = {n: {"value": e.answer} for n, e in kept.items() if e.sheet}
-        content[CSV] = {"schema": {"type": "string"}, "examples": sheets}
+    schemas: dict[str, dict[str, Any]] = {"json": {"$ref": REF + name_of(o.shape)}, "pdf": {"type": "string", "format": "binary"}}
+    content = {
+        MEDIA_TYPES[form]: {
+            "schema": schemas.get(form, {"type": "string"}),
+            "examples": {n: {"value": e.answer} for n, e in kept.items() if e.form == form},
+        }
+        for form in o.forms
+    }
     more = ("ETag",) if o.method == "GET" else ()
-    named = ("Content-Disposition",) if o.sheets else ()
+    named = ("Content-Disposition",) if len(o.forms) > 1 else ()
     return {"description": "Answered.", "headers": headers(*ALWAYS, "Cache-Control", *more, *named), "content": content}
 
 

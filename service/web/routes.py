@@ -5,7 +5,7 @@ from typing import Any
 import orjson
 from flask import Flask, Response, request
 
-from service.errors import FasteningError
+from service.errors import FasteningError, QueryError
 from service.said import worded
 from service.schemas.answers.envelope import Reply, write
 from service.schemas.answers.parts import first_word
@@ -16,13 +16,13 @@ from service.web.contract import build
 from service.web.current import noted
 from service.web.handlers import bracing, inspections, joints, reference, schedules, shear, strengths, substitutions, takeoffs, ties, walls
 from service.web.kept import Kept, Made
-from service.web.reading import output_form, read_json, read_query
+from service.web.reading import MEDIA_TYPES, output_form, read_json, read_query
 from service.web.registry import OPERATIONS, REFERENCE, Operation
 from service.web.sending import CSV, send_bytes, tag
 
 ROOMS = (joints, walls, takeoffs, strengths, substitutions, shear, bracing, ties, schedules, inspections, reference)
 """Importing these rooms registers their addresses."""
-TYPES = {"json": "application/json", "csv": CSV}
+TYPES = {**MEDIA_TYPES, "csv": CSV}
 
 
 def install(app: Flask) -> None:
@@ -36,7 +36,7 @@ def install(app: Flask) -> None:
 
     @app.get("/v1/openapi.json")
     def contract() -> Response:
-        output_form(sheet=False)
+        output_form()
         read_query(None)
         return send_bytes(document, REFERENCE, etag)
 
@@ -45,15 +45,17 @@ def install(app: Flask) -> None:
 
 def _written(o: Operation, reply: Reply, form: str, table: str) -> bytes:
     noted().max_severity = first_word(reply.cautions)
+    if form in o.drawn:
+        return o.drawn[form](reply)
     if form == "csv":
         return o.sheets[table or next(iter(o.sheets))].write(reply.entries, reply.units == "metric")
     return worded(orjson.dumps(write(o.shape, reply)), reply.units == "metric")
 
 
-def _sheet_name(path: str) -> str:
-    """Return the file name of a sheet: the words of the address, without the version and the ids."""
+def _file_name(path: str, form: str) -> str:
+    """Return the file name of an answer that is no JSON: the words of the address, without the version and the ids."""
     words = [word for word in path.split("/")[2:] if not word.startswith("{")]
-    return "-".join(words) + ".csv"
+    return f"{'-'.join(words)}.{form}"
 
 
 def _view(o: Operation, kept: Kept) -> Any:
@@ -61,11 +63,13 @@ def _view(o: Operation, kept: Kept) -> Any:
 
     A GET is a pure computation, so its bytes are kept by query: the tables cannot change while the process runs.
     """
-    names = {"json": "", "csv": _sheet_name(o.path)}
+    names = {form: "" if form == "json" else _file_name(o.path, form) for form in o.forms}
 
-    def asked(raw: Any, path: dict[str, str]) -> Reply:
+    def answered(raw: Any, path: dict[str, str], form: str, table: str) -> bytes:
         try:
-            return o.handler(raw, **path)
+            return _written(o, o.handler(raw, **path), form, table)
+        except QueryError:  # a table or a form that this question has not: it is of the query, whatever the body says
+            raise
         except FasteningError as error:
             noted().metric = units_of(raw) == "metric"
             raise FasteningError(*(as_sent(f, raw) for f in error.faults)) from None
@@ -76,21 +80,21 @@ def _view(o: Operation, kept: Kept) -> Any:
         question = (o.operation_id, query, *path.values(), form)
         found = kept.find(question)
         if found is None:
-            raw = _written(o, asked(read_query(o.ask, also), path), form, table)
+            raw = answered(read_query(o.ask, also), path, form, table)
             found = Made(raw, tag(raw), noted().max_severity)
             kept.keep(question, found, len(query))
         return found
 
     def get(**path: str) -> Response:
-        form, table = output_form(bool(o.sheets), o.tables)
+        form, table = output_form(o.forms, o.tables)
         answer = made(request.query_string, path, form, table)
         noted().max_severity = answer.max_severity
         return send_bytes(answer.raw, o.cache, answer.tag, TYPES[form], name=names[form])
 
     def post(**path: str) -> Response:
-        form, table = output_form(bool(o.sheets), o.tables)
+        form, table = output_form(o.forms, o.tables)
         read_query(None, also)
-        raw = _written(o, asked(read_json(), path), form, table)
+        raw = answered(read_json(), path, form, table)
         return send_bytes(raw, o.cache, "", TYPES[form], name=names[form])
 
     return get if o.method == "GET" else post

@@ -425,9 +425,7 @@ def _positions(plan: Plan) -> Iterator[Any]:
     index = {id(m): i for i, m in enumerate(m for group in alike(plan) for m in group.members)}
     for line, s in locate(plan):
         yield FramingSpot(s.x, s.y, s.z, line.requirement.connection.connection_id, index[id(s.member)])
-    panels = plan.panels
-    if panels and panels.used:
-        name = panels.requirement.connection.connection_id
-        for i, p in enumerate(panels.cover.pieces):
-            for x, z in p.spots(panels.used.edge, panels.used.field):
-                yield PanelSpot(x, 0, z, name, i)
+    if plan.panels:
+        name = plan.panels.requirement.connection.connection_id
+        for i, (x, z) in plan.panels.spots:
+            yield PanelSpot(x, 0, z, name, i)

@@ -3,15 +3,20 @@
 from typing import Any
 
 from service.domain.cautions.caution import Caution, settle
+from service.domain.joint.requirement import judge
 from service.domain.joint.search import find_joints
 from service.domain.nails.designation import read_words
 from service.domain.nails.nail import Nail, by_id, from_row
+from service.drawing.joint import draw_joint
+from service.drawing.svg import write_svg
 from service.errors import FasteningError
 from service.schemas.answers.envelope import Answered, Entry, Reply
+from service.schemas.answers.joint import joint_answer
 from service.schemas.answers.parts import CatalogueNail, NailEntryShape
 from service.schemas.answers.reference import (
     CautionEntryShape,
     CodeEditionShape,
+    ConnectionEntry,
     ConnectionShape,
     Limit,
     LimitShape,
@@ -22,11 +27,13 @@ from service.schemas.answers.reference import (
     held_in,
 )
 from service.schemas.asks.common import joint_words, species_words
+from service.schemas.asks.connection import CONNECTION_SHOWN, read_shown
 from service.schemas.fields import Choice, Strict, Text
 from service.schemas.hints import Also, near, nothing_else
 from service.schemas.loading import load
 from service.settings import Settings
 from service.tables.book import open_book
+from service.web.batches import units_of
 from service.web.current import settings
 from service.web.problems import PROBLEMS, UnknownIdError
 from service.web.reading import LONGEST_QUERY
@@ -99,14 +106,33 @@ def connections(raw: dict[str, Any]) -> Reply:
     return _list(connection_entry(f.connection_id, editions, book, f) for f in find_joints(asked["q"], rows, book))
 
 
+def picture(reply: Reply) -> bytes:
+    """Draw a joint with one nail; what stops or warns stands in the picture."""
+    entry: ConnectionEntry = reply.entries[0].answered.result  # type: ignore[union-attr]  # one thing that was found
+    book, raw = open_book(), reply.asked or {}
+    ask = read_shown(raw, entry.row.connection_id, entry.code_editions, book)
+    answered = joint_answer(ask, judge(ask.question, book), book)
+    return write_svg(draw_joint(answered.result.advised, answered.cautions, book.rules, reply.units == "metric"))
+
+
 @shown(
-    "/v1/connections/{connection_id}", "getConnection", "One joint and its rows in every edition", ConnectionShape, "Id of the connection."
+    "/v1/connections/{connection_id}",
+    "getConnection",
+    "One joint and its rows in every edition",
+    ConnectionShape,
+    "Id of the connection.",
+    ask=CONNECTION_SHOWN,
+    drawn={"svg": picture},
+    description="One joint and its rows in every edition. Its picture shows a nail in it, the first its row lists where none is named: "
+    "by irc-2021, or the latest edition that holds the joint; panels at 7/16 in. The JSON is of the joint alone.",
 )
 def connection(raw: dict[str, Any], connection_id: str) -> Reply:
     """Show one connection."""
     book = open_book()
     _find("connection", "/v1/connections", book.connections, connection_id, joint_words)
-    return _one(connection_entry(connection_id, held_in(connection_id, book), book))
+    load(CONNECTION_SHOWN, raw)
+    entry = connection_entry(connection_id, held_in(connection_id, book), book)
+    return Reply([Entry(None, Answered(entry, ()))], (), units=units_of(raw), asked=raw)
 
 
 @listed("/v1/nails", "listNails", "Nails of the catalogue, or every nail a designation could mean", NailEntryShape, ask=NailQuery())

@@ -4,8 +4,12 @@ from typing import Any
 
 from flask import request
 
-from service.domain.wall.plan import plan_wall
+from service.domain.wall.plan import Plan, plan_wall
 from service.domain.wall.work import most_members
+from service.drawing.crew import draw_crew_sheet
+from service.drawing.pdf import write_pdf
+from service.drawing.svg import write_svg
+from service.drawing.wall import draw_wall
 from service.errors import FasteningError
 from service.schemas.answers.envelope import Answered, Reply
 from service.schemas.answers.envelope import single as one_answer
@@ -20,6 +24,26 @@ from service.web.batches import Counted, Kind, batch, check_work, single
 from service.web.current import settings
 from service.web.registry import many_at_once, question
 
+
+def picture(reply: Reply) -> bytes:
+    """Draw a wall; what stops or warns stands in the picture."""
+    answer = _to_draw(reply)
+    return write_svg(draw_wall(answer.plan, reply.cautions, reply.units == "metric"))
+
+
+def crew_sheet(reply: Reply) -> bytes:
+    """Write the sheet a crew takes to a wall, cautions first."""
+    answer = _to_draw(reply)
+    return write_pdf(draw_crew_sheet(answer.plan, reply.cautions, answer.advice.anchors, reply.units == "metric"))
+
+
+def _to_draw(reply: Reply) -> WallAnswer:
+    """Return a wall whose nails may all be located."""
+    answer: WallAnswer = reply.entries[0].answered.result  # type: ignore[union-attr]  # a single answer has been answered
+    _check_nails([answer.plan], ("wall",) if request.method == "POST" else ("length_in",))
+    return answer
+
+
 WALL_BATCH = batch_ask("WallPlanBatch", include=Items(Choice(("positions",), "Every nail located."), 1, "What else to answer."))
 
 
@@ -33,6 +57,7 @@ WALL_BATCH = batch_ask("WallPlanBatch", include=Items(Choice(("positions",), "Ev
     about="One plain wall: the answer that a POST of the same fields gives. Openings, sheathing, partitions, other nails for single joints "
     "and the place of each nail need a POST.",
     sheets=WALL_SHEETS,
+    drawn={"svg": picture, "pdf": crew_sheet},
 )
 def wall_plan(raw: Any) -> Reply:
     """Plan one wall."""
@@ -95,8 +120,13 @@ def check_members(asks: list[WallAsk], path: tuple[str, ...], times: int = 1) ->
 
 
 def _check_positions(answers: list[WallAnswer], path: tuple[str, ...]) -> None:
+    """Refuse more located nails than one call may ask for in numbers."""
+    _check_nails([a.plan for a in answers if a.positions], path)
+
+
+def _check_nails(plans: list[Plan], path: tuple[str, ...]) -> None:
     """Refuse more located nails than one call may ask for, before any is located."""
-    nails = sum(count for a in answers if a.positions for _, count in a.plan.nail_totals)
+    nails = sum(count for plan in plans for _, count in plan.nail_totals)
     check_work("located nails", nails, (settings().max_positions, "APP_MAX_POSITIONS"), path)
 
 

@@ -1,5 +1,6 @@
 """The panels of a wall as a line of its plan: the spacing asked and used, and the nails of each panel."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from service.domain.joint.counting import say_nailing
@@ -7,7 +8,7 @@ from service.domain.joint.requirement import Requirement
 from service.domain.joint.stop import Stop
 from service.domain.nails.nail import Nail
 from service.domain.wall.judging import Bench
-from service.domain.wall.panels.lay import Cover
+from service.domain.wall.panels.lay import Corner, Cover
 from service.domain.wall.wall import Sheathing, T, Wall
 from service.said import say_length
 from service.tables.schedule import Panel
@@ -67,6 +68,14 @@ class PanelLine:
     def nail_count(self) -> int | None:
         """Nails of all panels; None where there is no spacing."""
         return None if self.used is None else sum(c or 0 for c in self.counts)
+
+    @property
+    def spots(self) -> Iterator[tuple[int, Corner]]:
+        """Yield every nail with the index of its panel; as many as the line counts, none without a spacing."""
+        if self.used is not None:
+            for i, piece in enumerate(self.cover.pieces):
+                for corner in piece.spots(self.used.edge, self.used.field):
+                    yield i, corner
 
     @property
     def listed_nail_count(self) -> int | None:

@@ -4,6 +4,7 @@ Exceptions, each by what is specified:
 
 - Snow, stories, a fire-rated wall and what the plate stands on are gates: not sent, they are not passed.
 - Of the nail itself coating, shank and shape of head are read as the usual ones (bright, smooth, full round) when left out.
+- A head that is not sent is not checked against what its row prints: `head_unknown` speaks.
 - Where the true site is worse than a default, only sending it tells so: `site_assumed` speaks.
 """
 
@@ -11,6 +12,8 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from service.domain.cautions.advice import advisor_for
+from service.domain.conditions import Conditions
 from service.domain.joint.requirement import judge
 from service.errors import FasteningError
 from service.schemas.asks.joint import REQUIREMENT, read_joint
@@ -62,6 +65,7 @@ JOINTS_OF = {
 }
 GATES = {"ground_snow_load_psf", "story_count", "fire_rated", "bottom_plate_on"}
 OF_THE_NAIL = {"coating", "shank", "head"}
+WARNED = {"head_diameter_in"}
 questions = st.fixed_dictionaries(
     {
         "connection_id": st.sampled_from(list(BOOK.connections)),
@@ -108,7 +112,7 @@ def test_every_optional_field_is_under_the_law():
     assert set(REQUIREMENT.fields) - named - metric == set(EVERY)
 
 
-@pytest.mark.parametrize("field", [f for f in EVERY if f not in GATES | OF_THE_NAIL])
+@pytest.mark.parametrize("field", [f for f in EVERY if f not in GATES | OF_THE_NAIL | WARNED])
 @given(questions, st.data())
 @settings(max_examples=120, deadline=None)
 def test_leaving_a_field_out_is_a_named_default_or_never_milder(field, raw, data):
@@ -122,6 +126,16 @@ def test_leaving_a_field_out_is_a_named_default_or_never_milder(field, raw, data
     before, _ = judged(full)
     own, than = steel(after.nailing), steel(before.nailing)
     assert own is None or (than is not None and all(a >= b for a, b in zip(own, than, strict=True)))
+
+
+@given(questions)
+@settings(max_examples=200, deadline=None)
+def test_a_head_that_is_not_sent_is_milder_only_with_its_warning(raw):
+    full = sent_for(raw)
+    (before, _), (after, _) = judged(full), judged({k: v for k, v in full.items() if k != "head_diameter_in"})
+    own, than = steel(after.nailing), steel(before.nailing)
+    if own is not None and (than is None or any(a < b for a, b in zip(own, than, strict=True))):
+        assert "head_unknown" in advisor_for(Conditions(), BOOK).advise(after).codes
 
 
 @pytest.mark.parametrize("field", sorted(GATES))

@@ -183,7 +183,8 @@ EVERY: dict[str, list[Any]] = {
 }
 OF_THE_NAIL = {"coating", "shank", "head"}
 """Read as the usual ones when left out, as in a requirement."""
-GATES = {"bottom_plate_on"}
+GATES = {"bottom_plate_on", "head_diameter_in"}
+"""What the plate stands on is a gate; a head that is not sent is not checked, and `head_unknown` says so."""
 NAMED = {"id", "connection_id", "nail_id", "nail_designation", "nail_length_in", "shank_diameter_in"}
 
 

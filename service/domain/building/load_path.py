@@ -8,6 +8,7 @@ from service.domain.building.pull import NotKnown, at_the_tie, pull_of
 from service.domain.building.uplift import CONNECTOR, ENGINEERING, NOT_CHECKED, OK, Uplift
 from service.domain.joint.stop import Provenance
 from service.domain.wall.plan import Plan, PlanLine
+from service.said import say_length
 from service.tables.book import Book
 
 WALLS_ABOVE = {"roof_only": 0, "one_story_and_roof": 1, "two_stories_and_roof": 2}
@@ -73,7 +74,7 @@ def load_path(plan: Plan, anchors: Anchorage | None, book: Book) -> LoadPath:
     if wall.exterior or plan.panels:
         links.append(_link("sheathing", [_panels(plan)]))
     if anchors is None:
-        links.append(_link("plate_to_floor", [*_nailed(plan, ("floor",)), through], plf))
+        links.append(_link("plate_to_floor", [*_nailed(plan, ("floor",)), *_no_room(plan), through], plf))
     else:
         links.append(_link("plate_to_foundation", [_bolted(anchors), through], plf))
     return LoadPath(tuple(links), pull)
@@ -117,6 +118,13 @@ def _through_wall(pull: Uplift | NotKnown | None, plan: Plan) -> Finding:
 def _nailed(plan: Plan, places: tuple[str, ...]) -> list[Finding]:
     """Say whether the joints at a place of the wall have their nails."""
     return [_of_line(line) for line in plan.lines if line.group.connection.in_wall in places]
+
+
+def _no_room(plan: Plan) -> list[Finding]:
+    """Name the pieces of bottom plate that uprights cover, so that no nail into the floor finds room."""
+    covered = [p.x for p in plan.framing.full_stubs]
+    said = f"the pieces of bottom plate at {say_length(*covered)} have no room for nails into the floor: hold them down otherwise"
+    return [Finding(CONNECTOR, said)] if covered else []
 
 
 def _of_line(line: PlanLine) -> Finding:

@@ -7,6 +7,7 @@ from service.domain.building.tie_table import Roof
 from service.domain.building.uplift import CONNECTOR, ENGINEERING, NOT_CHECKED, OK, Uplift, uplift_of
 from service.domain.conditions import Conditions
 from service.domain.joint.requirement import Requirement
+from service.domain.joint.stop import Stop
 from service.domain.site import Site
 from service.domain.strength.adjusted import Service, evaluate
 from service.domain.strength.reference import Joint
@@ -64,8 +65,21 @@ def pull_of(site: Site, given: Conditions, edition: Edition, rules: Rules, full_
     widest = ties.spacings[-1]
     found = uplift_of(Roof(span, pitch, given.tie_spacing or widest, full_walls_above=full_walls_above), site, edition, rules)
     if found.stop and found.outcome == "no_data":
-        return NotKnown(found.stop.because)
+        return _past_the_mildest(found, site, edition, rules) or NotKnown(found.stop.because)
     return found if given.tie_spacing else replace(found, reason=f"{found.reason} Ties are taken {say_length(widest)} apart.")
+
+
+def _past_the_mildest(found: Uplift, site: Site, edition: Edition, rules: Rules) -> Uplift | None:
+    """Return the uplift as past what is held, where already the mildest exposure asks for connectors: a worse one asks for no less."""
+    mildest = min(edition.roof_ties.blocks, default="") if edition.roof_ties else ""
+    at_least = uplift_of(found.roof, replace(site, exposure=mildest), edition, rules) if mildest else found
+    if found.stop is None or at_least.outcome == "no_data" or (at_least.nails_alone and at_least.braced_panels != CONNECTOR):
+        return None
+    because = f"{found.stop.because}; already in exposure {mildest} {at_least.reason[0].lower()}{at_least.reason[1:].rstrip('.')}"
+    stop = Stop("engineering_required_scope", because, at_least.provenance, ("uplift",))
+    return replace(
+        found, outcome=ENGINEERING, stop=stop, braced_panels=ENGINEERING, reason=f"No number: {because}.", provenance=at_least.provenance
+    )
 
 
 def at_the_tie(pull: Uplift | NotKnown) -> str:

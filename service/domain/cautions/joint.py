@@ -156,7 +156,8 @@ def _panels(case: JointCase) -> str | None:
 @on_joint("high_seismic_bracing")
 def _shaken(case: JointCase) -> str | None:
     r = case.requirement
-    return seismic_doubt(r.question.site, case.book.rules) if r.question.selectors.braced else None
+    braces = r.question.selectors.braced or "braced_wall_panel" in case.conditions.assumed
+    return seismic_doubt(r.question.site, case.book.rules) if braces else None
 
 
 @on_joint("braced_panel_over_material")

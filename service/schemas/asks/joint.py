@@ -123,8 +123,8 @@ def check_joints(
     panels = [c for c in ids if book.connections[c].panel]
     if len(panels) < len(ids) and "stud" not in got:
         assumed.append(("stud", USUAL_STUD))
-    rows = book.editions[got["code_edition"]].rows
-    if "braced_wall_panel" not in got and not every_use and any(r.braced is not None for c in ids for r in rows.get(c, ())):
+    edition = book.editions[got["code_edition"]]
+    if "braced_wall_panel" not in got and not every_use and any(by_bracing(book.connections[c], edition) for c in ids):
         assumed.append(("braced_wall_panel", False))
     spaced = any(book.connections[c].between == "spacer" for c in ids)
     if spaced and not panels and got.get("material_between"):

@@ -14,7 +14,7 @@ from service.domain.nails.words import read_designation
 from service.domain.site import Site
 from service.domain.wall.judging import Setting
 from service.domain.wall.plan import Order, plan_wall
-from service.domain.wall.wall import Sheathing, Wall
+from service.domain.wall.wall import Header, Opening, Sheathing, Wall
 from service.tables.book import open_book
 from service.ticks import ticks
 
@@ -111,3 +111,20 @@ def test_a_worse_site_or_a_wider_roof_never_stands_better(edition, supports, spa
     for name, before in mild.items():
         known = NOT_CHECKED not in (before, worse[name])
         assert GRAVEST.index(worse[name]) <= GRAVEST.index(before) if known else (worse[name] != OK or before == NOT_CHECKED)
+
+
+def test_an_exposure_that_is_not_held_stands_no_better_than_the_mildest():
+    """IRC 2018 Table R802.11 is held for Exposure B alone: 218 lb there at 32 ft and 4 in 12 asks for a connector, and C for no less."""
+    assert status(edition="irc-2018")["roof_tie"] == CONNECTOR
+    assert status(edition="irc-2018", exposure="C")["roof_tie"] == ENGINEERING
+    mild = {**ROOF, "roof_pitch_in_12": 6, "roof_span": ticks(24 * 12)}
+    assert status(edition="irc-2018", roof=mild, exposure="C")["roof_tie"] == NOT_CHECKED
+
+
+def test_a_piece_of_plate_without_room_for_floor_nails_does_not_hold():
+    """A piece of 9 in under two kings and a jack each side of it."""
+    doors = tuple(Opening(n, "door", ticks(at), ticks(60), None, ticks("82.5"), Header(2, "2x8"), 1, 2) for n, at in (("a", 12), ("b", 81)))
+    wall = replace(WALL, openings=doors, sheathing=None)
+    steep = {**ROOF, "roof_pitch_in_12": 6}
+    (foot,) = [x for x in links(wall, roof=steep) if x.name == "plate_to_floor"]
+    assert foot.status == CONNECTOR and "no room for nails into the floor" in foot.reason

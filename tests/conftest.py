@@ -17,17 +17,24 @@ from service.app import create_app
 from service.settings import Settings
 
 ROOT = Path(__file__).parents[1]
+UNCHECKED: pytest.StashKey[int] = pytest.StashKey()
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
-    parser.addoption("--faults", action="store_true", help="run also what takes long: stops at many moments, nginx before two services")
+    parser.addoption("--faults", action="store_true", help="run also what takes long, and needs nginx")
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     if not config.getoption("--faults"):
-        for item in items:
-            if item.get_closest_marker("faults"):
-                item.add_marker(pytest.mark.skip(reason="runs with --faults"))
+        long = [item for item in items if item.get_closest_marker("faults")]
+        config.stash[UNCHECKED] = len(long)
+        for item in long:
+            item.add_marker(pytest.mark.skip(reason="runs with --faults"))
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
+    if unchecked := config.stash.get(UNCHECKED, 0):
+        terminalreporter.write_line(f"NOT CHECKED: {unchecked} tests of stops, and of nginx before two services; --faults runs them")
 
 
 @pytest.fixture(scope="session")

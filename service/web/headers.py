@@ -42,6 +42,8 @@ class Layer:
         noted = environ[NOTED] = Noted(asked if _REQUEST_ID.fullmatch(asked) else os.urandom(16).hex())
 
         def start(status: str, headers: Headers, exc_info: Any = None) -> Any:
+            if environ["REQUEST_METHOD"] == "OPTIONS" or status.startswith("405"):
+                headers = [(k, _in_order(v) if k == "Allow" else v) for k, v in headers]
             if environ["REQUEST_METHOD"] == "OPTIONS":
                 status, headers = _preflight(status, headers)
             own = {name for name, _ in headers}
@@ -58,6 +60,11 @@ class Layer:
         vary = ("Vary", f"{VARY}, Origin")
         origin = environ.get("HTTP_ORIGIN", "")
         return [vary, ("Access-Control-Allow-Origin", origin), EXPOSED] if origin in self.origins else [vary]
+
+
+def _in_order(methods: str) -> str:
+    """Sort a list: Flask has methods in a set, whose order is another in each process."""
+    return ", ".join(sorted(methods.split(", ")))
 
 
 def _preflight(status: str, headers: Headers) -> tuple[str, Headers]:

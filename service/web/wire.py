@@ -25,7 +25,7 @@ class Wire(socket.socket):
         super().__init__(client.family, client.type, client.proto, fileno=client.detach())
         self.since = time.perf_counter()
         self.until: float | None = self.since + allowed_s
-        self.heard = b""
+        self.heard = self.held = b""
         self.head_read = self.answered = False
 
     def recv(self, size: int, flags: int = 0) -> bytes:
@@ -56,12 +56,24 @@ class Wire(socket.socket):
         return got
 
     def sendall(self, data: Any, flags: int = 0) -> None:
-        """Send, and remember that an answer has begun."""
-        self.answered = True
+        """Send; the head of an answer waits for the body, so that a process that ends between them has said nothing.
+
+        A proxy can then ask another one, which it cannot once a head has come.
+        """
+        if not self.answered and not self.held:
+            self.held = bytes(data)
+        else:
+            self.say(self.held + data, flags)
+
+    def say(self, data: bytes, flags: int = 0) -> None:
+        """Send at once, in place of what is held."""
+        self.held, self.answered = b"", True
         super().sendall(data, flags)
 
     def shutdown(self, how: int) -> None:
         """End the talk; what is read from here on is thrown away and has its own limit."""
+        if self.held:
+            self.say(self.held)
         self.until = None
         super().shutdown(how)
 

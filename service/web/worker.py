@@ -95,7 +95,7 @@ class Worker(SyncWorker):  # type: ignore[misc]  # gunicorn ships no types
             return  # a second answer would be read as part of the first
         try:
             client.settimeout(LAST_WORD_S)
-            client.sendall(refusal(self.wsgi, client, code))
+            client.say(refusal(self.wsgi, client, code))
         except OSError:
             self.log.debug("the client left before the refusal")
 

@@ -236,3 +236,12 @@ def test_log_line_of_a_kept_answer_has_its_severity(capsys: pytest.CaptureFixtur
 def test_log_line_never_holds_the_query(capsys: pytest.CaptureFixture[str]) -> None:
     create_app(Settings(log_level="info")).test_client().get("/v1/nails?designation=secret")
     assert "secret" not in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(("method", "path"), [("OPTIONS", "/v1/wall-plans"), ("DELETE", "/v1/wall-plans"), ("OPTIONS", "/v1/nails")])
+def test_methods_stand_in_one_order_in_every_process(client: FlaskClient, method: str, path: str) -> None:
+    headers = client.open(path, method=method).headers
+    told = [v for k, v in headers if k in ("Allow", "Access-Control-Allow-Methods")]
+    assert len(told) == (2 if method == "OPTIONS" else 1)
+    for methods in told:
+        assert methods.split(", ") == sorted(methods.split(", "))

@@ -7,6 +7,8 @@ from typing import Any
 
 import pytest
 
+from service.web.wire import Wire
+
 ORIGIN = "https://a.example"
 STANDING = {
     "x-content-type-options": "nosniff",
@@ -245,3 +247,38 @@ def test_a_client_that_does_not_read_is_let_go(slow: Any) -> None:
         while more := wire.recv(1 << 20):
             rest = more
     assert set(rest) == {ord("a")}, "no second answer is put behind a broken one"
+
+
+@pytest.fixture
+def ends() -> Iterator[tuple[Wire, socket.socket]]:
+    ours, theirs = socket.socketpair()
+    theirs.setblocking(False)
+    with Wire(ours, 1) as wire, theirs:
+        yield wire, theirs
+
+
+def test_head_and_body_of_an_answer_leave_together(ends: tuple[Wire, socket.socket]) -> None:
+    wire, theirs = ends
+    wire.sendall(b"head ")
+    with pytest.raises(BlockingIOError):
+        theirs.recv(100)
+    assert not wire.answered
+    wire.sendall(b"body")
+    assert (theirs.recv(100), wire.answered) == (b"head body", True)
+    wire.sendall(b" more")
+    assert theirs.recv(100) == b" more"
+
+
+def test_a_head_without_a_body_leaves_at_the_end(ends: tuple[Wire, socket.socket]) -> None:
+    wire, theirs = ends
+    wire.sendall(b"head")
+    wire.shutdown(socket.SHUT_WR)
+    assert (theirs.recv(100), theirs.recv(100)) == (b"head", b"")
+
+
+def test_a_refusal_takes_the_place_of_a_head_that_is_held(ends: tuple[Wire, socket.socket]) -> None:
+    wire, theirs = ends
+    wire.sendall(b"head")
+    wire.say(b"refusal")
+    wire.shutdown(socket.SHUT_WR)
+    assert theirs.recv(100) == b"refusal"

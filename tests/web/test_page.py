@@ -84,8 +84,13 @@ def test_no_file_names_another_origin(name: str) -> None:
 
 def test_what_the_page_loads_is_relative_so_that_a_prefix_of_the_address_stays() -> None:
     loaded = re.findall(r'(?:src|href)="([^"#]+)"', text("index.html"))
-    assert {"page.css", "page.js", "docs", "v1/openapi.json"} <= set(loaded)
+    assert {"page.css", "page.js", "v1/openapi.json"} <= set(loaded)
     assert not [path for path in loaded if path.startswith("/")]
+
+
+def test_every_link_of_the_page_leads_somewhere(client: FlaskClient) -> None:
+    here = [path for path in re.findall(r'(?:src|href)="([^"#]+)"', text("index.html")) if not path.startswith("data:")]
+    assert {path: client.get(f"/{path}").status_code for path in here} == dict.fromkeys(here, 200)
 
 
 def test_the_page_needs_no_exception_from_its_policy() -> None:

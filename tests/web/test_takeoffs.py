@@ -504,3 +504,13 @@ def test_the_house_asks_for_what_its_batch_asks_for(client: FlaskClient) -> None
     assert {(n["nail_id"], n["nail_count"]) for n in batch["summary"]["totals"]} == {
         (n["nail"]["id"], n["nail_count"]) for n in result["nails"]
     }
+
+
+@pytest.mark.parametrize(
+    ("plate", "coating", "said"), [("concrete", "bright", True), ("wood_floor", "bright", False), ("concrete", "hot_dip_galvanized", False)]
+)
+def test_nails_for_a_treated_plate_are_told_apart_in_the_choice(client: FlaskClient, plate: str, coating: str, said: bool) -> None:
+    wall = {**PLAIN, "bottom_plate_on": plate}
+    hand = [{"nail_designation": "3 x 0.131", "coating": coating}]
+    reason = post(client, {**ONE, "walls": [{"id": "a", "wall": wall}], "nails_on_hand": hand})["result"]["nail_choice"]["reason"]
+    assert ("hot-dip galvanized" in reason.split(" serves")[1]) == said

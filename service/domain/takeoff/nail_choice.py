@@ -35,10 +35,11 @@ class Verdict(NamedTuple):
 
 
 class Kind(NamedTuple):
-    """Joints of the take-off that are judged alike, with the verdict on each nail on hand."""
+    """Joints of the take-off that are judged alike, with the verdict on each nail on hand; `recoated` where a plate takes them galvanized."""
 
     connection: ConnectionRow
     verdicts: tuple[Verdict, ...]
+    recoated: bool = False
 
     def best_of(self, some: Iterable[int], nails: tuple[OnHand, ...]) -> int | None:
         """Return the nail of some that serves these joints best: listed before by strength, fewest nails, least money."""
@@ -88,6 +89,7 @@ class NailChoice:
     unserved: tuple[ConnectionRow, ...]
     kind_count: int
     calculated_count: int
+    recoated: bool
     cost: Fraction | None
     """Price of the nails that are driven, not of whole packages; None where one has no price, and for none."""
 
@@ -105,7 +107,8 @@ class NailChoice:
         official = f"; {self.calculated_count} by strength, if the building official accepts" if self.calculated_count else ""
         served = "all joints" if not self.unserved else "all joints that any nail on hand serves"
         several = f"{len(self.nails)} nails serve" if len(self.nails) > 1 else f"{self.nails[0].label} serves"
-        return f"{several} {served} with {self.nail_count} nails{official}{missing}"
+        coated = "; those into a treated plate have to be hot-dip galvanized, see nails" if self.recoated else ""
+        return f"{several} {served} with {self.nail_count} nails{official}{coated}{missing}"
 
 
 def choose_nails(walls: Iterable[tuple[Plan, int]], joints: Iterable[LooseJoints], nails: tuple[OnHand, ...], book: Book) -> NailChoice:
@@ -135,6 +138,7 @@ def choose(kinds: tuple[Kind, ...], nails: tuple[OnHand, ...]) -> NailChoice:
         unserved=tuple(k.connection for k in kinds if k not in served),
         kind_count=len(kinds),
         calculated_count=by_strength,
+        recoated=any(k.recoated for k in served),
         cost=money if taken and not unpriced else None,
     )
 
@@ -173,7 +177,8 @@ def kinds_of(walls: Iterable[tuple[Plan, int]], joints: Iterable[LooseJoints], n
     for plan, times in walls:
         plans = [renailed(plan, hand.nail, book) for hand in nails]
         for lines in zip(*(_lines(p) for p in plans), strict=True):
-            _add(found, [(line.requirement, None if line.nail_count is None else line.nail_count * times) for line in lines])
+            counted = [(line.requirement, None if line.nail_count is None else line.nail_count * times) for line in lines]
+            _add(found, counted, any(_recoated(line, hand.nail) for line, hand in zip(lines, nails, strict=True)))
     for loose in joints:
         judged = [judge(replace(loose.requirement.question, nail=hand.nail), book) for hand in nails]
         _add(found, [(r, loose.count(r.nailing)) for r in judged])
@@ -184,16 +189,21 @@ def _lines(plan: Plan) -> list[PlanLine | PanelLine]:
     return [*plan.lines, *((plan.panels,) if plan.panels else ())]
 
 
-def _add(found: dict[object, list[Kind]], judged: list[tuple[Requirement, int | None]]) -> None:
+def _recoated(line: PlanLine | PanelLine, nail: Nail) -> bool:
+    """Whether some nails of a line are taken galvanized, where the nail on hand is not."""
+    return len(line.parts) > 1 if isinstance(line, PanelLine) else line.nail.coating != nail.coating
+
+
+def _add(found: dict[object, list[Kind]], judged: list[tuple[Requirement, int | None]], recoated: bool = False) -> None:
     first = judged[0][0]
     verdicts = tuple(Verdict(r.outcome, count, "" if count is not None else say_why(r)) for r, count in judged)
-    found.setdefault(first.question, []).append(Kind(first.connection, verdicts))
+    found.setdefault(first.question, []).append(Kind(first.connection, verdicts, recoated))
 
 
 def _joined(kinds: list[Kind]) -> Kind:
     """Add up joints that are judged alike; a nail serves them where it serves each."""
     columns = zip(*(k.verdicts for k in kinds), strict=True)
-    return Kind(kinds[0].connection, tuple(_sum(column) for column in columns))
+    return Kind(kinds[0].connection, tuple(_sum(column) for column in columns), any(k.recoated for k in kinds))
 
 
 def _sum(verdicts: tuple[Verdict, ...]) -> Verdict:

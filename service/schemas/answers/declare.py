@@ -185,7 +185,7 @@ def _writer(shape: type[Shape], metric: bool, plain: bool) -> Write:
             said = f"(None if (x := {source}) is None else {form}(x))" if part.null and form else f"{form}({source})"
             lines.append(f"  {name!r}: (y := {said}), {twin!r}: convert({name!r}, y)," if twin else f"  {name!r}: {said},")
     source_text = "\n".join([*lines, " }", " return out"]).replace(" out |= {\n }\n", "")
-    exec(compile(source_text, f"<writer of {name_of(shape)}>", "exec"), names)  # one function of plain expressions; the text is ours alone
+    exec(compile(source_text, f"<writer of {name_of(shape)}>", "exec"), names)  # nosec B102: one function of plain expressions; the text is ours alone
     write: Write = names["write"]
     return write
 

@@ -99,6 +99,13 @@ def test_a_plain_wall_by_hand(client: FlaskClient) -> None:
     assert [(s["label"], s["stick_count"], s["stick_count_with_waste"]) for s in result["lumber"]["stock"]] == [("2x4 x 8 ft", 10, 11)]
 
 
+def test_precut_studs_are_bought_by_their_length(client: FlaskClient) -> None:
+    """A wall of 97-1/8 in less three plates of 1-1/2 in takes studs of 92-5/8 in, sold cut to that (common practice, no source)."""
+    wall = {"id": "a", "wall": {"length_in": 96, "height_in": 97.125}}
+    result = post(client, {**ONE, "walls": [wall], "purchase": {"stock_lengths_ft": [7.71875, 8]}})["result"]
+    assert [(s["label"], s["stick_count"]) for s in result["lumber"]["stock"]] == [("2x4 x 8 ft", 3), ("2x4 x 92-5/8 in", 7)]
+
+
 def test_money_by_hand(client: FlaskClient) -> None:
     """11 sticks at 4.25 = 46.75, one box at 19.99: 66.74, nothing without a price."""
     purchase = {

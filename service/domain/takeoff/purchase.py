@@ -14,9 +14,10 @@ from service.domain.takeoff.packages import NailsPerLb, Package, Packed, generic
 from service.domain.takeoff.stock import cut_from_stock
 from service.domain.wall.plan import Plan
 from service.domain.wall.sheets import SheetSize, sheets_of
-from service.said import say_feet, say_length
+from service.said import say_feet, say_fraction, say_length
 from service.tables.book import Book
 from service.tables.packaging import Packaging
+from service.ticks import PER_FT
 
 
 class Offer(NamedTuple):
@@ -42,8 +43,9 @@ class Stick(NamedTuple):
 
     @property
     def label(self) -> str:
-        """The stick as people say it."""
-        return f"{say_lumber(self.nominal, self.treated)} x {say_feet(self.length)}"
+        """The stick as people say it: by the foot, and precut studs by the inch."""
+        long = say_fraction(self.length) if self.length % PER_FT else say_feet(self.length)
+        return f"{say_lumber(self.nominal, self.treated)} x {long}"
 
 
 class Sheet(NamedTuple):

@@ -6,7 +6,7 @@ import pytest
 from flask.testing import FlaskClient
 
 from service.said import plain, say_feet, say_fraction, say_length, say_speed, say_weight, worded
-from service.schemas.answers.sheets import _cell
+from service.schemas.answers.cells import cell
 from service.ticks import ticks
 
 
@@ -87,4 +87,4 @@ def test_a_sheet_speaks_the_units_asked_and_runs_nothing(client: FlaskClient) ->
     text = client.post("/v1/wall-plans?format=csv", json=asked).text
     assert "stud height 3441.7 mm is past the 3048 mm" in text  # 135.5 and 120 in
     assert "stud height 135.5 in is past the 120 in" in client.post("/v1/wall-plans?format=csv", json={**asked, "units": "us"}).text
-    assert _cell(f"{say_length(ticks(-1))} past") == "'-1 in past"
+    assert cell(f"{say_length(ticks(-1))} past") == "'-1 in past"

@@ -21,6 +21,22 @@ def test_common_nails_in_a_pound_are_near_the_rounded_tables(size, printed):
     assert PACKAGING.nails_per_lb[f"{size}-common"].value == pytest.approx(printed, rel=0.05)
 
 
+# The army's family of tables (course EN0069A: 10d; an open textbook: all) differs from the shank by up to 14 percent.
+ARMY = {"6d": 200, "7d": 154, "8d": 106, "10d": 74, "12d": 57, "16d": 46, "20d": 29, "30d": 23, "40d": 17, "50d": 14, "60d": 11}
+# the first web table of those above, from 40d on
+LARGE = {"40d": 17, "50d": 15, "60d": 10}
+
+
+@pytest.mark.parametrize(("size", "printed"), ARMY.items())
+def test_common_nails_in_a_pound_are_within_the_spread_of_the_army_tables(size, printed):
+    assert PACKAGING.nails_per_lb[f"{size}-common"].value == pytest.approx(printed, rel=0.14)
+
+
+@pytest.mark.parametrize(("size", "printed"), LARGE.items())
+def test_large_nails_in_a_pound_differ_by_one_nail(size, printed):
+    assert abs(PACKAGING.nails_per_lb[f"{size}-common"].value - printed) <= 1
+
+
 @pytest.mark.parametrize(("size", "printed"), BOX.items())
 def test_box_nails_in_a_pound_are_as_printed(size, printed):
     assert PACKAGING.nails_per_lb[f"{size}-box"].value == printed

@@ -7,6 +7,8 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
+from service.web.examples import example
+
 ROOT = Path(__file__).parents[2]
 HOUSE = {p.stem.removeprefix("house-"): json.loads(p.read_text()) for p in sorted((ROOT / "openapi/examples").glob("house-*.json"))}
 WALLS, JOINTS, STRENGTHS = "/v1/wall-plans", "/v1/requirements", "/v1/nail-strengths"
@@ -111,3 +113,15 @@ def test_a_cause_that_all_share_stands_alone_and_many_are_cut_short(client: Flas
     carbon = said["carbon_steel_only"]
     assert carbon.startswith("stainless: coating stainless in irc-2021; copper: coating copper in irc-2021; ")
     assert carbon.endswith("; and 1 more causes")
+
+
+@pytest.mark.parametrize(
+    ("name", "labelled"), [("planWalls", False), ("takeOff", True), ("takeOff.sheet-purchase", True), ("scheduleNailing.sheet", False)]
+)
+def test_the_lists_of_the_example_house_are_of_all_its_walls(name: str, labelled: bool) -> None:
+    """What to buy and the schedule are shown of the house as it stands, not of one wall; a schedule names walls by their ids."""
+    asked = example(name)
+    found = [item.get("wall", item) for item in asked.get("walls") or asked["items"]]
+    assert {wall["id"]: wall for wall in found} == {name: one["wall"] for name, one in HOUSE.items()}
+    assert len(found) == len(HOUSE) == 7
+    assert all(bool(item.get("label")) == labelled for item in asked.get("walls", []))

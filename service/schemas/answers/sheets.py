@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 
 from service.domain.wall.boxes import Box
 from service.errors import Fault, QueryError
-from service.said import plain
+from service.schemas.answers.cells import cell
 from service.schemas.answers.declare import Shape, fields_of, name_of, one, spread, writer_of
 from service.schemas.answers.envelope import Answered, Entry
 from service.schemas.answers.joint import RequirementResult
@@ -29,7 +29,6 @@ from service.schemas.answers.substitution import (
 )
 from service.schemas.answers.wall import NailTotal, NailTotalShape
 
-RISKY = ("=", "+", "-", "@", "\t", "\r")
 NAIL = {
     "nail_id": "nail.id",
     "nail_label": "nail.label",
@@ -100,7 +99,7 @@ class Sheet:
         sheet.writerow((*self.head, *columns))
         for entry in entries:
             for row in self._rows_of(entry, columns, metric):
-                sheet.writerow([_cell(row.get(name), metric) for name in (*self.head, *columns)])
+                sheet.writerow([cell(row.get(name), metric) for name in (*self.head, *columns)])
         return out.getvalue().encode()
 
     def _rows_of(self, entry: Entry, columns: dict[str, str], metric: bool) -> Iterable[dict[str, Any]]:
@@ -145,15 +144,6 @@ def _at(written: Any, path: str) -> Any:
     for name in path.split("."):
         written = written.get(name) if isinstance(written, dict) else None
     return written
-
-
-def _cell(value: Any, metric: bool = False) -> Any:
-    if value is None:
-        return ""
-    if isinstance(value, str):
-        said = plain(value, metric)
-        return "'" + said if said.startswith(RISKY) else said
-    return " ".join(map(str, value)) if isinstance(value, list) else value
 
 
 def whole_answer(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:

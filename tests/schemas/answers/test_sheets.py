@@ -7,8 +7,9 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
+from service.schemas.answers.cells import cell
 from service.schemas.answers.declare import Shape, say
-from service.schemas.answers.sheets import HEAD, JOINT_SHEET, Sheet, _cell
+from service.schemas.answers.sheets import HEAD, JOINT_SHEET, Sheet
 from service.schemas.answers.wall_sheets import WALL_SHEETS
 
 JOINT = {"connection_id": "stud-to-plate-end-nail", "nail_designation": "3 x 0.131", "joint_count": 10}
@@ -158,7 +159,28 @@ def test_an_unknown_table_is_refused_by_parameter(client: FlaskClient) -> None:
 
 
 @pytest.mark.parametrize(
-    ("value", "cell"), [("=1+1", "'=1+1"), ("+a", "'+a"), ("-a", "'-a"), ("@a", "'@a"), ("\ta", "'\ta"), ("a=", "a="), (-1, -1), (None, "")]
+    ("value", "written"),
+    [("=1+1", "'=1+1"), ("+a", "'+a"), ("-a", "'-a"), ("@a", "'@a"), ("\ta", "'\ta"), ("a=", "a="), (-1, -1), (None, "")],
 )
-def test_text_that_a_sheet_would_run_is_quoted(value: Any, cell: Any) -> None:
-    assert _cell(value) == cell
+def test_text_that_a_sheet_would_run_is_quoted(value: Any, written: Any) -> None:
+    assert cell(value) == written
+
+
+# what spreadsheets make of such text when a file is opened: .ci/sheets opens them in one
+@pytest.mark.parametrize(
+    "text", "2304.10 007 1e5 1,234 5% .5 1.50 7/16 3-1/2 3-4 2026-03-04 10:30 mar-4 4-Mar TRUE $5 (5) 1234567890123456".split()
+)
+def test_text_that_a_sheet_would_show_as_something_else_is_quoted(text: str) -> None:
+    assert cell(text) == f"'{text}"
+
+
+@pytest.mark.parametrize(
+    "text", ["17", "12.2", "0.5", "12.2, 12.3", "2x4", "R602.3(1)", "7/16 in", "48 x 96", "south-1", "decor-1", "a", "10d", "12 3"]
+)
+def test_text_that_a_sheet_shows_as_it_is_stays(text: str) -> None:
+    assert cell(text) == text
+
+
+@pytest.mark.parametrize(("value", "written"), [(["-a", "b"], "'-a b"), (["1e5"], "'1e5"), ([-12.5, 36], "-12.5 36"), ([12], "12")])
+def test_a_list_is_quoted_where_it_is_text(value: Any, written: str) -> None:
+    assert cell(value) == written

@@ -55,7 +55,7 @@ def build(settings: Settings) -> dict[str, Any]:
         openapi_version="3.1.0",
         plugins=[plugin],
         info={"description": ABOUT, "license": {"name": "MIT", "identifier": "MIT"}},
-        servers=[{"url": "/", "description": "This service, local or in production.", "x-internal": False}],
+        servers=[{"url": settings.public_url or "/", "description": "This service, local or in production.", "x-internal": False}],
         tags=[{"name": n, "description": d} for n, d in TAGS.items()],
         security=[],
     )
@@ -166,13 +166,19 @@ def _path_parameter(o: Operation) -> dict[str, Any]:
 
 
 def _choice(name: str, about: str, words: tuple[str, ...]) -> dict[str, Any]:
-    return {"name": name, "in": "query", "description": about, "schema": {"type": "string", "enum": list(words)}, "example": words[0]}
+    return {"name": name, "in": "query", "description": about, "schema": {"type": "string", "enum": list(words)}}
 
 
 def _query(name: str, field: Any, sent: list[dict[str, Any]]) -> dict[str, Any]:
-    shown = next(({"example": q[name]} for q in sent if name in q), {})
-    about = field.metadata.get("description", "")
-    return {"name": name, "in": "query", "required": field.required, "description": about, "schema": _query_schema(field), **shown}
+    """Return a parameter. Only those of the first example question have their value as `example`.
+
+    Readers of a contract fill in all of these at once, and values of different questions would contradict each other;
+    so what later questions send stands in the schema.
+    """
+    about, schema = field.metadata.get("description", ""), _query_schema(field)
+    first = {"example": sent[0][name]} if sent and name in sent[0] else {}
+    later = next(({"examples": [q[name]]} for q in sent if name in q), {}) if not first else {}
+    return {"name": name, "in": "query", "required": field.required, "description": about, "schema": schema | later, **first}
 
 
 def _query_schema(field: Any) -> dict[str, Any]:

@@ -163,6 +163,14 @@ def test_example_query_fits_its_parameters(o: Operation, name: str, shown: Examp
         assert [f for n, value in shown.question.items() for f in faults(value, schemas[n], SCHEMAS)] == []
 
 
+@gets
+def test_what_a_reader_fills_in_by_itself_is_one_question_that_is_answered(client: FlaskClient, o: Operation) -> None:
+    filled = {p["name"]: p["example"] for p in described(o)["parameters"] if "example" in p}
+    query = {k: str(v).lower() if isinstance(v, bool) else v for k, v in filled.items() if f"{{{k}}}" not in o.path}
+    answer = client.get(o.path.format(**filled), query_string=query)
+    assert (answer.status_code, answer.content_type) == (200, "application/json")
+
+
 def test_each_query_parameter_of_a_requirement_stands_in_a_replayed_example() -> None:
     sent = {name for e in examples_of("getRequirement").values() for name in e.question}
     (o,) = [o for o in OPERATIONS if o.operation_id == "getRequirement"]

@@ -272,6 +272,18 @@ def of_kind(*kinds: str) -> list[str]:
     return [w for w, s in REQUEST.items() if set(kinds) & set([s["type"]] if isinstance(s.get("type"), str) else s.get("type", []))]
 
 
+def named_as_required(schema: dict[str, Any]) -> set[str]:
+    parts = [part for way in ("allOf", "anyOf", "oneOf") for part in schema.get(way, [])] + [
+        schema[way] for way in ("not",) if way in schema
+    ]
+    return set(schema.get("required", [])).union(*map(named_as_required, parts))
+
+
+@pytest.mark.parametrize("name", [name for name, schema in SCHEMAS.items() if "properties" in schema])
+def test_a_rule_across_fields_names_fields_that_are_there(name: str) -> None:
+    assert named_as_required(SCHEMAS[name]) <= set(SCHEMAS[name]["properties"])
+
+
 @pytest.mark.parametrize("where", of_kind("string"))
 def test_request_text_is_bounded(where: str) -> None:
     assert "enum" in REQUEST[where] or {"maxLength", "pattern"} <= set(REQUEST[where])

@@ -72,7 +72,7 @@ def build(settings: Settings) -> dict[str, Any]:
         spec.path(path=path, operations=paths[path])
     document: dict[str, Any] = json.loads(json.dumps(spec.to_dict()))
     document["components"] |= {"headers": HEADERS, "responses": refusals()}
-    document["paths"] |= documents()
+    document["paths"] |= documents(settings.build)
     schemas = document["components"]["schemas"]
     for name, (ask, _) in BATCHES.items():
         schemas[name]["properties"]["defaults"] = {

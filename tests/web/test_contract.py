@@ -12,10 +12,10 @@ from flask.testing import FlaskClient
 from jsonschema import Draft202012Validator
 from openapi_spec_validator import validate
 
-from openapi.__main__ import HERE, ask, form_of
+from openapi.__main__ import HERE, ask, ask_refused, form_of
 from service.app import create_app
 from service.settings import Settings
-from service.web.examples import FORMS, Example, examples_of
+from service.web.examples import FORMS, REFUSED, Example, examples_of
 from service.web.reading import MEDIA_TYPES
 from service.web.registry import OPERATIONS, Operation
 
@@ -78,6 +78,25 @@ def test_kept_document_equals_the_served_one() -> None:
 @each_example
 def test_example_is_answered_as_kept(client: FlaskClient, o: Operation, name: str, shown: Example) -> None:
     assert replay(client, o, name, shown) == shown.answer
+
+
+@pytest.mark.parametrize("name", examples_of(REFUSED))
+def test_what_every_address_refuses_is_answered_as_kept_and_shown(client: FlaskClient, name: str) -> None:
+    kept = examples_of(REFUSED)[name]
+    answer = orjson.loads(ask_refused(client, kept.question))
+    assert answer == kept.answer
+    assert answer["code"] == name
+    assert faults(answer, {"$ref": "#/components/schemas/Problem"}, STRICT) == []
+    shown = [r["content"]["application/problem+json"]["examples"] for r in DOCUMENT["components"]["responses"].values()]
+    (there,) = [examples[name] for examples in shown if name in examples]
+    assert there["value"] == answer
+    assert there["description"].startswith(f"{kept.question['method']} {kept.question['path'][:90]}")
+
+
+@pytest.mark.parametrize("path", ["/livez", "/readyz", "/version"])
+def test_operations_addresses_answer_as_shown(client: FlaskClient, path: str) -> None:
+    (shown,) = DOCUMENT["paths"][path]["get"]["responses"]["200"]["content"]["application/json"]["examples"].values()
+    assert client.get(path).json == shown["value"]
 
 
 @each_example
@@ -200,7 +219,7 @@ def test_operation_tells_its_answers_and_refusals(o: Operation) -> None:
     told = {status: resolved(r) for status, r in described(o)["responses"].items()}
     assert set(told) == wanted
     text = [c for r in told.values() for form, c in r.get("content", {}).items() if form != "application/pdf"]
-    assert o.operation_id == "planWalls" or all(c["examples"] for c in text)
+    assert all(c["examples"] for c in text)
     assert {"API-Version", "X-Request-ID", "Access-Control-Allow-Origin"} <= set.intersection(*(set(r["headers"]) for r in told.values()))
     assert list(told["200"]["content"]) == [MEDIA_TYPES[form] for form in o.forms]
 

@@ -18,6 +18,7 @@ from service.schemas.asks.takeoff import TakeoffJointSchema, TakeoffWallSchema, 
 from service.schemas.asks.wall import WallItemSchema
 from service.schemas.fields import Items, Strict, Whole
 from service.settings import Settings
+from service.web.descriptions import described
 from service.web.examples import IDS, examples_of
 from service.web.registry import OPERATIONS, Operation
 from service.web.responses import HEADERS, documents, refusals, responses
@@ -31,9 +32,9 @@ ABOUT = (
     "a csv answer has the twins as columns beside the US ones."
 )
 TAGS = {
-    "questions": "Joints and walls judged and planned.",
-    "reference": "Editions, joints, nails, species, cautions, problems, limits, and this contract.",
-    "operations": "Alive, ready, version; without limits and keys.",
+    "questions": "Joints, walls and whole houses judged and planned. Nothing is stored, so any question may be sent again.",
+    "reference": "Editions, joints, nails, species, cautions, problems, limits, and this contract: the ids and words that questions and answers use.",
+    "operations": "For those who run the service: alive, ready, version; without limits and keys.",
 }
 BATCHES = {
     "RequirementBatch": ("Requirement", RequirementSchema),
@@ -67,7 +68,7 @@ def build(settings: Settings) -> dict[str, Any]:
         spec.components.schema(_name(item), schema=takeoff_item(item))
     paths: dict[str, dict[str, Any]] = {}
     for o in OPERATIONS:
-        paths.setdefault(o.path, {})[o.method.lower()] = _operation(o)
+        paths.setdefault(o.path, {})[o.method.lower()] = _operation(o, settings)
     for path in sorted(paths):
         spec.path(path=path, operations=paths[path])
     document: dict[str, Any] = json.loads(json.dumps(spec.to_dict()))
@@ -129,11 +130,11 @@ def _name(schema: Any) -> str:
     return name.removesuffix("Schema") + "Ask" if name.endswith("Schema") else name
 
 
-def _operation(o: Operation) -> dict[str, Any]:
+def _operation(o: Operation, settings: Settings) -> dict[str, Any]:
     body: dict[str, Any] = {
         "operationId": o.operation_id,
         "summary": o.summary,
-        "description": o.description or o.summary + ".",
+        "description": described(o, settings),
         "tags": [o.tag],
         "security": [],
         "parameters": _parameters(o),

@@ -31,7 +31,7 @@ def test_a_problem_of_the_proxy_has_the_words_of_the_service(address: str) -> No
     ours = PROBLEMS[about["code"]]
     assert (about["status"], about["title"], lines("slug")[address]) == (ours.status, ours.title, ours.slug)
     assert list(about) == ["title", "status", "code", "detail"]
-    own_words = {"body_too_large": f"the body may have {Settings().max_body_bytes} bytes", "internal_error": "Internal Server Error"}
+    own_words = {"body_too_large": f"the body may have {Settings().max_body_bytes} bytes"}
     assert about["detail"] == own_words.get(about["code"], ours.about)
 
 

@@ -22,5 +22,6 @@ def across_fields(schema: Strict) -> dict[str, Any]:
         needed.append({"oneOf": [*ONE_WAY, *({"required": [name]} for name in schema.instead_of_nail)]})
     if isinstance(schema, HeaderSchema):
         needed.append({"oneOf": HEADER_KINDS})
-    out: dict[str, Any] = {"not": {"anyOf": exclusive}} if exclusive else {}
+    none_of = exclusive[0] if len(exclusive) == 1 else {"anyOf": exclusive}
+    out: dict[str, Any] = {"not": none_of} if exclusive else {}
     return {**out, "allOf": needed} if needed else out

@@ -18,6 +18,7 @@ from service.schemas.asks.takeoff import TakeoffJointSchema, TakeoffWallSchema, 
 from service.schemas.asks.wall import WallItemSchema
 from service.schemas.fields import Items, Strict, Whole
 from service.settings import Settings
+from service.web.descriptions import described
 from service.web.examples import IDS, examples_of
 from service.web.registry import OPERATIONS, Operation
 from service.web.responses import HEADERS, documents, refusals, responses
@@ -31,9 +32,9 @@ ABOUT = (
     "a csv answer has the twins as columns beside the US ones."
 )
 TAGS = {
-    "questions": "Joints and walls judged and planned.",
-    "reference": "Editions, joints, nails, species, cautions, problems, limits, and this contract.",
-    "operations": "Alive, ready, version; without limits and keys.",
+    "questions": "Joints, walls and whole houses judged and planned. Nothing is stored, so any question may be sent again.",
+    "reference": "Editions, joints, nails, species, cautions, problems, limits, and this contract: the ids and words that questions and answers use.",
+    "operations": "For those who run the service: alive, ready, version; without limits and keys.",
 }
 BATCHES = {
     "RequirementBatch": ("Requirement", RequirementSchema),
@@ -55,7 +56,7 @@ def build(settings: Settings) -> dict[str, Any]:
         openapi_version="3.1.0",
         plugins=[plugin],
         info={"description": ABOUT, "license": {"name": "MIT", "identifier": "MIT"}},
-        servers=[{"url": "/", "description": "This service, local or in production.", "x-internal": False}],
+        servers=[{"url": settings.public_url or "/", "description": "This service, local or in production.", "x-internal": False}],
         tags=[{"name": n, "description": d} for n, d in TAGS.items()],
         security=[],
     )
@@ -67,12 +68,12 @@ def build(settings: Settings) -> dict[str, Any]:
         spec.components.schema(_name(item), schema=takeoff_item(item))
     paths: dict[str, dict[str, Any]] = {}
     for o in OPERATIONS:
-        paths.setdefault(o.path, {})[o.method.lower()] = _operation(o)
+        paths.setdefault(o.path, {})[o.method.lower()] = _operation(o, settings)
     for path in sorted(paths):
         spec.path(path=path, operations=paths[path])
     document: dict[str, Any] = json.loads(json.dumps(spec.to_dict()))
     document["components"] |= {"headers": HEADERS, "responses": refusals()}
-    document["paths"] |= documents()
+    document["paths"] |= documents(settings.build)
     schemas = document["components"]["schemas"]
     for name, (ask, _) in BATCHES.items():
         schemas[name]["properties"]["defaults"] = {
@@ -129,11 +130,11 @@ def _name(schema: Any) -> str:
     return name.removesuffix("Schema") + "Ask" if name.endswith("Schema") else name
 
 
-def _operation(o: Operation) -> dict[str, Any]:
+def _operation(o: Operation, settings: Settings) -> dict[str, Any]:
     body: dict[str, Any] = {
         "operationId": o.operation_id,
         "summary": o.summary,
-        "description": o.description or o.summary + ".",
+        "description": described(o, settings),
         "tags": [o.tag],
         "security": [],
         "parameters": _parameters(o),
@@ -166,13 +167,19 @@ def _path_parameter(o: Operation) -> dict[str, Any]:
 
 
 def _choice(name: str, about: str, words: tuple[str, ...]) -> dict[str, Any]:
-    return {"name": name, "in": "query", "description": about, "schema": {"type": "string", "enum": list(words)}, "example": words[0]}
+    return {"name": name, "in": "query", "description": about, "schema": {"type": "string", "enum": list(words)}}
 
 
 def _query(name: str, field: Any, sent: list[dict[str, Any]]) -> dict[str, Any]:
-    shown = next(({"example": q[name]} for q in sent if name in q), {})
-    about = field.metadata.get("description", "")
-    return {"name": name, "in": "query", "required": field.required, "description": about, "schema": _query_schema(field), **shown}
+    """Return a parameter. Only those of the first example question have their value as `example`.
+
+    Readers of a contract fill in all of these at once, and values of different questions would contradict each other;
+    so what later questions send stands in the schema.
+    """
+    about, schema = field.metadata.get("description", ""), _query_schema(field)
+    first = {"example": sent[0][name]} if sent and name in sent[0] else {}
+    later = next(({"examples": [q[name]]} for q in sent if name in q), {}) if not first else {}
+    return {"name": name, "in": "query", "required": field.required, "description": about, "schema": schema | later, **first}
 
 
 def _query_schema(field: Any) -> dict[str, Any]:

@@ -2,7 +2,8 @@
 
 A question stands in `openapi/examples/<operation>[.<name>].json`, its answer beside it in `.answer.json`, or `.answer.csv`
 where the question asks for a sheet, `.answer.svg` where it asks for a picture: by its query, or, where it is a body, by its
-name, `sheet` or `sheet-<table>`, `drawing`.
+name, `sheet` or `sheet-<table>`, `drawing`. What every address refuses stands in `refused.<code>.json`, as the request itself:
+method, path, headers, and a body, `padded_to` so many bytes.
 `python -m openapi` asks every question again and writes the answers; tests replay them.
 """
 
@@ -25,6 +26,8 @@ IDS = {
     "slug": "validation-error",
 }
 """What the examples put into a path."""
+REFUSED = "refused"
+"""Stands for every operation, in the names of requests that are refused whatever they ask."""
 
 
 @dataclass(frozen=True, slots=True)

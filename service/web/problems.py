@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 from functools import partial
-from http import HTTPStatus
 from typing import Any
 from urllib.parse import quote
 
@@ -207,4 +206,4 @@ def install(app: Flask) -> None:
     @app.errorhandler(Exception)
     def _bug(error: Exception) -> Response:
         app.logger.exception("internal error", extra={"facts": {"request_id": noted().request_id}})
-        return problem_response(problem("internal_error", HTTPStatus(500).phrase))
+        return problem_response(problem("internal_error", PROBLEMS["internal_error"].about))

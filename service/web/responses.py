@@ -2,10 +2,13 @@
 
 from http import HTTPStatus
 from typing import Any
+from urllib.parse import urlencode
 
+from service import API_VERSION
 from service.schemas.answers.declare import REF, name_of
 from service.schemas.answers.problem import ProblemShape
-from service.web.examples import examples_of
+from service.tables.book import open_book
+from service.web.examples import IDS, REFUSED, Example, examples_of
 from service.web.problems import BY_STATUS, MEDIA_TYPE, PROBLEMS, document
 from service.web.reading import MEDIA_TYPES
 from service.web.registry import Operation
@@ -29,12 +32,13 @@ HEADERS: dict[str, Any] = {
 ALWAYS = ("API-Version", "X-Request-ID", "Access-Control-Allow-Origin", "Access-Control-Expose-Headers", "Link")
 MORE = {405: ("Allow",), 429: ("Retry-After",), 503: ("Retry-After",)}
 BY_PROXY_OR_WORKER = {408: "The request came too slowly; made by the worker or a proxy.", 429: "Too many requests; made by a proxy."}
+LONGEST_LINE = 100
 LONGEST_SHOWN = 65_536
 """Longer answers are kept and replayed, but would drown the document."""
 OPERATIONS_ADDRESSES = {
-    "/livez": ("isAlive", "Whether the process runs"),
+    "/livez": ("isAlive", "Whether the process runs, and nothing else"),
     "/readyz": ("isReady", "Whether requests should come: tables loaded and whole, not draining"),
-    "/version": ("getVersion", "Which service and which data"),
+    "/version": ("getVersion", "Which contract, which data and which build answer"),
 }
 
 
@@ -52,7 +56,7 @@ def responses(o: Operation) -> dict[str, Any]:
         applies = {404: "{" in o.path, 413: o.method == "POST", 415: o.method == "POST"}.get(status, True)
         if applies:
             out[str(status)] = {"$ref": f"#/components/responses/{_name(status)}"}
-    refused = {n: {"value": e.answer} for n, e in examples_of(o.operation_id).items() if e.status == 422}
+    refused = {n: _shown(o, e) for n, e in examples_of(o.operation_id).items() if e.status == 422}
     if refused:
         out["422"] = _refusal(422, refused)
     return dict(sorted(out.items()))
@@ -64,13 +68,31 @@ def _answered(o: Operation) -> dict[str, Any]:
     content = {
         MEDIA_TYPES[form]: {
             "schema": schemas.get(form, {"type": "string"}),
-            "examples": {n: {"value": e.answer} for n, e in kept.items() if e.form == form},
+            "examples": {n: _shown(o, e) for n, e in kept.items() if e.form == form},
         }
         for form in o.forms
     }
     more = ("ETag",) if o.method == "GET" else ()
     named = ("Content-Disposition",) if len(o.forms) > 1 else ()
     return {"description": "Answered.", "headers": headers(*ALWAYS, "Cache-Control", *more, *named), "content": content}
+
+
+def _shown(o: Operation, e: Example) -> dict[str, Any]:
+    """Return an answer with its question, which stands nowhere else where it is no body."""
+    if o.method != "GET":
+        return {"value": e.answer}
+    query = urlencode({n: str(v).lower() if isinstance(v, bool) else v for n, v in e.question.items()}, doseq=True)
+    path = o.path.format(**IDS)
+    return {"description": f"GET {path}?{query}" if query else f"GET {path}", "value": e.answer}
+
+
+def _refused(e: Example) -> dict[str, Any]:
+    sent = e.question
+    headers = "".join(f", {name}: {value}" for name, value in sent.get("headers", {}).items())
+    line = f"{sent['method']} {sent['path']}"
+    cut = f"{line[:LONGEST_LINE]}... ({len(line)} characters)" if len(line) > LONGEST_LINE else line
+    size = f" and {sent['padded_to'] - len(sent['body'])} spaces" if "padded_to" in sent else ""
+    return {"description": f"{cut}{headers}" + (f", {sent['body']}{size}" if "body" in sent else ""), "value": e.answer}
 
 
 def _name(status: int) -> str:
@@ -85,7 +107,8 @@ def refusals() -> dict[str, Any]:
 def _refusal(status: int, examples: dict[str, Any]) -> dict[str, Any]:
     code = {422: "validation_error", 500: "internal_error"}.get(status) or BY_STATUS[status]
     about = BY_PROXY_OR_WORKER.get(status, PROBLEMS[code].about)
-    shown = examples or {code: {"value": document(code, PROBLEMS[code].about, "/v1/requirements", "example")}}
+    shown = examples or {n: _refused(e) for n, e in examples_of(REFUSED).items() if e.status == status}
+    shown = shown or {code: {"value": document(code, PROBLEMS[code].about, "/v1/requirements", "example")}}
     return {
         "description": about,
         "headers": headers(*ALWAYS, "Cache-Control", *MORE.get(status, ())),
@@ -93,16 +116,24 @@ def _refusal(status: int, examples: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def documents() -> dict[str, Any]:
+def documents(build: str) -> dict[str, Any]:
     """Return the addresses outside the registry: the contract itself, and those for operations."""
     whole = {"type": "object", "description": "This document."}
-    contract = _plain("getContract", "This contract", "reference", whole, {"openapi": "3.1.0"}, kept=True)
+    contract = _plain(
+        "getContract",
+        "This contract, with the limits in force; at /docs it can be read and tried",
+        "reference",
+        whole,
+        {"openapi": "3.1.0"},
+        kept=True,
+    )
     out = {"/v1/openapi.json": {"get": contract}}
     status = {"type": "object", "properties": {"status": {"type": "string", "const": "ok"}}, "required": ["status"]}
     names = ("api_version", "data_version", "build")
+    served = (API_VERSION, open_book().data_version, build)
     version = {"type": "object", "properties": {n: {"type": "string"} for n in names}, "required": list(names)}
     for path, (operation_id, summary) in OPERATIONS_ADDRESSES.items():
-        schema, shown = (version, dict.fromkeys(names, "1")) if path == "/version" else (status, {"status": "ok"})
+        schema, shown = (version, dict(zip(names, served, strict=True))) if path == "/version" else (status, {"status": "ok"})
         out[path] = {"get": _plain(operation_id, summary, "operations", schema, shown)}
     return out
 

@@ -12,10 +12,10 @@ from flask.testing import FlaskClient
 from jsonschema import Draft202012Validator
 from openapi_spec_validator import validate
 
-from openapi.__main__ import HERE, ask, form_of
+from openapi.__main__ import HERE, ask, ask_refused, form_of
 from service.app import create_app
 from service.settings import Settings
-from service.web.examples import FORMS, Example, examples_of
+from service.web.examples import FORMS, REFUSED, Example, examples_of
 from service.web.reading import MEDIA_TYPES
 from service.web.registry import OPERATIONS, Operation
 
@@ -78,6 +78,25 @@ def test_kept_document_equals_the_served_one() -> None:
 @each_example
 def test_example_is_answered_as_kept(client: FlaskClient, o: Operation, name: str, shown: Example) -> None:
     assert replay(client, o, name, shown) == shown.answer
+
+
+@pytest.mark.parametrize("name", examples_of(REFUSED))
+def test_what_every_address_refuses_is_answered_as_kept_and_shown(client: FlaskClient, name: str) -> None:
+    kept = examples_of(REFUSED)[name]
+    answer = orjson.loads(ask_refused(client, kept.question))
+    assert answer == kept.answer
+    assert answer["code"] == name
+    assert faults(answer, {"$ref": "#/components/schemas/Problem"}, STRICT) == []
+    shown = [r["content"]["application/problem+json"]["examples"] for r in DOCUMENT["components"]["responses"].values()]
+    (there,) = [examples[name] for examples in shown if name in examples]
+    assert there["value"] == answer
+    assert there["description"].startswith(f"{kept.question['method']} {kept.question['path'][:90]}")
+
+
+@pytest.mark.parametrize("path", ["/livez", "/readyz", "/version"])
+def test_operations_addresses_answer_as_shown(client: FlaskClient, path: str) -> None:
+    (shown,) = DOCUMENT["paths"][path]["get"]["responses"]["200"]["content"]["application/json"]["examples"].values()
+    assert client.get(path).json == shown["value"]
 
 
 @each_example
@@ -163,6 +182,14 @@ def test_example_query_fits_its_parameters(o: Operation, name: str, shown: Examp
         assert [f for n, value in shown.question.items() for f in faults(value, schemas[n], SCHEMAS)] == []
 
 
+@gets
+def test_what_a_reader_fills_in_by_itself_is_one_question_that_is_answered(client: FlaskClient, o: Operation) -> None:
+    filled = {p["name"]: p["example"] for p in described(o)["parameters"] if "example" in p}
+    query = {k: str(v).lower() if isinstance(v, bool) else v for k, v in filled.items() if f"{{{k}}}" not in o.path}
+    answer = client.get(o.path.format(**filled), query_string=query)
+    assert (answer.status_code, answer.content_type) == (200, "application/json")
+
+
 def test_each_query_parameter_of_a_requirement_stands_in_a_replayed_example() -> None:
     sent = {name for e in examples_of("getRequirement").values() for name in e.question}
     (o,) = [o for o in OPERATIONS if o.operation_id == "getRequirement"]
@@ -192,9 +219,29 @@ def test_operation_tells_its_answers_and_refusals(o: Operation) -> None:
     told = {status: resolved(r) for status, r in described(o)["responses"].items()}
     assert set(told) == wanted
     text = [c for r in told.values() for form, c in r.get("content", {}).items() if form != "application/pdf"]
-    assert o.operation_id == "planWalls" or all(c["examples"] for c in text)
+    assert all(c["examples"] for c in text)
     assert {"API-Version", "X-Request-ID", "Access-Control-Allow-Origin"} <= set.intersection(*(set(r["headers"]) for r in told.values()))
     assert list(told["200"]["content"]) == [MEDIA_TYPES[form] for form in o.forms]
+
+
+@each_operation
+def test_an_operation_tells_its_twin_its_forms_and_its_limits(o: Operation) -> None:
+    told, ways = described(o)["description"], DOCUMENT["paths"][o.path]
+    assert told.startswith(f"{described(o)['summary']}. " if len(told) > len(o.summary) + 1 else o.summary)
+    assert [other for other in ("GET", "POST") if f"The {other} of this address" in told] == [
+        m.upper() for m in ways if m.upper() != o.method
+    ]
+    assert [form for form in ("csv", "svg", "pdf") if f"`format={form}`" in told] == [
+        form for form in ("csv", "svg", "pdf") if form in o.forms
+    ]
+    assert ("500 items" in told) == o.path.endswith("/batch")
+    assert ("1048576 bytes" in told) == (o.method == "POST")
+    assert ".." not in told and "  " not in told
+
+
+def test_the_limits_told_are_those_in_force() -> None:
+    less = create_app(Settings(log_level="error", max_items=7, max_body_bytes=2048)).test_client().get("/v1/openapi.json").json
+    assert "up to 7 items, a body of 2048 bytes" in less["paths"]["/v1/requirements/batch"]["post"]["description"]
 
 
 def test_a_form_is_a_choice_only_where_there_are_two() -> None:
@@ -262,6 +309,18 @@ REQUEST = {w: s for name, schema in request_schemas().items() for w, s in leaves
 
 def of_kind(*kinds: str) -> list[str]:
     return [w for w, s in REQUEST.items() if set(kinds) & set([s["type"]] if isinstance(s.get("type"), str) else s.get("type", []))]
+
+
+def named_as_required(schema: dict[str, Any]) -> set[str]:
+    parts = [part for way in ("allOf", "anyOf", "oneOf") for part in schema.get(way, [])] + [
+        schema[way] for way in ("not",) if way in schema
+    ]
+    return set(schema.get("required", [])).union(*map(named_as_required, parts))
+
+
+@pytest.mark.parametrize("name", [name for name, schema in SCHEMAS.items() if "properties" in schema])
+def test_a_rule_across_fields_names_fields_that_are_there(name: str) -> None:
+    assert named_as_required(SCHEMAS[name]) <= set(SCHEMAS[name]["properties"])
 
 
 @pytest.mark.parametrize("where", of_kind("string"))

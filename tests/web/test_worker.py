@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from service.web.responses import refusals
 from service.web.wire import Wire
 
 ORIGIN = "https://a.example"
@@ -23,6 +24,16 @@ STANDING = {
 def service(serving: Any) -> Iterator[Any]:
     with serving(client_timeout_s="1", cors_origins=f"{ORIGIN}, https://b.example") as running:
         yield running
+
+
+def shown(status: str) -> dict[str, Any]:
+    """Return what the contract shows of a refusal, without what is of one request."""
+    (example,) = refusals()[status]["content"]["application/problem+json"]["examples"].values()
+    return without(example["value"])
+
+
+def without(problem: dict[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in problem.items() if name not in ("instance", "request_id")}
 
 
 def request(line: str, *headers: str) -> bytes:
@@ -72,6 +83,8 @@ def test_unreadable_requests_get_a_problem(
     if code:
         assert (got.problem["code"], got.problem["instance"], got.problem["request_id"]) == (code, instance, request_id)
         assert STANDING.items() <= got.headers.items()
+        if code == "headers_too_large":
+            assert without(got.problem) == shown("RequestHeaderFieldsTooLarge")
         assert got.headers["api-version"] == logged["version"]
 
 
@@ -131,6 +144,7 @@ def test_slow_headers_are_408(service: Any, name: str) -> None:
     started = time.monotonic()
     got = service.ask(SLOW[name].encode())
     assert (got.status, got.problem["code"]) == (408, "request_timeout")
+    assert without(got.problem) == shown("RequestTimeout")
     assert 0.9 < time.monotonic() - started < 5
     assert service.line(got.headers["x-request-id"])["problem_code"] == "request_timeout"
     assert (got.headers["x-request-id"] == "half", got.problem["instance"]) == (
@@ -224,6 +238,7 @@ def test_an_overrun_is_503_and_the_worker_survives(slow: Any, path: str) -> None
     got = slow.ask(f"GET {path} HTTP/1.1\r\nHost: x\r\nX-Request-ID: {request_id}\r\n\r\n".encode())
     assert 0.9 < time.monotonic() - started < 5
     assert (got.status, got.problem["code"], got.problem["instance"]) == (503, "overloaded", path)
+    assert without(got.problem) == shown("ServiceUnavailable")
     assert int(got.headers["retry-after"]) > 0
     assert got.headers["access-control-allow-origin"] == "*"
     logged = slow.line(request_id)
@@ -234,6 +249,7 @@ def test_an_overrun_is_503_and_the_worker_survives(slow: Any, path: str) -> None
 def test_an_answer_that_cannot_be_sent_is_500(slow: Any) -> None:
     got = slow.ask(b"GET /bad-header HTTP/1.1\r\nHost: x\r\nX-Request-ID: bad-header\r\n\r\n")
     assert (got.status, got.problem["code"], got.problem["instance"]) == (500, "internal_error", "/bad-header")
+    assert without(got.problem) == shown("InternalServerError")
     assert (got.headers["access-control-allow-origin"], got.headers["x-request-id"]) == ("*", "bad-header")
     assert "X-BAD" not in got.body.decode().upper()
 

@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import resource
 import signal
 import subprocess
@@ -12,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import yaml
 
 from service.bulk.__main__ import main
 from service.bulk.answering import answer, order_of
@@ -206,6 +208,13 @@ def test_what_cannot_begin_is_said_in_one_line(told: Any, walls: Path, tmp_path:
 def test_what_was_typed_wrong_is_a_usage_error(told: Any, walls: Path, tmp_path: Path, words: tuple[str, str]) -> None:
     code, said = told(walls, tmp_path / "a", *words)
     assert (code, f"argument {words[0]}: " in said.splitlines()[-1]) == (2, True)
+
+
+def test_every_address_that_takes_a_question_can_be_asked(told: Any, tmp_path: Path) -> None:
+    contract = yaml.safe_load((Path(__file__).parents[2] / "openapi/openapi.yaml").read_text(encoding="utf-8"))
+    posts = {path.removeprefix("/v1/") for path, methods in contract["paths"].items() if "post" in methods}
+    _, said = told(tmp_path, tmp_path, "--question", "none")
+    assert set(re.findall(r"[a-z]+[a-z/-]*", said.split("choose from")[1])) == posts
 
 
 def test_without_dask_it_names_the_command_that_installs_it(walls: Path, tmp_path: Path) -> None:

@@ -35,7 +35,7 @@ def workers_of(scheduler: str | None, count: int) -> Iterator[Client]:
     Raises
     ------
     BulkError
-        No scheduler answers there, or it is gone before the end.
+        No scheduler answers there, or no processes can be started here, or they are gone before the end.
     """
     with _silence(), dask.config.set(CONFIG), _remote(scheduler) if scheduler else _local(count) as client:
         try:
@@ -56,8 +56,11 @@ def _remote(address: str) -> Iterator[Client]:
 
 @contextmanager
 def _local(count: int) -> Iterator[Client]:
-    with _unheard_stops():
-        cluster = _cluster(count)
+    try:
+        with _unheard_stops():
+            cluster = _cluster(count)
+    except RuntimeError as error:  # as Dask says it, over many lines
+        raise BulkError(f"{count} worker processes cannot be started here: {str(error).splitlines()[0]}") from None
     with cluster, Client(cluster) as client:
         yield client
 

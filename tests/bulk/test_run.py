@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 import yaml
 
+from service.bulk import pool
 from service.bulk.__main__ import main
 from service.bulk.answering import answer, order_of
 from service.bulk.folder import Folder
@@ -188,6 +189,15 @@ def told(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) ->
     before = signal.getsignal(signal.SIGTERM)
     yield run_here
     signal.signal(signal.SIGTERM, before)
+
+
+def test_workers_that_do_not_start_are_said_in_one_line(told: Any, walls: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def fails(**_: object) -> None:
+        raise RuntimeError("Cluster failed to start: no room\nmore")
+
+    monkeypatch.setattr(pool, "LocalCluster", fails)
+    said = "cannot go on: 3 worker processes cannot be started here: Cluster failed to start: no room\n"
+    assert told(walls, tmp_path / "a", "--workers", 3) == (2, said)
 
 
 def test_what_cannot_begin_is_said_in_one_line(told: Any, walls: Path, tmp_path: Path) -> None:

@@ -39,7 +39,9 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
     if unchecked := config.stash.get(UNCHECKED, 0):
-        terminalreporter.write_line(f"NOT CHECKED: {unchecked} tests of stops, and of nginx before two services; --faults runs them")
+        terminalreporter.write_line(
+            f"NOT CHECKED: {unchecked} tests of stops, of lost workers, and of nginx before two services; --faults runs them"
+        )
 
 
 @pytest.fixture(scope="session")

@@ -1,4 +1,4 @@
-"""The rooms of the service and the arrows between them: web, schemas and drawing, domain, tables."""
+"""The rooms of the service and the arrows between them: bulk, web, schemas and drawing, domain, tables."""
 
 import ast
 from collections.abc import Iterator
@@ -17,11 +17,13 @@ LOWER = {
     "drawing": ("domain", "tables"),
     "schemas": ("domain", "tables"),
     "web": ("drawing", "schemas", "domain", "tables"),
+    "bulk": ("web", "tables"),
 }
 OPEN_ROOMS = ("errors", "ticks", "settings", "said")
 ROOMS_OF_DOMAIN = ("nails", "strength", "joint", "wall", "building", "inspection", "takeoff", "cautions")
 """Each may know those before it, none behind it; what lies beside them (site, conditions) knows none."""
 OPENERS = {"open", "fdopen", "read_text", "read_bytes", "write_text", "write_bytes", "open_text", "open_binary", "mkdir", "unlink"}
+OPEN_FILES = ("web/examples.py", "web/front.py", "bulk/folder.py", "bulk/run.py")
 each_file = pytest.mark.parametrize("name", FILES)
 
 
@@ -66,7 +68,7 @@ def test_open_rooms_know_no_other_room(name: str) -> None:
 
 @each_file
 def test_only_web_and_the_start_know_the_settings(name: str) -> None:
-    assert "settings" not in rooms_used(name) or room(name) in ("web", "app", "__main__", "settings")
+    assert "settings" not in rooms_used(name) or room(name) in ("bulk", "web", "app", "__main__", "settings")
 
 
 @each_file
@@ -81,7 +83,13 @@ def test_marshmallow_stays_in_schemas_and_web(name: str) -> None:
 
 @each_file
 def test_only_tables_open_files(name: str) -> None:
-    assert not OPENERS & set(called(name)) or room(name) == "tables" or name in ("web/examples.py", "web/front.py")
+    assert not OPENERS & set(called(name)) or room(name) == "tables" or name in OPEN_FILES
+
+
+@each_file
+def test_only_bulk_knows_dask_and_nothing_knows_bulk(name: str) -> None:
+    assert not {"dask", "distributed"} & {i.split(".")[0] for i in imported(name)} or room(name) == "bulk"
+    assert "bulk" not in rooms_used(name) or room(name) == "bulk"
 
 
 def is_edition(node: ast.AST) -> bool:

@@ -84,6 +84,21 @@ def test_a_worker_that_stands_still_for_good_is_replaced(load: Any, tell: Any, a
     tell("a worker stopped for good, no proxy", f"replaced after {took:.0f} s; {len(load.took):,} requests, {len(load.lost)} broken off")
 
 
+def test_an_instance_that_stands_still_loses_no_request(load: Any, tell: Any, pair: Any) -> None:
+    """Its kernel takes connections as before; the proxy gives them up after its read timeout and asks the other instance."""
+    clients = 6
+    with load.running(clients):
+        time.sleep(0.3)
+        pair[0].signal(signal.SIGSTOP)
+        time.sleep(16)
+        pair[0].signal(signal.SIGCONT)
+        time.sleep(0.5)
+    waited = [t for t in load.took if t > WAITED_S]
+    assert load.lost == []
+    assert len(waited) <= 2 * clients
+    tell("an instance stopped for 16 s", f"{len(load.took):,} requests, none lost; {len(waited)} waited, at most {max(waited):.0f} s")
+
+
 def large_takeoff() -> bytes:
     """A take-off of the most walls that a call may hold, some 0.8 s of work."""
     house = json.loads((EXAMPLES / "house-south.json").read_text(encoding="utf-8"))

@@ -92,13 +92,14 @@ class Instance:
 
     port: int = field(default_factory=free_port)
     settings: dict[str, str] = field(default_factory=dict)
+    inside: tuple[str, ...] = ()
     process: "subprocess.Popen[bytes] | None" = None
 
     def start(self, root: Path = ROOT) -> None:
         kept = {k: v for k, v in os.environ.items() if not k.startswith("APP_")}
         env = kept | {"APP_LISTEN": f"127.0.0.1:{self.port}", "APP_WORKERS": "2", "APP_LOG_LEVEL": "error"} | self.settings
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "service"], cwd=root, env=env, stderr=subprocess.DEVNULL, start_new_session=True
+            [*self.inside, sys.executable, "-m", "service"], cwd=root, env=env, stderr=subprocess.DEVNULL, start_new_session=True
         )
         until(lambda: ask(self.port, path="/readyz").status == 200)
 
@@ -155,8 +156,8 @@ def alone() -> Iterator[Callable[..., Instance]]:
     """Start a service of a test's own, with settings, and end it afterwards."""
     started: list[Instance] = []
 
-    def start(root: Path = ROOT, **settings: str) -> Instance:
-        started.append(one := Instance(settings={f"APP_{k.upper()}": v for k, v in settings.items()}))
+    def start(root: Path = ROOT, inside: tuple[str, ...] = (), **settings: str) -> Instance:
+        started.append(one := Instance(settings={f"APP_{k.upper()}": v for k, v in settings.items()}, inside=inside))
         one.start(root)
         return one
 
@@ -181,7 +182,7 @@ def proxy_before() -> Callable[..., AbstractContextManager[int]]:
     assert nginx, "nginx is missing: apt-get install nginx"
 
     @contextmanager
-    def start(ports: tuple[int, int], *changes: tuple[str, str], limited: str = "off") -> Iterator[int]:
+    def start(ports: tuple[int, int], *changes: tuple[str, str], limited: str = "off", inside: tuple[str, ...] = ()) -> Iterator[int]:
         port, folder = free_port(), tempfile.mkdtemp()  # not pytest's, which is its user's alone
         os.chmod(folder, 0o777)
         own = [
@@ -194,8 +195,8 @@ def proxy_before() -> Callable[..., AbstractContextManager[int]]:
         ]
         conf = Path(folder, "nginx.conf")
         conf.write_text(changed(CONF.replace("/tmp/", f"{folder}/"), *own, *changes), encoding="utf-8")
-        user = {"user": 65534, "group": 65534, "extra_groups": []} if os.geteuid() == 0 else {}
-        with subprocess.Popen([nginx, "-c", str(conf), "-e", f"{folder}/error.log", "-g", "daemon off;"], **user) as process:  # type: ignore[call-overload]
+        user = {"user": 65534, "group": 65534, "extra_groups": []} if os.geteuid() == 0 and not inside else {}
+        with subprocess.Popen([*inside, nginx, "-c", str(conf), "-e", f"{folder}/error.log", "-g", "daemon off;"], **user) as process:  # type: ignore[call-overload]
             try:
                 until(lambda: ask(port, path="/unready").status > 0)
                 yield port

@@ -94,8 +94,12 @@ class Worker(SyncWorker):  # type: ignore[misc]  # gunicorn ships no types
         if req.version >= (1, 1) and not any(name == "HOST" for name, _ in req.headers):
             raise InvalidHeader("HOST", req=req)  # RFC 9112 section 3.2
         self.notify()  # the time that the headers took is not the request's
+        # Under overload a request may have lain before a worker took it: what nobody waits for any longer is not begun.
+        left = self.app.settings.request_timeout_s - client.waited_s
+        if left <= 0:
+            raise OverrunError()
         # Again each second: an exception raised inside a finalizer is lost.
-        signal.setitimer(signal.ITIMER_REAL, self.app.settings.request_timeout_s, 1.0)
+        signal.setitimer(signal.ITIMER_REAL, left, 1.0)
         try:
             super().handle_request(listener, req, client, addr)
         finally:

@@ -10,6 +10,10 @@ import pytest
 ROOT = Path(__file__).parents[2]
 RUNS = [
     pytest.param("ratio", "--rounds 1 --requests 2 --seconds 0.05 --workers 1 --clients 1", [7, 12], id="ratio"),
+    pytest.param("batches", "--rounds 1 --sizes 1 3", [4], id="batches"),
+    pytest.param("memory", "--at 0 20 --workers 1 --clients 1", [2], id="memory"),
+    pytest.param("start", "--times 1 --workers 1", [2], id="start"),
+    pytest.param("soak", "--seconds 0.5 --every 0.2 --workers 1 --clients 1", [None, 6], id="soak"),
 ]
 
 

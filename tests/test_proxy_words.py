@@ -5,12 +5,14 @@ import re
 from pathlib import Path
 
 import pytest
+import yaml
 
 from service.settings import Settings
 from service.web.headers import ALWAYS, EXPOSED
 from service.web.problems import MEDIA_TYPE, PROBLEMS, RETRY_AFTER_S
 
-CONF = (Path(__file__).parents[1] / "docker/nginx.conf").read_text(encoding="utf-8")
+ROOT = Path(__file__).parents[1]
+CONF = (ROOT / "docker/nginx.conf").read_text(encoding="utf-8")
 
 
 def lines(variable: str) -> dict[str, str]:
@@ -55,6 +57,7 @@ def test_the_proxy_takes_bodies_as_large_as_the_service_does() -> None:
     assert f'"limit":{Settings().max_body_bytes},' in lines("more")["/-/413"]
 
 
-def test_the_service_gives_up_a_request_before_the_proxy() -> None:
-    patience = int(re.findall(r"proxy_read_timeout (\d+)s;", CONF)[0])
-    assert Settings().request_timeout_s < patience
+def test_the_service_gives_up_a_request_before_the_proxy_and_the_proxy_in_time_to_ask_another() -> None:
+    patience, last = (int(re.findall(rf"proxy_{name}_timeout (\d+)s;", CONF)[0]) for name in ("read", "next_upstream"))
+    compose = yaml.safe_load((ROOT / "docker/compose.yaml").read_text(encoding="utf-8"))
+    assert int(compose["x-service"]["environment"]["APP_REQUEST_TIMEOUT_S"]) < patience < last

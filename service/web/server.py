@@ -10,8 +10,6 @@ from service.settings import Settings
 from service.web.logs import ServerLog
 from service.web.worker import Keeper
 
-MEMORY = "/dev/shm"  # nosec B108: gunicorn makes unguessable names there and unlinks them
-"""A file system in memory, where a worker's sign of life waits for no disk."""
 LAST_RESORT_S = 10
 """How much later than a worker would end a request itself gunicorn kills it."""
 
@@ -38,8 +36,6 @@ class Server(BaseApplication):  # type: ignore[misc]  # gunicorn ships no types
             "logger_class": ServerLog,
             "limit_request_line": 8190,
         }
-        if os.access(MEMORY, os.W_OK):
-            options["worker_tmp_dir"] = MEMORY
         if "control_socket_disable" in self.cfg.settings:
             options["control_socket_disable"] = True
         for name, value in options.items():

@@ -2,6 +2,7 @@
 
 import re
 import socket
+import sys
 import time
 from dataclasses import dataclass
 from typing import Any
@@ -26,6 +27,7 @@ class Wire(socket.socket):
         self.since = time.perf_counter()
         self.until: float | None = self.since + allowed_s
         self.heard = self.held = b""
+        self.waited_s = 0.0
         self.head_read = self.answered = False
 
     def recv(self, size: int, flags: int = 0) -> bytes:
@@ -52,6 +54,8 @@ class Wire(socket.socket):
             self.settimeout(None)
         if not got and self.heard and not self.head_read:
             raise InvalidRequestLine("ended early")
+        if not self.heard:
+            self.waited_s = lain_s(self)
         self.heard += got[: KEPT - len(self.heard)]
         return got
 
@@ -76,6 +80,19 @@ class Wire(socket.socket):
             self.say(self.held)
         self.until = None
         super().shutdown(how)
+
+
+LAST_DATA_RECV = 52
+"""Where the kernel's struct tcp_info (linux/tcp.h) holds the milliseconds since data last came."""
+
+
+def lain_s(wire: socket.socket) -> float:
+    """Return how long ago the last bytes came from a client, 0 where that cannot be known."""
+    try:
+        told = wire.getsockopt(socket.IPPROTO_TCP, socket.TCP_INFO, LAST_DATA_RECV + 4)
+    except (AttributeError, OSError):  # not Linux; not TCP
+        return 0.0
+    return int.from_bytes(told[LAST_DATA_RECV:], sys.byteorder) / 1000
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,7 @@
 """A gunicorn worker that refuses in problem documents and does not name its version."""
 
 import io
+import os
 import signal
 import socket
 import sys
@@ -19,7 +20,9 @@ from gunicorn.http.errors import (
     ParseException,
 )
 from gunicorn.http.wsgi import Response as WsgiResponse
+from gunicorn.workers import base
 from gunicorn.workers.sync import SyncWorker
+from gunicorn.workers.workertmp import WorkerTmp
 from werkzeug.exceptions import RequestTimeout
 
 from service.web.current import noted
@@ -44,6 +47,20 @@ class Keeper(Arbiter):  # type: ignore[misc]  # gunicorn ships no types
             return super().spawn_worker()
         finally:
             signal.pthread_sigmask(signal.SIG_UNBLOCK, self.SIGNALS)
+
+
+class SignOfLife(WorkerTmp):  # type: ignore[misc]  # gunicorn ships no types
+    """The file by which a worker shows its parent that it lives, in memory alone.
+
+    A folder for it may be full or read-only, which would stop the start, and may be on a disk, for which a worker would wait.
+    """
+
+    def __init__(self, cfg: Any) -> None:
+        self._tmp = io.FileIO(os.memfd_create("sign-of-life"), "r+")
+
+
+if hasattr(os, "memfd_create"):  # Linux
+    base.WorkerTmp = SignOfLife
 
 
 class OverrunError(BaseException):
@@ -77,8 +94,12 @@ class Worker(SyncWorker):  # type: ignore[misc]  # gunicorn ships no types
         if req.version >= (1, 1) and not any(name == "HOST" for name, _ in req.headers):
             raise InvalidHeader("HOST", req=req)  # RFC 9112 section 3.2
         self.notify()  # the time that the headers took is not the request's
+        # Under overload a request may have lain before a worker took it: what nobody waits for any longer is not begun.
+        left = self.app.settings.request_timeout_s - client.waited_s
+        if left <= 0:
+            raise OverrunError()
         # Again each second: an exception raised inside a finalizer is lost.
-        signal.setitimer(signal.ITIMER_REAL, self.app.settings.request_timeout_s, 1.0)
+        signal.setitimer(signal.ITIMER_REAL, left, 1.0)
         try:
             super().handle_request(listener, req, client, addr)
         finally:

@@ -91,15 +91,30 @@ class Instance:
     """One service, with its workers in a process group of their own, as a container has them."""
 
     port: int = field(default_factory=free_port)
+    settings: dict[str, str] = field(default_factory=dict)
+    inside: tuple[str, ...] = ()
     process: "subprocess.Popen[bytes] | None" = None
 
-    def start(self) -> None:
+    def start(self, root: Path = ROOT) -> None:
         kept = {k: v for k, v in os.environ.items() if not k.startswith("APP_")}
-        env = kept | {"APP_LISTEN": f"127.0.0.1:{self.port}", "APP_WORKERS": "2", "APP_LOG_LEVEL": "error"}
+        env = kept | {"APP_LISTEN": f"127.0.0.1:{self.port}", "APP_WORKERS": "2", "APP_LOG_LEVEL": "error"} | self.settings
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "service"], cwd=ROOT, env=env, stderr=subprocess.DEVNULL, start_new_session=True
+            [*self.inside, sys.executable, "-m", "service"], cwd=root, env=env, stderr=subprocess.DEVNULL, start_new_session=True
         )
         until(lambda: ask(self.port, path="/readyz").status == 200)
+
+    def workers(self) -> list[int]:
+        assert self.process is not None
+        return [int(pid) for pid in Path(f"/proc/{self.process.pid}/task/{self.process.pid}/children").read_text().split()]
+
+    def replaced(self, gone: int) -> None:
+        """Wait until another worker stands in for one that ended."""
+        until(lambda: gone not in self.workers() and len(self.workers()) == 2)
+
+    def signal(self, number: int) -> None:
+        """Send a signal to the parent and its workers."""
+        assert self.process is not None
+        os.killpg(self.process.pid, number)
 
     def kill(self) -> None:
         assert self.process is not None
@@ -136,6 +151,22 @@ def pair() -> Iterator[tuple[Instance, Instance]]:
                 one.kill()
 
 
+@pytest.fixture
+def alone() -> Iterator[Callable[..., Instance]]:
+    """Start a service of a test's own, with settings, and end it afterwards."""
+    started: list[Instance] = []
+
+    def start(root: Path = ROOT, inside: tuple[str, ...] = (), **settings: str) -> Instance:
+        started.append(one := Instance(settings={f"APP_{k.upper()}": v for k, v in settings.items()}, inside=inside))
+        one.start(root)
+        return one
+
+    yield start
+    for one in started:
+        if one.process is not None and one.process.poll() is None:
+            one.kill()
+
+
 def changed(text: str, *changes: tuple[str, str]) -> str:
     """Return a text in which each pattern, which must stand in it once, is replaced."""
     for pattern, by in changes:
@@ -151,7 +182,7 @@ def proxy_before() -> Callable[..., AbstractContextManager[int]]:
     assert nginx, "nginx is missing: apt-get install nginx"
 
     @contextmanager
-    def start(ports: tuple[int, int], *changes: tuple[str, str], limited: str = "off") -> Iterator[int]:
+    def start(ports: tuple[int, int], *changes: tuple[str, str], limited: str = "off", inside: tuple[str, ...] = ()) -> Iterator[int]:
         port, folder = free_port(), tempfile.mkdtemp()  # not pytest's, which is its user's alone
         os.chmod(folder, 0o777)
         own = [
@@ -164,8 +195,8 @@ def proxy_before() -> Callable[..., AbstractContextManager[int]]:
         ]
         conf = Path(folder, "nginx.conf")
         conf.write_text(changed(CONF.replace("/tmp/", f"{folder}/"), *own, *changes), encoding="utf-8")
-        user = {"user": 65534, "group": 65534, "extra_groups": []} if os.geteuid() == 0 else {}
-        with subprocess.Popen([nginx, "-c", str(conf), "-e", f"{folder}/error.log", "-g", "daemon off;"], **user) as process:  # type: ignore[call-overload]
+        user = {"user": 65534, "group": 65534, "extra_groups": []} if os.geteuid() == 0 and not inside else {}
+        with subprocess.Popen([*inside, nginx, "-c", str(conf), "-e", f"{folder}/error.log", "-g", "daemon off;"], **user) as process:  # type: ignore[call-overload]
             try:
                 until(lambda: ask(port, path="/unready").status > 0)
                 yield port

@@ -6,10 +6,11 @@ import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from itertools import cycle
 from statistics import quantiles
 from typing import Any
 
-SLOW_CLIENTS = 200
+SLOW_CLIENTS = 500
 
 
 def ms(took: list[float]) -> str:
@@ -31,7 +32,7 @@ def test_an_instance_that_is_killed_loses_no_request(load: Any, tell: Any, pair:
 
 
 def test_a_rolling_restart_loses_no_request(load: Any, tell: Any, pair: Any) -> None:
-    rounds = 3
+    rounds = 10
     with load.running():
         for one in pair * rounds:
             time.sleep(0.5)
@@ -44,7 +45,7 @@ def test_a_rolling_restart_loses_no_request(load: Any, tell: Any, pair: Any) -> 
 
 def test_without_the_next_instance_requests_are_lost(load: Any, proxy_before: Any, pair: Any) -> None:
     """The load can tell: with no second try, a killed instance is seen by clients."""
-    with proxy_before((pair[0].port, pair[1].port), ("proxy_next_upstream error.*?;", "proxy_next_upstream off;")) as port:
+    with proxy_before((pair[0].port, pair[1].port), ("upstream error timeout invalid_header non_idempotent;", "upstream off;")) as port:
         load.port = port
         with load.running():
             time.sleep(0.5)
@@ -56,13 +57,15 @@ def test_without_the_next_instance_requests_are_lost(load: Any, proxy_before: An
 
 @contextmanager
 def dawdling(port: int, begin: bytes, piece: bytes) -> Iterator[list[socket.socket]]:
-    """Begin so many requests, and go on with each by a few bytes every half second."""
+    """Begin so many requests, and go on with each by a few bytes every half second, not with all at one moment."""
     wires = [socket.create_connection(("127.0.0.1", port), 5) for _ in range(SLOW_CLIENTS)]
     over = threading.Event()
 
     def trickle() -> None:
-        while not over.wait(0.5):
-            for wire in wires:
+        for some in cycle(range(10)):
+            if over.wait(0.05):
+                return
+            for wire in wires[some::10]:
                 wire.sendall(piece)
 
     for wire in wires:
@@ -78,19 +81,29 @@ def dawdling(port: int, begin: bytes, piece: bytes) -> Iterator[list[socket.sock
             wire.close()
 
 
+def probe(ask: Any, port: int) -> list[float]:
+    took = []
+    for _ in range(200):
+        began = time.perf_counter()
+        assert ask(port).status == 200
+        took.append(time.perf_counter() - began)
+        time.sleep(0.01)
+    return took
+
+
+def p99(took: list[float]) -> float:
+    return quantiles(took, n=100)[98]
+
+
 def test_slow_clients_do_not_slow_a_probe(ask: Any, tell: Any, proxy: int) -> None:
+    alone = p99(probe(ask, proxy))  # on a busy machine more than a few milliseconds
     heads = b"POST /v1/requirements HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\n"
     for what, begin, piece in (("heads", heads, b"A: b\r\n"), ("bodies", heads + b"Content-Length: 1000000\r\n\r\n{", b"      ")):
         with dawdling(proxy, begin, piece) as wires:
-            took = []
-            for _ in range(200):
-                began = time.perf_counter()
-                assert ask(proxy).status == 200
-                took.append(time.perf_counter() - began)
-                time.sleep(0.01)
+            took = probe(ask, proxy)
             assert not select.select(wires, [], [], 0)[0], "a slow client was let go before its time"
         tell(f"probe beside {SLOW_CLIENTS} slow {what}", ms(took))
-        assert quantiles(took, n=100)[98] < 0.05
+        assert p99(took) < max(0.05, 3 * alone)
 
 
 def test_a_service_without_the_proxy_is_held_by_slow_clients(ask: Any, tell: Any, pair: Any) -> None:

@@ -1,5 +1,6 @@
 """What comes through the proxy: the service's own answers, packed, and the proxy's refusals in the service's words."""
 
+import contextlib
 import gzip
 import http.client
 import json
@@ -188,10 +189,32 @@ def test_an_instance_that_never_answers_is_503(ask: Any, tell: Any, proxy_before
     with socket.create_server(("127.0.0.1", 0)) as deaf:
         port = deaf.getsockname()[1]
         with proxy_before(
-            (port, port), ("proxy_read_timeout 25s", "proxy_read_timeout 1s"), ("upstream_timeout 8s", "upstream_timeout 500ms")
+            (port, port), ("proxy_read_timeout 12s", "proxy_read_timeout 1s"), ("upstream_timeout 13s", "upstream_timeout 500ms")
         ) as at:
             check(ask(at, path="/v1/limits"), 503, "overloaded")
     tell("refused: overloaded (no answer in time)", "503, a problem document")
+
+
+@pytest.mark.parametrize(("path", "tries"), [("/v1/limits", 1), ("/readyz", 2)])
+def test_only_a_probe_that_is_refused_is_asked_of_the_other_instance(ask: Any, proxy_before: Any, path: str, tries: int) -> None:
+    """A request that an instance gave up for its length would take as long again; readiness is of any instance."""
+    asked: list[bytes] = []
+
+    def refuse_all(refusing: socket.socket) -> None:
+        with contextlib.suppress(OSError):  # until it is shut
+            while True:
+                wire, _ = refusing.accept()
+                with wire:
+                    asked.append(wire.recv(4096).split(b" ")[1])
+                    wire.sendall(b"HTTP/1.1 503 Service Unavailable\r\nContent-Length: 0\r\nConnection: close\r\n\r\n")
+
+    with socket.create_server(("127.0.0.1", 0)) as refusing, ThreadPoolExecutor(1) as pool:
+        pool.submit(refuse_all, refusing)
+        port = refusing.getsockname()[1]
+        with proxy_before((port, port)) as at:
+            assert ask(at, path=path).status == 503
+        refusing.shutdown(socket.SHUT_RDWR)
+    assert asked.count(path.encode()) == tries
 
 
 def test_a_fault_of_the_proxy_itself_is_500(ask: Any, proxy_before: Any, closed: tuple[int, int]) -> None:

@@ -258,11 +258,28 @@ def test_a_client_that_does_not_read_is_let_go(slow: Any) -> None:
     with slow.connect() as wire:
         wire.sendall(b"GET /large HTTP/1.1\r\nHost: x\r\n\r\n")
         assert wire.recv(12) == b"HTTP/1.1 200"
+        slow.ask(b"GET /livez HTTP/1.1\r\nHost: x\r\n\r\n")
         assert slow.ask(b"GET /livez HTTP/1.1\r\nHost: x\r\n\r\n").status == 200
         rest = b""
         while more := wire.recv(1 << 20):
             rest = more
     assert set(rest) == {ord("a")}, "no second answer is put behind a broken one"
+
+
+@pytest.mark.skipif(not hasattr(socket, "TCP_INFO"), reason="NOT CHECKED: the system does not tell how long bytes have lain")
+def test_a_request_that_lay_longer_than_it_may_take_is_not_begun(slow: Any) -> None:
+    """The one worker is held for 1 s, then waits 2 s for its client to close; who asks late is served, however early it came."""
+    request = b"GET /v1/limits HTTP/1.1\r\nHost: x\r\nX-Request-ID: lain\r\n\r\n"
+    with slow.connect() as held, slow.connect() as asked, slow.connect() as late:
+        held.sendall(b"GET /large HTTP/1.1\r\nHost: x\r\n\r\n")
+        assert held.recv(12) == b"HTTP/1.1 200"
+        asked.sendall(request)
+        assert asked.recv(12) == b"HTTP/1.1 503"
+        asked.close()
+        late.sendall(request.replace(b"lain", b"late"))
+        assert late.recv(12) == b"HTTP/1.1 200"
+    logged = slow.line("lain")
+    assert (logged["status"], logged["problem_code"]) == (503, "overloaded")
 
 
 @pytest.fixture

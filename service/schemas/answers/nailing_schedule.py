@@ -10,13 +10,12 @@ from service.domain.cautions.wall import advise_wall
 from service.domain.joint.page import by_bracing, on_page, place_on_page, printed_alike
 from service.domain.joint.ranking import GROUNDS, rank, worth
 from service.domain.joint.requirement import Requirement
-from service.domain.joint.stop import Provenance
 from service.domain.wall.boxes import plan_each
 from service.errors import FasteningError
 from service.schemas.answers.declare import Shape, flag, many, one, say, spread, texts, whole, word
 from service.schemas.answers.envelope import Answered, Assumptions
 from service.schemas.answers.joint import JointKindShape, pointed
-from service.schemas.answers.parts import NailShape, first_word
+from service.schemas.answers.parts import NailShape, first_word, text_or_null
 from service.schemas.answers.sheets import Sheet, joint_columns, same
 from service.schemas.answers.substitution import GRAVE, AdvisedJudgement, GroundShape, in_few_words, in_wall
 from service.schemas.answers.vocabulary import GROUP, OUTCOME
@@ -49,12 +48,6 @@ class StopShape(Shape):
     reason = say("The limit and by how much it is passed, or what is missing.", of="because")
 
 
-def _row(p: Provenance) -> str | None:
-    """Say where a number stands, as it is cited on paper."""
-    table, item = p.table and f"Table {p.table}", p.item and f"item {p.item}"
-    return None if p.code == "none" else " ".join(filter(None, (p.code, p.edition, table or p.section, item)))
-
-
 class NailingLineShape(Shape):
     """A joint with the nail that will be used."""
 
@@ -64,7 +57,7 @@ class NailingLineShape(Shape):
     walls = texts("Walls that have the joint, by id, or by number where they have none.", absent="unless walls were sent")
     nail = one(NailShape, "The nail that will be used; of nails on hand the best.", of="requirement.question.nail", kept=True)
     _ground = spread(GroundShape, "judged")
-    row = say("The row as it is cited; null for trade custom.", of=lambda line: _row(line.requirement.provenance), null=True)
+    row = say("The row as it is cited; null for trade custom.", of="requirement.provenance.on_paper", form=text_or_null, null=True)
     stop = one(StopShape, "Why there is no number; null where there is one, or no nails are asked.", of="requirement.stop", null=True)
 
 

@@ -6,13 +6,12 @@ from service.domain.building.anchorage import Anchorage
 from service.domain.cautions.caution import Spoken
 from service.domain.joint.counting import say_nailing
 from service.domain.joint.stop import Provenance
-from service.domain.nails.nail import Nail
 from service.domain.takeoff.cut_list import cut_list, say_lumber
 from service.domain.wall.panels.line import PanelLine
 from service.domain.wall.plan import Plan, PlanLine
 from service.domain.wall.sheets import sheets_of
 from service.drawing.page import TITLE
-from service.drawing.paper import Column, Paper
+from service.drawing.paper import NONE, Column, Paper, name_nail
 from service.drawing.scene import Scene
 from service.drawing.wall import draw_wall, wall_title
 from service.said import say_fraction, say_length
@@ -56,7 +55,6 @@ PANELS = [
 ]
 BOLTS = [Column("Plate", 0.25), Column("Bolts", 0.1), Column("Along the wall at", 0.65)]
 LOAD = [Column("What", 0.8), Column("Count", 0.2)]
-NONE = "no number"
 
 
 def _joints(plan: Plan) -> Iterator[tuple[str, ...]]:
@@ -65,7 +63,7 @@ def _joints(plan: Plan) -> Iterator[tuple[str, ...]]:
         r = line.requirement
         number = line.used if isinstance(line, PanelLine) else r.nailing
         count = NONE if line.nail_count is None else str(line.nail_count)
-        nail = _nail(line.nail)
+        nail = name_nail(line.nail)
         yield r.connection.description, nail, say_nailing(number) if number else NONE, count, _ground(r.outcome, r.provenance)
     for plates in plan.tie_plates:
         nail = plates.nail.label if plates.nail else NONE
@@ -77,11 +75,6 @@ def _joints(plan: Plan) -> Iterator[tuple[str, ...]]:
             str(plates.nail_count or NONE),
             plates.row.section if plates.row else "",
         )
-
-
-def _nail(nail: Nail) -> str:
-    """Name a nail with its coating, which its label says where it is not bright."""
-    return f"{nail.label}, bright" if nail.coating == "bright" else nail.label
 
 
 def _ground(outcome: str, where: Provenance) -> str:
@@ -112,7 +105,7 @@ def _bolts(anchors: Anchorage) -> Iterator[tuple[str, ...]]:
 
 def _load(plan: Plan, anchors: Anchorage | None) -> Iterator[tuple[str, ...]]:
     for nail, count in plan.nail_totals:
-        yield f"nails {_nail(nail)}", str(count)
+        yield f"nails {name_nail(nail)}", str(count)
     for sheet in sheets_of(plan):
         yield f"sheets {sheet.label}", str(sheet.sheet_count)
     if anchors and anchors.count is not None:

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from service.domain.cautions.caution import Spoken
+from service.domain.nails.nail import Nail
 from service.drawing.lettering import LEADING, wrap
 from service.drawing.page import GRAVE, SMALL, TEXT, Page
 from service.drawing.scene import Box, Inset, Line, Scene, Shape, Words
@@ -20,6 +21,9 @@ NUMBER_WIDTH = 80
 """Points kept free at the foot for the number of the page."""
 
 
+NONE = "no number"
+
+
 class Column(NamedTuple):
     """A column of a table: its head, and its share of the width."""
 
@@ -28,7 +32,7 @@ class Column(NamedTuple):
 
 
 class Row(NamedTuple):
-    """A row of a table; `below` runs over its whole width, under the cells."""
+    """A row of a table; `below` runs under its cells, from the second column on."""
 
     cells: tuple[str, ...]
     below: str = ""
@@ -101,11 +105,11 @@ class Paper(Page):
         size = SMALL * self.unit
         return [list(wrap(self.say(cell), size, (c.share * self.inner - size) / 1.12)) for cell, c in zip(row.cells, columns, strict=True)]
 
-    def _below(self, row: Row) -> list[str]:
-        return list(wrap(self.say(row.below), SMALL * self.unit, self.inner - SMALL * self.unit))
+    def _below(self, row: Row, columns: Sequence[Column]) -> list[str]:
+        return list(wrap(self.say(row.below), SMALL * self.unit, (1 - columns[0].share) * self.inner)) if row.below else []
 
     def _height(self, row: Row, columns: Sequence[Column]) -> float:
-        lines = max(map(len, self._cells(row, columns))) + len(self._below(row))
+        lines = max(map(len, self._cells(row, columns))) + len(self._below(row, columns))
         return lines * SMALL * LEADING * self.unit + ROW_GAP * self.unit
 
     def _row(self, row: Row, columns: Sequence[Column], role: str) -> None:
@@ -117,8 +121,8 @@ class Paper(Page):
             for k, line in enumerate(lines, 1):
                 self.shapes.append(Words(role, x, top + k * size * LEADING, line, size))
             x += c.share * self.inner
-        for k, line in enumerate(self._below(row), max(map(len, cells)) + 1):
-            self.shapes.append(Words(role, self.left + size, top + k * size * LEADING, line, size))
+        for k, line in enumerate(self._below(row, columns), max(map(len, cells)) + 1):
+            self.shapes.append(Words(role, self.left + columns[0].share * self.inner, top + k * size * LEADING, line, size))
         self.y = top + self._height(row, columns)
         self.shapes.append(Line("rule", ((self.left, self.y), (self.left + self.inner, self.y))))
 
@@ -132,3 +136,8 @@ class Paper(Page):
             paper = Box("paper", 0, 0, WIDTH, HEIGHT)
             out.append(Scene(WIDTH, HEIGHT, self.unit, self.title, self.title, (paper, *shapes, *words, number)))
         return tuple(out)
+
+
+def name_nail(nail: Nail) -> str:
+    """Name a nail with its coating, which its label says where it is not bright."""
+    return f"{nail.label}, bright" if nail.coating == "bright" else nail.label

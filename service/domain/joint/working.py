@@ -17,7 +17,7 @@ CONSTANTS = {
     "penetration": ("least_penetration_diameters", "full_penetration_diameters", "tip_diameters"),
     "toe_nail": ("toe_nail_start", "toe_nail_angle_deg"),
     "reduction": ("reduction_thin", "reduction_thin_to_in", "reduction_slope", "reduction_offset"),
-    "bearing": ("bearing_coefficient_psi", "bearing_exponent", "bearing_rounding_psi"),
+    "bearing": ("bearing_coefficient_psi", "bearing_exponent"),
     "withdrawal": ("withdrawal_plain", "withdrawal_plain_exponent", "withdrawal_post_frame_ring", "withdrawal_roof_sheathing_ring"),
     "pull_through": ("pull_through_thin", "pull_through_thick", "pull_through_thickness_heads"),
 }
@@ -77,9 +77,10 @@ def printed_bending(psis: tuple[float, ...], nds: Nds) -> Printed:
     return Printed(", ".join(dict.fromkeys(r.clause for r in rows)), nds.least(*(r.confidence for r in rows)))
 
 
-def factors_of(method: str, nds: Nds) -> tuple[FactorRow, ...]:
+def factors_of(method: str, found: Substitute) -> tuple[FactorRow, ...]:
     """Return the factors that the way of nailing brings: of end grain, of toe-nails; none of face nails."""
-    return tuple(f for f in nds.factors if f.condition == method)
+    ring = any(v.nail.kind == "post_frame" for v in (found.own, found.strongest.value, found.weakest.value))
+    return tuple(f for f in found.nds.factors if f.condition == method and (ring or f.applies_to != ("withdrawal_post_frame_ring",)))
 
 
 def _say_count(division: str, needed: float, count: int) -> str:

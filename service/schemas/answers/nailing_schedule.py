@@ -10,6 +10,7 @@ from service.domain.cautions.wall import advise_wall
 from service.domain.joint.page import by_bracing, on_page, place_on_page, printed_alike
 from service.domain.joint.ranking import GROUNDS, rank, worth
 from service.domain.joint.requirement import Requirement
+from service.domain.site import Site
 from service.domain.wall.boxes import plan_each
 from service.errors import FasteningError
 from service.schemas.answers.declare import Shape, flag, many, one, say, spread, texts, whole, word
@@ -39,6 +40,16 @@ class NailingLine:
     def requirement(self) -> Requirement:
         """The judgement."""
         return self.judged.requirement
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class NailingSchedule:
+    """A project's joints in the order of the page, by which code and where."""
+
+    lines: Lines
+    edition_id: str
+    site: Site
+    species: str
 
 
 class StopShape(Shape):
@@ -73,12 +84,11 @@ class NailingScheduleResult(Shape):
     """The nailing schedule of a project."""
 
     outcomes = many(
-        OutcomeCountShape, "Lines by outcome, the best first; those that none has are left out.", of=lambda lines: _outcomes(lines)
+        OutcomeCountShape, "Lines by outcome, the best first; those that none has are left out.", of=lambda s: _outcomes(s.lines)
     )
     lines = many(
         NailingLineShape,
         "One for each joint, in the order of the page of the edition; of walls one for each way a joint is nailed. Steel tie plates take their own nail and stand in the plan of their wall.",
-        of=lambda lines: lines,
     )
 
 
@@ -88,7 +98,7 @@ def _outcomes(lines: Lines) -> list[tuple[str, int]]:
 
 
 def _rows(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
-    for line in answered.result:
+    for line in answered.result.lines:
         yield line, {"max_severity": first_word(line.judged.advised.cautions)}
 
 
@@ -109,7 +119,9 @@ def groups_answer(ask: SubstitutionAsk, book: Book) -> Answered:
     best = (rank(questions, None, None, book)[0] for questions in ask.joints)
     advisor = advisor_for(ask.conditions, book)
     lines = [_line(AdvisedJudgement(j, advisor.advise(j.requirement)), book) for j in best if on_page(j.requirement)]
-    return _answered(lines, [], ask.conditions.driver, ask.assumptions, book)
+    first = ask.joints[0][0]
+    schedule = NailingSchedule(lines, first.edition_id, first.site, first.species)
+    return _answered(schedule, [], ask.conditions.driver, ask.assumptions, book)
 
 
 def walls_answer(ask: WallsAsk, book: Book) -> Answered:
@@ -132,8 +144,9 @@ def walls_answer(ask: WallsAsk, book: Book) -> Answered:
         for judged in _best(answers):
             key = printed_alike(judged.requirement, plans[0].edition), judged.judgement.used
             held[key] = _joined(held.get(key) or _line(judged, book, ()), judged, name)
-    driver = ask.orders[0][1].setting.conditions.driver
-    return _answered([*held.values()], of_walls, driver, ask.assumptions, book)
+    setting = ask.orders[0][1].setting
+    schedule = NailingSchedule([*held.values()], setting.edition_id, setting.site, setting.species)
+    return _answered(schedule, of_walls, setting.conditions.driver, ask.assumptions, book)
 
 
 def _best(answers: list[WallAnswer]) -> Iterator[AdvisedJudgement]:
@@ -157,10 +170,9 @@ def _joined(line: NailingLine, judged: AdvisedJudgement, name: str) -> NailingLi
     return replace(line, judged=replace(line.judged, advised=advised), walls=tuple(dict.fromkeys((*(line.walls or ()), name))))
 
 
-def _answered(lines: Lines, of_walls: list[Spoken], driver: str, assumptions: Assumptions, book: Book) -> Answered:
-    if lines:
-        place = place_on_page(book.editions[lines[0].requirement.question.edition_id], book)
-        lines = sorted(lines, key=lambda line: place[line.requirement.connection.connection_id])
+def _answered(schedule: NailingSchedule, of_walls: list[Spoken], driver: str, assumptions: Assumptions, book: Book) -> Answered:
+    place = place_on_page(book.editions[schedule.edition_id], book)
+    lines = sorted(schedule.lines, key=lambda line: place[line.requirement.connection.connection_id])
     found = [c for i, line in enumerate(lines) for c in pointed(line.judged.advised, f"/result/lines/{i}")]
     notes = settle(standing_notes(driver, any(line.requirement.nailing for line in lines)), book)
-    return Answered(lines, merge((*in_few_words([*of_walls, *found]), *notes)), assumptions)
+    return Answered(replace(schedule, lines=lines), merge((*in_few_words([*of_walls, *found]), *notes)), assumptions)

@@ -11,19 +11,17 @@ from service.schemas.asks.common import CommonSchema, NailSchema, read_nail, rea
 from service.schemas.asks.joint import REQUIREMENT, JointAsk, JointSchema, RequirementSchema, read_joint
 from service.schemas.asks.purchase import OnHandSchema, PurchaseSchema, mixed_currencies, read_on_hand, read_purchase
 from service.schemas.asks.wall import WALL_PLAN, WallAsk, WallItemSchema, read_wall
-from service.schemas.fields import Choice, Inner, Items, Named, Strict, Text, Whole
+from service.schemas.fields import ONE_LINE, Choice, Inner, Items, Named, Strict, Text, Whole
 from service.schemas.loading import fill, load
 from service.schemas.twins import with_twins
 from service.tables.book import Book
 
-NO_CONTROLS = r"^[^\u0000-\u001f\u007f\ue000\ue001]+$"
-"""Free text of one line, without the two marks that stand for lengths in sentences."""
 MOST_TIMES = 1000
 MOST_ON_HAND = 10
 
 
 def _text(about: str) -> Text:
-    return Text(about, NO_CONTROLS, 64)
+    return Text(about, ONE_LINE, 64)
 
 
 class TakeoffWallSchema(WallItemSchema):

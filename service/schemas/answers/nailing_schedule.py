@@ -7,7 +7,7 @@ from typing import Any
 from service.domain.cautions.advice import advisor_for
 from service.domain.cautions.caution import Spoken, merge, settle, standing_notes
 from service.domain.cautions.wall import advise_wall
-from service.domain.joint.page import by_bracing, on_page, place_on_page, printed_alike
+from service.domain.joint.page import by_bracing, of_other_panel, on_page, place_on_page, printed_alike
 from service.domain.joint.ranking import GROUNDS, rank, worth
 from service.domain.joint.requirement import Requirement
 from service.domain.site import Site
@@ -118,7 +118,11 @@ def groups_answer(ask: SubstitutionAsk, book: Book) -> Answered:
     """Answer with the joints of groups that the edition has, each with the best of its nails, standing notes included."""
     best = (rank(questions, None, None, book)[0] for questions in ask.joints)
     advisor = advisor_for(ask.conditions, book)
-    lines = [_line(AdvisedJudgement(j, advisor.advise(j.requirement)), book) for j in best if on_page(j.requirement)]
+    lines = [
+        _line(AdvisedJudgement(j, advisor.advise(j.requirement)), book)
+        for j in best
+        if on_page(j.requirement) and not of_other_panel(j.requirement)
+    ]
     first = ask.joints[0][0]
     schedule = NailingSchedule(lines, first.edition_id, first.site, first.species)
     return _answered(schedule, [], ask.conditions.driver, ask.assumptions, book)

@@ -38,7 +38,8 @@ class NailingScheduleSchema(RowSchema, CommonSchema):
     groups = Items(
         Choice(GROUPS, "Part of the building."),
         len(GROUPS),
-        "Groups of joints; the joints of walls when left out, with exterior panels where panel_thickness_in or sheathing_nail is sent.",
+        "Groups of joints; the joints of walls when left out, with exterior panels where panel_thickness_in or sheathing_nail is sent. "
+        "Fiberboard, gypsum, siding and the like are listed only where they have a row of that thickness.",
         1,
     )
     walls = Items(Inner(WallSchema, "A wall, as in a wall plan."), MOST_WALLS, "Walls: only the joints they have. Instead of groups.", 1)

@@ -149,10 +149,11 @@ def _some(walls: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _say_site(site: Site, rules: Rules) -> Iterator[str]:
-    def taken(*fields: str) -> str:
-        return " (assumed)" if set(fields) & set(site.assumed) else ""
+    def taken(field: str) -> str:
+        return " (assumed)" if field in site.assumed else ""
 
-    yield f"wind {site.say_wind(rules)}{taken('wind_speed_mph', 'wind_speed_basis')}"
+    basis = " (basis assumed)" if "wind_speed_basis" in site.assumed else ""
+    yield f"wind {site.say_wind(rules)}{taken('wind_speed_mph') or basis}"
     yield f"exposure {site.exposure}{taken('exposure')}"
     yield f"seismic design category {site.seismic_design_category}{taken('seismic_design_category')}"
     snow = site.ground_snow_load_psf

@@ -133,6 +133,10 @@ def _nailed(requirement: Requirement, found: Substitute) -> Iterator[str]:
     yield f"{_words(requirement.connection.method)} into a face of {say_fraction(found.face)}"
     if ask.panel_thickness:
         yield f"panel {say_length(ask.panel_thickness)}"
+    if ask.stud_spacing:
+        yield f"framing at {say_fraction(ask.stud_spacing)}"
+    if requirement.connection.by_use:
+        yield ask.use
     if ask.material_between:
         yield f"{say_length(ask.material_between)} between the pieces"
 

@@ -9,6 +9,7 @@ from flask.testing import FlaskClient
 from pypdf import PdfReader
 
 from service.drawing.scene import Scene, Words
+from service.drawing.schedule import NO_APPROVAL
 from service.said import plain
 from service.ticks import label, ticks
 from service.web.examples import example
@@ -151,12 +152,14 @@ def test_cautions_stand_before_the_table(client: FlaskClient, name: str) -> None
 
 
 def test_site_is_said_as_sent_or_assumed(client: FlaskClient, mild: dict[str, Any]) -> None:
-    """90 mph allowable is 90 / sqrt(0.6) = 116 mph ultimate (IRC Table R301.2.1.3)."""
+    """90 mph allowable is 90 / sqrt(0.6) = 116 mph ultimate, 115 ultimate are 89 and 120 are 93 allowable (IRC Table R301.2.1.3)."""
     sent = {**mild, "wind_speed_mph": 90, "wind_speed_basis": "allowable", "ground_snow_load_psf": 30, "framing_nail": THIN}
     first, *_ = pages(client, sent)
     assert "wind90mphallowable(116mphultimate),exposureB,seismicdesigncategoryB,groundsnowload30psf" in first
+    first, *_ = pages(client, {"framing_nail": THIN, "wind_speed_mph": 120})
+    assert "wind120mphultimate(93mphallowable)(basisassumed)" in first
     first, *_ = pages(client, {"framing_nail": THIN})
-    assert "exposureB(assumed),seismicdesigncategoryB(assumed),groundsnowloadnotsent" in first
+    assert "wind115mphultimate(89mphallowable)(assumed),exposureB(assumed),seismicdesigncategoryB(assumed),groundsnowloadnotsent" in first
 
 
 def test_published_values_stand_in_the_working(client: FlaskClient) -> None:
@@ -215,10 +218,10 @@ def test_nothing_stands_outside_the_paper_whatever_the_walls_are_called(client: 
     said = "".join(w.text for page in words for w in page)
     assert all(wall["id"] in said for wall in named)
     for page, found in zip(drawn, words, strict=True):
-        lowest = min(w.y for w in found if w.text.startswith("Project"))
-        foot = [w for w in found if w.y >= max(x.y for x in found if x.text.startswith("page ")) - 1e-9]
         assert all(0.4 <= w.x <= page.width and 0.4 <= w.y <= page.height - 0.25 for w in found)
-        assert foot and lowest > 0
+        foot = next(w.y for w in found if w.text.startswith("page "))
+        below = [w.text for w in found if w.y >= foot and not w.text.startswith("page ")]
+        assert squeezed("".join(below)) == squeezed(f"Project as named by the sender: {'W' * 120}{NO_APPROVAL}")
         assert sum(w.text.startswith("Working of line") for w in found) <= 1
     assert sum("Working of line" in w.text for page in words for w in page) == sum(
         "Blank as sent" in w.text for page in words for w in page

@@ -108,5 +108,7 @@ LOOKS = {
     "warning_box": Look(PAPER, INK, 0.9),
     "warning_words": Look(INK, None, bold=True),
     "rule": Look(None, 150, 0.4),
+    "blank": Look(PAPER, INK, 0.8),
+    "blank_line": Look(None, INK, 0.5),
 }
 """Roles in full; whoever draws and whoever writes a form read the same list."""

@@ -16,6 +16,8 @@ LIKELY = {"in": ("ft", "mm", "m"), "ft": ("in", "mm", "m"), "mm": ("in", "ft", "
 """Units that a number out of bounds may have been measured in, the likeliest first."""
 MPH_PER_M_PER_S = 3600 / 1609.344
 _JSON_NUMBER = re.compile(r"^-?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][+-]?\d+)?$")
+ONE_LINE = r"^[^\u0000-\u001f\u007f\ue000\ue001]+$"
+"""Free text of one line, without the two marks that stand for lengths in sentences."""
 EXACT = 2**53
 ABSENT = object()
 FEW = 12

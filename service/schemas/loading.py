@@ -202,12 +202,13 @@ def _is_unknown(messages: Any) -> bool:
 
 def _placed(fault: Fault, path: tuple[str | int, ...], schema: Any) -> Fault:
     if fault is Strict.error_messages["unknown"]:
-        return _unknown(str(path[-1]), path, schema if isinstance(schema, Schema) else None)
+        return unknown_field(path, schema if isinstance(schema, Schema) else None)
     return fault.under(*path)
 
 
-def _unknown(name: str, path: tuple[str | int, ...], schema: Schema | None) -> Fault:
-    names = schema.fields if schema else {}
+def unknown_field(path: tuple[str | int, ...], schema: Schema | None) -> Fault:
+    """Return the fault of a field that a schema has not, with what may have been meant."""
+    name, names = str(path[-1]), schema.fields if schema else {}
     cure = cure_of(name, names)
     said = f"is not a field here; {cure}" if cure else "is not a field here"
     if cure and unit_of(name):

@@ -206,3 +206,32 @@ def test_metric_adds_twins_and_speaks_millimeters(client: FlaskClient) -> None:
     plates = next(c for c in result["connections"] if c["connection_id"] == "top-plate-to-top-plate-face-nail")
     assert (plates["run_length_mm"], plates["judgements"][0]["spacing_mm"]) == (2438, 229)
     assert "every 228.6 mm" in plates["judgements"][0]["reason"]
+
+
+@pytest.mark.parametrize("name", [*HOUSE, "slab"])
+def test_the_choice_is_that_of_a_take_off_of_the_wall_alone(client: FlaskClient, name: str) -> None:
+    slab = {"wind_speed_mph": 115, "wall": {**PLAIN, "bottom_plate_on": "concrete", "sheathing": {"thickness_in": 0.4375}}}
+    house = slab if name == "slab" else example(f"house-{name}")
+    site = {k: v for k, v in house.items() if k not in ("framing_nail", "sheathing_nail", "connection_nails", "wall")}
+    nails, named = boxes("2-1/2 x 0.131", "3 x 0.120", "8d common", "3-1/4 x 0.131"), {"framing_nail": boxes("16d common")[0]}
+    sheathed = {"sheathing_nail": boxes("8d common")[0]} if house["wall"].get("sheathing") else {}
+    taken = {**site, **named, **sheathed, "nails_on_hand": nails, "walls": [{"id": "a", "wall": house["wall"]}]}
+    choice = post(client, {**site, "nails": nails, "wall": house["wall"]})["result"]["nail_choice"]
+    assert choice == post(client, taken, path="/v1/takeoffs")["result"]["nail_choice"]
+    assert choice["nails"] and len(choice["alone"]) == len(nails)
+
+
+def test_two_nails_do_what_no_single_one_does(client: FlaskClient) -> None:
+    """3 x 0.131 is listed for all framing of the plain wall (IRC 2021 R602.3(1) items 14, 15, 17), 8d common for 7/16 in panels (R602.3(3));
+    8d common, 2-1/2 in, gets 1 in into a stud end, under the 1-1/4 in of framing joints; a clipped head holds no panel.
+    """
+    clipped = {"nail_designation": "3 x 0.131", "head": "clipped"}
+    asked = {"nails": [*boxes("8d common"), clipped], "wall": {**PLAIN, "sheathing": {"thickness_in": 0.4375}}, "wind_speed_mph": 115}
+    choice = post(client, asked)["result"]["nail_choice"]
+    assert [n["id"] for n in choice["nails"]] == ["8d-common", "smooth-3x0.131"]
+    assert choice["serves_every_joint"] and choice["calculated_count"] == 0
+
+
+def test_joints_have_no_choice(client: FlaskClient) -> None:
+    asked = {"nails": boxes("3 x 0.131"), "connection_id": "stud-to-plate-end-nail"}
+    assert "nail_choice" not in post(client, asked)["result"]

@@ -61,6 +61,24 @@ def test_only_calculated_lines_have_a_working_and_only_refused_ones_a_stop(clien
         assert line["stop"] is None or line["stop"]["code"] in line["caution_codes"] and line["stop"]["reason"] == line["reason"]
 
 
+PANELS = {"framing_nail": NAIL, "sheathing_nail": BOARD, "groups": ["sheathing"]}
+WOOD = {"wood-panel-to-framing", "exterior-wall-panel-to-framing"}
+
+
+def test_only_panels_of_the_thickness_that_is_meant_are_listed(client: FlaskClient) -> None:
+    """IRC 2021 Table R602.3(1) lists fiberboard of 1/2 and 25/32 in (items 34 to 36) and gypsum of 1/2 and 5/8 in (37): none of 7/16 in."""
+    found = {line["connection_id"]: line["outcome"] for line in lines(client, **PANELS, panel_thickness_in=0.4375)}
+    assert found.keys() >= WOOD and not found.keys() & {"fiberboard-to-framing", "gypsum-sheathing-to-framing"}
+    half = {line["connection_id"] for line in lines(client, **PANELS, panel_thickness_in=0.5)}
+    assert half >= {*WOOD, "fiberboard-to-framing", "gypsum-sheathing-to-framing"}
+
+
+def test_a_thickness_of_no_panel_still_stops(client: FlaskClient) -> None:
+    """The thickest panels of IRC 2021 Table R602.3(1), item 33, are 1-1/4 in."""
+    found = {line["connection_id"]: line for line in lines(client, **PANELS, panel_thickness_in=1.9)}
+    assert found["wood-panel-to-framing"]["outcome"] == "engineering_required" and found["wood-panel-to-framing"]["stop"]
+
+
 def test_outcomes_are_counted(client: FlaskClient) -> None:
     result = post(client, {"framing_nail": THIN})["result"]
     counted = {o["outcome"]: o["line_count"] for o in result["outcomes"]}

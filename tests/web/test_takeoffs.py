@@ -223,7 +223,8 @@ def test_a_wall_that_a_shared_field_does_not_suit_fails_alone(client: FlaskClien
         ({"connection_id": ...}, "connection_id", "missing_field"),
         ({"nail_designation": "10d"}, "nail_designation", "ambiguous_nail"),
         ({"count": 2}, "count", "unknown_field"),
-        ({"connection_id": "wood-panel-to-framing", "panel_thickness_in": 0.5, "use": "roof"}, "joint_count", "conflicting_fields"),
+        ({"connection_id": "wood-panel-to-framing", "panel_thickness_in": 0.5, "use": "roof"}, "connection_id", "unknown_value"),
+        ({"connection_id": "fiberboard-to-framing", "joint_count": ...}, "connection_id", "unknown_value"),
     ],
 )
 def test_joints_that_are_wrong_fail_alone(client: FlaskClient, joints: Any, pointer: str, code: str) -> None:
@@ -233,6 +234,23 @@ def test_joints_that_are_wrong_fail_alone(client: FlaskClient, joints: Any, poin
     assert good["status"] == 200 and bad["status"] == 422
     assert (bad["problem"]["errors"][0]["pointer"], bad["problem"]["errors"][0]["code"]) == (f"#/joints/1/{pointer}", code)
     assert result["totals_complete"] is False
+    assert len(bad["problem"]["errors"]) == 1
+
+
+MISSPELLED = [("cuont", "count"), ("coutn", "count"), ("lable", "label"), ("levl", "level"), ("framing_nial", "framing_nail")]
+
+
+@pytest.mark.parametrize(("word", "hint"), MISSPELLED)
+def test_a_misspelled_field_of_a_wall_is_looked_for_among_all_of_them(client: FlaskClient, word: str, hint: str) -> None:
+    (wall,) = post(client, {**ONE, "walls": [{**ONE["walls"][0], word: 2}]})["result"]["walls"]
+    (error,) = wall["problem"]["errors"]
+    assert (error["pointer"], error["code"], error["did_you_mean"]) == (f"#/walls/0/{word}", "unknown_field", hint)
+
+
+def test_joints_are_not_told_of_a_count_they_have_not(client: FlaskClient) -> None:
+    (joints,) = post(client, {**ONE, "joints": [{**RAFTERS, "cuont": 2}]})["result"]["joints"]
+    (error,) = joints["problem"]["errors"]
+    assert error["code"] == "unknown_field" and "count" not in (error.get("did_you_mean"), *error.get("could_be", []))
 
 
 @pytest.mark.parametrize(

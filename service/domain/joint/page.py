@@ -7,6 +7,8 @@ from service.tables.book import Book
 from service.tables.editions import Edition
 from service.tables.joints import ConnectionRow
 
+OF_ROWS = "schedule"
+"""The kind of limit that is passed where no row is of the thickness that was sent."""
 FROM_ROW = ("prescriptive", "exceeds_listed")
 """Outcomes whose number stands in the row, whatever face takes the nails."""
 
@@ -14,6 +16,16 @@ FROM_ROW = ("prescriptive", "exceeds_listed")
 def on_page(requirement: Requirement) -> bool:
     """Whether a joint stands in the edition: what it lists, and what is judged or not held without a list."""
     return requirement.outcome != "not_applicable" or bool(requirement.listed)
+
+
+def of_other_panel(requirement: Requirement) -> bool:
+    """Whether a line is of a panel that is not meant: fiberboard, gypsum, siding and the like, with no row of the thickness that was sent.
+
+    The lines of wood panels stay and stop, so that a thickness that fits nothing is told.
+    """
+    joint, stop = requirement.connection, requirement.stop
+    wood = joint.wind_panel or joint.by_use
+    return joint.panel and not wood and stop is not None and OF_ROWS in stop.beyond
 
 
 def place_on_page(edition: Edition, book: Book) -> dict[str, int]:

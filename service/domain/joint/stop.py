@@ -19,6 +19,12 @@ class Provenance:
     confidence: str
     modified: bool = False
 
+    @property
+    def on_paper(self) -> str:
+        """The place as it is cited on paper; empty for trade custom."""
+        table, item = self.table and f"Table {self.table}", self.item and f"item {self.item}"
+        return "" if self.code == "none" else " ".join(filter(None, (self.code, self.edition, table or self.section, item)))
+
 
 @dataclass(frozen=True, slots=True)
 class Stop:

@@ -1,4 +1,4 @@
-"""Which of the nails on hand to load: the smallest set that serves every joint of the take-off, found by trying every set."""
+"""Which of the nails on hand to load: the smallest set that serves every joint of a take-off or of a wall, found by trying every set."""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
@@ -116,6 +116,14 @@ def choose_nails(walls: Iterable[tuple[Plan, int]], joints: Iterable[LooseJoints
     return choose(kinds_of(walls, joints, nails, book), nails)
 
 
+def choose_for_wall(plans: tuple[Plan, ...], nails: tuple[Nail, ...]) -> NailChoice:
+    """Choose for one wall, planned with each of the nails in turn; they have no prices."""
+    hand = tuple(OnHand(nail) for nail in nails)
+    found: dict[object, list[Kind]] = {}
+    _add_wall(found, plans, 1, hand)
+    return choose(tuple(_joined(kinds) for kinds in found.values()), hand)
+
+
 def choose(kinds: tuple[Kind, ...], nails: tuple[OnHand, ...]) -> NailChoice:
     """Return the smallest set that serves every kind that any nail serves; then fewest by strength, fewest nails, least money.
 
@@ -175,14 +183,18 @@ def kinds_of(walls: Iterable[tuple[Plan, int]], joints: Iterable[LooseJoints], n
     """Return the joints of a take-off by what they are judged by; steel tie plates take their own nail."""
     found: dict[object, list[Kind]] = {}
     for plan, times in walls:
-        plans = [renailed(plan, hand.nail, book) for hand in nails]
-        for lines in zip(*(_lines(p) for p in plans), strict=True):
-            counted = [(line.requirement, None if line.nail_count is None else line.nail_count * times) for line in lines]
-            _add(found, counted, any(_recoated(line, hand.nail) for line, hand in zip(lines, nails, strict=True)))
+        _add_wall(found, tuple(renailed(plan, hand.nail, book) for hand in nails), times, nails)
     for loose in joints:
         judged = [judge(replace(loose.requirement.question, nail=hand.nail), book) for hand in nails]
         _add(found, [(r, loose.count(r.nailing)) for r in judged])
     return tuple(_joined(kinds) for kinds in found.values())
+
+
+def _add_wall(found: dict[object, list[Kind]], plans: tuple[Plan, ...], times: int, nails: tuple[OnHand, ...]) -> None:
+    """Add the joints of a wall that is built so many times, planned with each nail in turn."""
+    for lines in zip(*(_lines(p) for p in plans), strict=True):
+        counted = [(line.requirement, None if line.nail_count is None else line.nail_count * times) for line in lines]
+        _add(found, counted, any(_recoated(line, hand.nail) for line, hand in zip(lines, nails, strict=True)))
 
 
 def _lines(plan: Plan) -> list[PlanLine | PanelLine]:

@@ -1,9 +1,10 @@
 """Cuts pieces out of stock lengths: how many sticks of each length to buy.
 
-First-fit decreasing, stick by stick: the longest piece that is left, then the longest that still goes in, and so on; from
-the shortest stick that holds the first piece, or from one stock length throughout, each stick then taken in the shortest
-length that holds it; houses that are cut alike together or one by one; and the least lumber kept. A simple rule that people follow at the saw, never less than what is needed; an exact
-solver saves a stick here and there. The saw takes no length: stock runs a little over its name (common practice, no source).
+A stick takes the longest piece that is left, then the longest that still goes in, and so on (first-fit decreasing). That is
+tried several ways, and the one with least lumber is kept: from the shortest stick that holds the first piece, or from one
+stock length throughout, where each stick is then bought as short as it can be; equal houses together, or one by one.
+People follow the rule at the saw; it never buys less than is needed, and an exact solver saves a stick here and there.
+The saw takes no length: stock runs a little over its name (common practice, no source).
 """
 
 from bisect import bisect_left, bisect_right

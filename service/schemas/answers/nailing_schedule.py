@@ -7,16 +7,16 @@ from typing import Any
 from service.domain.cautions.advice import advisor_for
 from service.domain.cautions.caution import Spoken, merge, settle, standing_notes
 from service.domain.cautions.wall import advise_wall
-from service.domain.joint.page import by_bracing, on_page, place_on_page, printed_alike
+from service.domain.joint.page import by_bracing, of_other_panel, on_page, place_on_page, printed_alike
 from service.domain.joint.ranking import GROUNDS, rank, worth
 from service.domain.joint.requirement import Requirement
-from service.domain.joint.stop import Provenance
+from service.domain.site import Site
 from service.domain.wall.boxes import plan_each
 from service.errors import FasteningError
 from service.schemas.answers.declare import Shape, flag, many, one, say, spread, texts, whole, word
 from service.schemas.answers.envelope import Answered, Assumptions
 from service.schemas.answers.joint import JointKindShape, pointed
-from service.schemas.answers.parts import NailShape, first_word
+from service.schemas.answers.parts import NailShape, first_word, text_or_null
 from service.schemas.answers.sheets import Sheet, joint_columns, same
 from service.schemas.answers.substitution import GRAVE, AdvisedJudgement, GroundShape, in_few_words, in_wall
 from service.schemas.answers.vocabulary import GROUP, OUTCOME
@@ -42,17 +42,21 @@ class NailingLine:
         return self.judged.requirement
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class NailingSchedule:
+    """A project's joints in the order of the page, by which code and where."""
+
+    lines: Lines
+    edition_id: str
+    site: Site
+    species: str
+
+
 class StopShape(Shape):
     """Why there is no number."""
 
     code = say("Code of the caution, as GET /v1/cautions lists it.")
     reason = say("The limit and by how much it is passed, or what is missing.", of="because")
-
-
-def _row(p: Provenance) -> str | None:
-    """Say where a number stands, as it is cited on paper."""
-    table, item = p.table and f"Table {p.table}", p.item and f"item {p.item}"
-    return None if p.code == "none" else " ".join(filter(None, (p.code, p.edition, table or p.section, item)))
 
 
 class NailingLineShape(Shape):
@@ -64,7 +68,7 @@ class NailingLineShape(Shape):
     walls = texts("Walls that have the joint, by id, or by number where they have none.", absent="unless walls were sent")
     nail = one(NailShape, "The nail that will be used; of nails on hand the best.", of="requirement.question.nail", kept=True)
     _ground = spread(GroundShape, "judged")
-    row = say("The row as it is cited; null for trade custom.", of=lambda line: _row(line.requirement.provenance), null=True)
+    row = say("The row as it is cited; null for trade custom.", of="requirement.provenance.on_paper", form=text_or_null, null=True)
     stop = one(StopShape, "Why there is no number; null where there is one, or no nails are asked.", of="requirement.stop", null=True)
 
 
@@ -80,12 +84,11 @@ class NailingScheduleResult(Shape):
     """The nailing schedule of a project."""
 
     outcomes = many(
-        OutcomeCountShape, "Lines by outcome, the best first; those that none has are left out.", of=lambda lines: _outcomes(lines)
+        OutcomeCountShape, "Lines by outcome, the best first; those that none has are left out.", of=lambda s: _outcomes(s.lines)
     )
     lines = many(
         NailingLineShape,
         "One for each joint, in the order of the page of the edition; of walls one for each way a joint is nailed. Steel tie plates take their own nail and stand in the plan of their wall.",
-        of=lambda lines: lines,
     )
 
 
@@ -95,7 +98,7 @@ def _outcomes(lines: Lines) -> list[tuple[str, int]]:
 
 
 def _rows(answered: Answered) -> Iterable[tuple[Any, dict[str, Any]]]:
-    for line in answered.result:
+    for line in answered.result.lines:
         yield line, {"max_severity": first_word(line.judged.advised.cautions)}
 
 
@@ -115,8 +118,14 @@ def groups_answer(ask: SubstitutionAsk, book: Book) -> Answered:
     """Answer with the joints of groups that the edition has, each with the best of its nails, standing notes included."""
     best = (rank(questions, None, None, book)[0] for questions in ask.joints)
     advisor = advisor_for(ask.conditions, book)
-    lines = [_line(AdvisedJudgement(j, advisor.advise(j.requirement)), book) for j in best if on_page(j.requirement)]
-    return _answered(lines, [], ask.conditions.driver, ask.assumptions, book)
+    lines = [
+        _line(AdvisedJudgement(j, advisor.advise(j.requirement)), book)
+        for j in best
+        if on_page(j.requirement) and not of_other_panel(j.requirement)
+    ]
+    first = ask.joints[0][0]
+    schedule = NailingSchedule(lines, first.edition_id, first.site, first.species)
+    return _answered(schedule, [], ask.conditions.driver, ask.assumptions, book)
 
 
 def walls_answer(ask: WallsAsk, book: Book) -> Answered:
@@ -139,8 +148,9 @@ def walls_answer(ask: WallsAsk, book: Book) -> Answered:
         for judged in _best(answers):
             key = printed_alike(judged.requirement, plans[0].edition), judged.judgement.used
             held[key] = _joined(held.get(key) or _line(judged, book, ()), judged, name)
-    driver = ask.orders[0][1].setting.conditions.driver
-    return _answered([*held.values()], of_walls, driver, ask.assumptions, book)
+    setting = ask.orders[0][1].setting
+    schedule = NailingSchedule([*held.values()], setting.edition_id, setting.site, setting.species)
+    return _answered(schedule, of_walls, setting.conditions.driver, ask.assumptions, book)
 
 
 def _best(answers: list[WallAnswer]) -> Iterator[AdvisedJudgement]:
@@ -164,10 +174,9 @@ def _joined(line: NailingLine, judged: AdvisedJudgement, name: str) -> NailingLi
     return replace(line, judged=replace(line.judged, advised=advised), walls=tuple(dict.fromkeys((*(line.walls or ()), name))))
 
 
-def _answered(lines: Lines, of_walls: list[Spoken], driver: str, assumptions: Assumptions, book: Book) -> Answered:
-    if lines:
-        place = place_on_page(book.editions[lines[0].requirement.question.edition_id], book)
-        lines = sorted(lines, key=lambda line: place[line.requirement.connection.connection_id])
+def _answered(schedule: NailingSchedule, of_walls: list[Spoken], driver: str, assumptions: Assumptions, book: Book) -> Answered:
+    place = place_on_page(book.editions[schedule.edition_id], book)
+    lines = sorted(schedule.lines, key=lambda line: place[line.requirement.connection.connection_id])
     found = [c for i, line in enumerate(lines) for c in pointed(line.judged.advised, f"/result/lines/{i}")]
     notes = settle(standing_notes(driver, any(line.requirement.nailing for line in lines)), book)
-    return Answered(lines, merge((*in_few_words([*of_walls, *found]), *notes)), assumptions)
+    return Answered(replace(schedule, lines=lines), merge((*in_few_words([*of_walls, *found]), *notes)), assumptions)

@@ -9,12 +9,14 @@ from service.domain.cautions.wall import advise_wall
 from service.domain.conditions import Conditions
 from service.domain.joint.ranking import Judgement, rank, say_why, worth
 from service.domain.joint.requirement import Requirement
+from service.domain.takeoff.nail_choice import NailChoice, choose_for_wall
 from service.domain.wall.boxes import Box, best_first, plan_each
 from service.domain.wall.panels.line import PanelLine
 from service.domain.wall.plan import PlanLine
 from service.schemas.answers.declare import Shape, Variants, flag, many, one, say, spread, texts, whole, word
 from service.schemas.answers.envelope import Answered, Assumptions
 from service.schemas.answers.joint import CloserZoneShape, FirstListedShape, JointKindShape, OutcomeShape, pointed
+from service.schemas.answers.nail_choice import NailChoiceShape
 from service.schemas.answers.parts import NailShape, Number, ProvenanceShape, numbered
 from service.schemas.answers.vocabulary import GROUP, USE
 from service.schemas.answers.wall import JointsShape, Line, NailTotal, NailTotalShape, PiecesShape, RunsShape, WallAnswer, counted_by
@@ -102,11 +104,12 @@ class JudgedConnectionShape(Shape):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Judged:
-    """Joints times nails; of a wall also each nail over all its framing, and over its panels, best first."""
+    """Joints times nails; of a wall also each nail over all its framing, and over its panels, best first, and which nails to load."""
 
     connections: tuple[JudgedConnection, ...]
     framing: tuple[Box, ...] | None = None
     panels: tuple[Box, ...] | None = None
+    choice: NailChoice | None = None
 
 
 class BoxLineShape(Shape):
@@ -145,6 +148,7 @@ class SubstitutionResult(Shape):
     sheathing_nails = many(
         BoxShape, "Each nail for the panels of the wall, best first; empty without sheathing.", of="panels", absent="unless a wall was sent"
     )
+    nail_choice = one(NailChoiceShape, "The fewest of the nails that do the wall together.", of="choice", absent="unless a wall was sent")
 
 
 class NailUseShape(Shape):
@@ -192,7 +196,8 @@ def boxes_answer(ask: BoxesAsk, book: Book) -> Answered:
     framing = best_first(Box(nail, plan.lines) for nail, plan in zip(ask.nails, plans, strict=True))
     panels = best_first(Box(nail, (plan.panels,)) for nail, plan in zip(ask.nails, plans, strict=True) if plan.panels)
     of_wall = [replace(c, applies_to=("/result",)) for c in answers[0].advice.wall if c.severity in GRAVE]
-    return _answered(Judged(connections, framing, panels), ask.order.setting.conditions, ask.assumptions, book, of_wall)
+    judged = Judged(connections, framing, panels, choose_for_wall(plans, ask.nails))
+    return _answered(judged, ask.order.setting.conditions, ask.assumptions, book, of_wall)
 
 
 def in_wall(column: tuple[Line, ...]) -> JudgedConnection:

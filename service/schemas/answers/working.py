@@ -1,23 +1,15 @@
 """The working of a calculated number: what the nail on hand is worth beside the listed ones, division by division."""
 
-from typing import NamedTuple
-
-from service.domain.joint.comparison import Against
-from service.domain.joint.sizing import round_down, round_up
 from service.domain.joint.substitute import Substitute
-from service.said import say_fraction, say_length
+from service.domain.joint.working import COMPARED, strongest_option, weakest_option
 from service.schemas.answers.declare import Shape, Variants, number, one, say, spread, texts, whole, word
 from service.schemas.answers.metric import short
 from service.schemas.answers.parts import Number, ProvenanceShape, numbered
 from service.schemas.answers.vocabulary import COMPARED_WITH, CONFIDENCE, SHORT_METHOD, YIELD_MODE
-from service.tables.schedule import Grouped, Nailing, OnCenter, Panel, PerJoint
+from service.tables.schedule import Grouped, OnCenter, Panel, PerJoint
 from service.ticks import PER_IN, inches
 
 FINE = 4
-COMPARED = (
-    "one nail beside the other, dry and at the ten-year load: moisture, temperature and load duration act on both alike and cancel. "
-    "lateral_lb holds the lateral_factor; nail-strengths shows every mode, before that factor as lateral_lb and after it as adjusted_lateral_lb"
-)
 
 
 def fine(value: float) -> float | None:
@@ -59,40 +51,6 @@ class NailValueShape(Shape):
     axial_lb = number("The lesser of the two; null where pull does not count [lb].", form=short, null=True)
 
 
-class Option(NamedTuple):
-    """A listed option beside the nail on hand, and the number that reaches it."""
-
-    against: Against
-    nailing: Nailing
-    step: int
-
-    @property
-    def basis(self) -> str:
-        """The division that gives the number, its rounding, and whether the row itself asks for more."""
-        a = self.against
-        ratio = f"{a.ratio:.4f}"
-        match a.choice.nailing, self.nailing:
-            case PerJoint(theirs), PerJoint(count):
-                return _say_count(f"{theirs} / {ratio}", theirs / a.ratio, count)
-            case Grouped(theirs, spacing), Grouped(count, _):
-                return _say_count(f"in each {say_fraction(spacing)}: {theirs} / {ratio}", theirs / a.ratio, count)
-            case OnCenter(theirs), OnCenter(spacing):
-                return _say_spacing(theirs, a.ratio, spacing, self.step)
-            case Panel(edge, field), Panel(e, f):
-                return f"{_say_spacing(edge, a.ratio, e, self.step)}; {_say_spacing(field, a.ratio, f, self.step)}"
-        return ""
-
-
-def _say_count(division: str, needed: float, count: int) -> str:
-    held = "" if round_up(needed) == count else "; the row holds it there"
-    return f"{division} = {needed:.2f}, up to {count}{held}"
-
-
-def _say_spacing(theirs: int, ratio: float, spacing: int, step: int) -> str:
-    held = "" if round_down(theirs * ratio, step) == spacing else "; the row holds it there"
-    return f"{say_fraction(theirs)} x {ratio:.4f} = {say_length(round(theirs * ratio), form='2')}, down to {say_fraction(spacing)}{held}"
-
-
 class OptionValueShape(Shape):
     """A listed option: its nail's value, its number, and the nail on hand over it."""
 
@@ -114,12 +72,12 @@ class WorkingShape(Shape):
     strongest_option = one(
         OptionValueShape,
         "The option, a listed nail times its count or at its spacing, that takes most to reach: the headline does, unless compared_with says otherwise.",
-        of=lambda s: Option(s.strongest, s.strongest_nailing, s.step),
+        of=strongest_option,
     )
     weakest_option = one(
         OptionValueShape,
         "The option that takes least to reach: the weakest_option numbers do.",
-        of=lambda s: Option(s.weakest, s.weakest_nailing, s.step),
+        of=weakest_option,
     )
     left_out = texts("Listed options that cannot be valued, and why.")
     note = say("What is compared.", of=lambda s: COMPARED)

@@ -10,13 +10,14 @@ from service.schemas.asks.common import BOOK, CommonSchema, NailSchema, read_con
 from service.schemas.asks.joint import RowSchema, check_joints, joint_question
 from service.schemas.asks.substitution import WALL_GROUP, WIND_PANELS, SubstitutionAsk, wall_of_box
 from service.schemas.asks.wall import WALL_PLAN, WallAsk, WallItemSchema, WallPlanSchema, WallSchema, read_wall
-from service.schemas.fields import Choice, Inner, Items
+from service.schemas.fields import ONE_LINE, Choice, Inner, Items, Text
 from service.schemas.loading import fill, load, with_example
 from service.schemas.twins import with_twins
 from service.tables.book import Book
 from service.tables.joints import GROUPS
 
 MOST_NAILS, MOST_WALLS = 10, 100
+LONGEST_PROJECT = 120
 USUAL_GROUPS = ["wall"]
 NAMED = ("framing_nail", "sheathing_nail", "connection_nails")
 """Fields that name the nail of each joint."""
@@ -37,16 +38,18 @@ class NailingScheduleSchema(RowSchema, CommonSchema):
     groups = Items(
         Choice(GROUPS, "Part of the building."),
         len(GROUPS),
-        "Groups of joints; the joints of walls when left out, with exterior panels where panel_thickness_in or sheathing_nail is sent.",
+        "Groups of joints; the joints of walls when left out, with exterior panels where panel_thickness_in or sheathing_nail is sent. "
+        "Fiberboard, gypsum, siding and the like are listed only where they have a row of that thickness.",
         1,
     )
     walls = Items(Inner(WallSchema, "A wall, as in a wall plan."), MOST_WALLS, "Walls: only the joints they have. Instead of groups.", 1)
     anchor_type = WallItemSchema._declared_fields["anchor_type"]
+    project = Text("Name of the project, on each page of the schedule as a PDF.", ONE_LINE, LONGEST_PROJECT)
     units = WallPlanSchema._declared_fields["units"]
 
 
 NAILING_SCHEDULE = NailingScheduleSchema()
-OF_GROUPS = set(NAILING_SCHEDULE.fields) - set(WALL_PLAN.fields) - {"nails_on_hand", "walls"}
+OF_GROUPS = set(NAILING_SCHEDULE.fields) - set(WALL_PLAN.fields) - {"nails_on_hand", "walls", "project"}
 """Fields of a question about groups that walls answer themselves."""
 
 

@@ -1,5 +1,7 @@
 """What a take-off may say: what its walls and loose joints share, and these one by one."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
@@ -11,19 +13,17 @@ from service.schemas.asks.common import CommonSchema, NailSchema, read_nail, rea
 from service.schemas.asks.joint import REQUIREMENT, JointAsk, JointSchema, RequirementSchema, read_joint
 from service.schemas.asks.purchase import OnHandSchema, PurchaseSchema, mixed_currencies, read_on_hand, read_purchase
 from service.schemas.asks.wall import WALL_PLAN, WallAsk, WallItemSchema, read_wall
-from service.schemas.fields import Choice, Inner, Items, Named, Strict, Text, Whole
-from service.schemas.loading import fill, load
+from service.schemas.fields import ONE_LINE, Choice, Inner, Items, Named, Strict, Text, Whole
+from service.schemas.loading import fill, load, unknown_field
 from service.schemas.twins import with_twins
 from service.tables.book import Book
 
-NO_CONTROLS = r"^[^\u0000-\u001f\u007f\ue000\ue001]+$"
-"""Free text of one line, without the two marks that stand for lengths in sentences."""
 MOST_TIMES = 1000
 MOST_ON_HAND = 10
 
 
 def _text(about: str) -> Text:
-    return Text(about, NO_CONTROLS, 64)
+    return Text(about, ONE_LINE, 64)
 
 
 class TakeoffWallSchema(WallItemSchema):
@@ -58,7 +58,9 @@ class TakeoffSchema(CommonSchema):
     connection_nails = WallItemSchema._declared_fields["connection_nails"]
     anchor_type = WallItemSchema._declared_fields["anchor_type"]
     walls = Items(Named(example=NO_ITEMS), MOST_ITEMS, "Walls, each with its own id; one that is wrong fails alone.", usual=[])
-    joints = Items(Named(example=JOINT_EXAMPLE), MOST_ITEMS, "Joints outside the walls, by number or length.", usual=[])
+    joints = Items(
+        Named(example=JOINT_EXAMPLE), MOST_ITEMS, "Joints outside the walls, by number or length; panels are counted on walls.", usual=[]
+    )
     purchase = Inner(PurchaseSchema, "How to buy.")
     nails_on_hand = Items(Inner(OnHandSchema, "A nail on hand."), MOST_ON_HAND, "Nails to choose from: which of them to load.", 1)
     units = Choice(("us", "metric"), "metric adds millimetre, metre, kilogram and m/s twins beside the US fields.")
@@ -168,7 +170,8 @@ def read_takeoff_wall(item: dict[str, Any], shared: dict[str, Any], book: Book) 
     head_of(item, WALL_HEAD)
     own = {name: value for name, value in item.items() if name not in WALL_HEAD}
     _beside(own)
-    return read_wall({**{k: v for k, v in shared.items() if k in WALL_PLAN.fields}, **own}, book)
+    with _fields_of(_WALL):
+        return read_wall({**{k: v for k, v in shared.items() if k in WALL_PLAN.fields}, **own}, book)
 
 
 def read_takeoff_joints(item: dict[str, Any], shared: dict[str, Any], book: Book) -> JointAsk:
@@ -180,14 +183,38 @@ def read_takeoff_joints(item: dict[str, Any], shared: dict[str, Any], book: Book
         All faults of the fields.
     """
     head_of(item, JOINT_HEAD)
+    _not_of_panels(item.get("connection_id"), book)
     own = {name: value for name, value in item.items() if name not in JOINT_HEAD}
     _beside(own)
     common = {k: v for k, v in shared.items() if k in JOINT_FIELDS}
     if not any(name in own for name in _NAIL.fields):
         own |= _nail_for(own.get("connection_id"), shared)
-    return read_joint({**common, **own}, book)
+    with _fields_of(_JOINTS):
+        return read_joint({**common, **own}, book)
 
 
+@contextmanager
+def _fields_of(shape: Strict) -> Iterator[None]:
+    """Look for what an unknown field may mean among all fields of an item, those that the take-off reads itself too."""
+    try:
+        yield
+    except FasteningError as error:
+        top = [f.code == "unknown_field" and len(f.path) == 1 for f in error.faults]
+        raise FasteningError(*(unknown_field(f.path, shape) if own else f for f, own in zip(error.faults, top, strict=True))) from None
+
+
+def _not_of_panels(connection_id: Any, book: Book) -> None:
+    """Refuse panels once, before anything is asked for them: they are counted piece by piece, on a wall."""
+    joint = book.connections.get(connection_id) if isinstance(connection_id, str) else None
+    if joint and joint.panel:
+        said = (
+            "is of panels, whose nails are counted panel by panel: send the wall with its sheathing among walls, "
+            "or ask POST /v1/requirements for the spacing alone"
+        )
+        raise FasteningError(Fault("unknown_value", said, ("connection_id",), {"received": connection_id}))
+
+
+_WALL, _JOINTS = takeoff_item(TakeoffWallSchema), takeoff_item(TakeoffJointSchema)
 JOINT_FIELDS = frozenset(JointSchema().fields)
 _NAIL = NailSchema()
 

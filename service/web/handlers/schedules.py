@@ -3,14 +3,25 @@
 from typing import Any
 
 from service.domain.wall.work import most_members
-from service.schemas.answers.envelope import Reply
+from service.drawing.pdf import write_pdf
+from service.drawing.schedule import Project, ScheduleLine, draw_nailing_schedule
+from service.schemas.answers.envelope import Answered, Reply
 from service.schemas.answers.envelope import single as one_answer
-from service.schemas.answers.nailing_schedule import NAILING_SHEET, NailingScheduleResult, groups_answer, walls_answer
+from service.schemas.answers.nailing_schedule import NAILING_SHEET, NailingSchedule, NailingScheduleResult, groups_answer, walls_answer
 from service.schemas.asks.nailing_schedule import NAILING_SCHEDULE, WallsAsk, read_nailing_schedule
 from service.tables.book import open_book
 from service.web.batches import check_work, single
 from service.web.current import settings
 from service.web.registry import ABOUT_POST, op
+
+
+def document(reply: Reply) -> bytes:
+    """Write the schedule with the working of each calculated line, a page of its own for the building official."""
+    answered: Answered = reply.entries[0].answered  # type: ignore[assignment]  # a single answer has been answered
+    held: NailingSchedule = answered.result
+    lines = [ScheduleLine(x.judged.judgement, x.judged.advised.closer_zone, x.braced, x.walls) for x in held.lines]
+    project = Project((reply.asked or {}).get("project"), held.edition_id, held.site, held.species, answered.assumptions)
+    return write_pdf(draw_nailing_schedule(project, lines, reply.cautions, open_book(), reply.units == "metric"))
 
 
 @op(
@@ -23,6 +34,7 @@ from service.web.registry import ABOUT_POST, op
     ask=NAILING_SCHEDULE,
     description=ABOUT_POST,
     sheets={"lines": NAILING_SHEET},
+    drawn={"pdf": document},
 )
 def nailing_schedule(raw: Any) -> Reply:
     """List the joints of groups, or of walls, with the nails that will be used."""

@@ -6,7 +6,7 @@ from typing import NamedTuple
 from service.domain.building.anchorage import Anchorage
 from service.domain.cautions.caution import Spoken
 from service.domain.joint.counting import say_nailing
-from service.domain.joint.stop import Provenance
+from service.domain.joint.stop import Provenance, say_place
 from service.domain.nails.nail import Nail
 from service.domain.takeoff.cut_list import cut_list, say_lumber
 from service.domain.wall.panels.line import PanelLine
@@ -186,8 +186,7 @@ def _ground(outcome: str, where: Provenance) -> str:
     """Say on what ground a number stands, and where it is printed."""
     if not (where.table or where.section):
         return f"{outcome}: {where.confidence}".replace("_", " ")
-    item = f" item {where.item}" if where.item else ""
-    return f"{outcome.replace('_', ' ')}: {where.code} {where.edition} {where.table or where.section}{item}"
+    return f"{outcome.replace('_', ' ')}: {say_place(where)}"
 
 
 def _panels(plan: Plan) -> Iterator[tuple[str, ...]]:

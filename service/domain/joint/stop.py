@@ -20,6 +20,14 @@ class Provenance:
     modified: bool = False
 
 
+def say_place(where: Provenance) -> str:
+    """Cite a place in print: code, edition, table or section, item."""
+    if where.code == "none":
+        return "nothing in print"
+    item = f"item {where.item}" if where.item else ""
+    return " ".join(filter(None, (where.code, where.edition, where.table or where.section, item)))
+
+
 @dataclass(frozen=True, slots=True)
 class Stop:
     """Why there is no number: the code of the caution and the reason; `cited` is the limit's own place in print, where it has one.

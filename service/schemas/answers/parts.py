@@ -5,8 +5,11 @@ from typing import Any, NamedTuple
 
 from service import API_VERSION
 from service.domain.cautions.caution import Spoken
+from service.domain.joint.counting import say_nailing
 from service.domain.joint.ranking import say_option
+from service.domain.joint.stop import say_place
 from service.domain.nails.nail import Nail
+from service.schemas.answers.assumed import say_field, say_value
 from service.schemas.answers.declare import Part, Shape, Variants, flag, many, number, one, other, say, spread, texts, whole, word
 from service.schemas.answers.vocabulary import COATING, CONFIDENCE, FASTENER, HEAD, NAIL_TYPE, NUMBER_KIND, SEVERITY, SHANK, UNITS
 from service.tables.book import open_book
@@ -59,6 +62,7 @@ class NailEntryShape(Shape):
 class ProvenanceShape(Shape):
     """Where a number stands in print, and how well that is known."""
 
+    label = say("The place as people cite it: code, edition, table or section, item.", of=say_place)
     code = say("Code or standard; none for trade custom.")
     edition = say("Year of the edition.")
     section = say("Section or clause.")
@@ -74,6 +78,14 @@ class Number(NamedTuple):
 
     nailing: Nailing | None
     kind: Nailing | None
+
+
+SAID_NONE = "no number"
+"""What stands in words where a number is null."""
+
+
+def _in_words() -> Part:
+    return say("The number in words.", of=lambda n: say_nailing(n.nailing) if n.nailing else SAID_NONE)
 
 
 def _kind(kind: str | None) -> Part:
@@ -92,6 +104,7 @@ class PerJointNumber(Shape):
     nail_count_per_joint = whole(
         "Nails in each joint; null where there is no number.", of=lambda n: n.nailing and n.nailing.count, null=True
     )
+    number_label = _in_words()
 
 
 class NoNumber(Shape):
@@ -99,6 +112,7 @@ class NoNumber(Shape):
 
     number_kind = _kind(None)
     nail_count_per_joint = PerJointNumber.nail_count_per_joint
+    number_label = _in_words()
 
 
 class OnCenterNumber(Shape):
@@ -109,6 +123,7 @@ class OnCenterNumber(Shape):
         "Spacing on center [in]; null where there is no number.", of=lambda n: n.nailing and n.nailing.spacing, form=inches, null=True
     )
     row_count = whole("Rows at that spacing.", of=lambda n: getattr(n.nailing or n.kind, "row_count", 1))
+    number_label = _in_words()
 
 
 class GroupedNumber(Shape):
@@ -124,6 +139,7 @@ class GroupedNumber(Shape):
         form=inches,
         null=True,
     )
+    number_label = _in_words()
 
 
 class PanelNumber(Shape):
@@ -136,6 +152,7 @@ class PanelNumber(Shape):
     field_spacing_in = number(
         "In the field of the panel [in]; null where there is no number.", of=lambda n: n.nailing and n.nailing.field, form=inches, null=True
     )
+    number_label = _in_words()
 
 
 NUMBERS: dict[Any, type[Shape]] = {
@@ -282,6 +299,8 @@ class AssumptionShape(Shape):
     """A default that was used."""
 
     field = say("Field that was left out.", of=lambda a: a[0])
+    label = say("The field in words.", of=lambda a: say_field(a[0]))
+    value_label = say("The value in words.", of=lambda a: say_value(*a))
     value = other(
         {"type": ["string", "number", "boolean", "array", "null"], "items": {"type": "string"}}, "Value that was used.", of=lambda a: a[1]
     )

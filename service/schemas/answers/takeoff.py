@@ -183,9 +183,16 @@ JOINTS_SHAPE = either(
 )
 
 
+def _say_list(answer: TakeoffAnswer) -> str:
+    waste = f"{float(answer.found.shopping.waste):g} percent waste added"
+    missing = "" if answer.complete else "; not complete: an item was refused, a joint has no number, or a piece is longer than the stock"
+    return f"whole packages, sticks and sheets, {waste}{missing}"
+
+
 class TakeoffResult(Shape):
     """One list of a house: what its walls and joints add up to, and what to buy."""
 
+    label = say("What the list to buy holds, and whether it is complete.", of=_say_list)
     walls = many(WALL_SHAPE, "One for each wall, in their order.")
     joints = many(JOINTS_SHAPE, "One for each kind of loose joints, in their order.")
     lumber = one(LumberShape, of="found")

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from service.domain.building.anchorage import Anchorage
-from service.domain.cautions.caution import Spoken
+from service.domain.cautions.caution import Spoken, say_step
 from service.domain.joint.counting import say_nailing
 from service.domain.joint.stop import Provenance, say_place
 from service.domain.nails.nail import Nail
@@ -47,7 +47,7 @@ def draw_crew_sheet(plan: Plan, cautions: Sequence[Spoken], anchors: Anchorage |
     sheet.paragraph(f"Crew sheet: {wall_title(plan)}", TITLE, "strong")
     for caution in cautions:
         if caution.severity in GRAVE:
-            sheet.mind(caution)
+            sheet.mind(caution, steps=False)
     for caution in cautions:
         if caution.severity not in GRAVE:
             sheet.y += 3 * sheet.unit
@@ -64,6 +64,7 @@ def draw_crew_sheet(plan: Plan, cautions: Sequence[Spoken], anchors: Anchorage |
     sheet.table("Anchor bolts", BOLTS, list(_bolts(anchors)) if anchors else [])
     sheet.table("To load, before waste", LOAD, list(_load(plan, anchors)))
     sheet.table("Notes", [Column("", 1)], [(note,) for note in plan.notes])
+    sheet.table("Past the limits, for the office", [Column("", 1)], [(say_step(s),) for c in cautions for s in c.next_steps])
     return sheet.pages()
 
 

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable
 from typing import Any, NamedTuple
 
 from service import API_VERSION
-from service.domain.cautions.caution import Spoken
+from service.domain.cautions.caution import Spoken, say_step
 from service.domain.joint.counting import say_nailing
 from service.domain.joint.ranking import say_option
 from service.domain.joint.stop import say_place
@@ -272,6 +272,7 @@ class CautionOrigin(Shape):
 class NextStepShape(Shape):
     """What may serve past a limit of the prescriptive rules."""
 
+    label = say("The step in words: past which limit, what may serve, who decides.", of=say_step)
     limit = say("The kind of limit.")
     step = say("The published document or the change that covers the next step.")
     decides = say("Who decides.")

@@ -103,11 +103,22 @@ def test_packages_and_money_are_said(client: FlaskClient) -> None:
     found = post(client, "/v1/takeoffs", asked)
     (bought,) = found["purchase"]["packages"]
     assert bought["package_label"] == f"{bought['package_count']} packages of 50 nails"
-    assert found["label"] == "whole packages, sticks and sheets, 10 percent waste added"
+    assert found["label"] == "for 1 wall: whole packages, sticks and sheets, 10 percent waste added"
     money = f"{bought['package_count'] * 4.5:.2f} USD"
     assert found["purchase"]["cost_label"] == f"{money}; something to buy has no price and is not in it"
     (generic,) = post(client, "/v1/takeoffs", {"framing_nail": NAIL, "walls": [{"id": "a", "wall": WALL}]})["purchase"]["packages"]
     assert "of about " in generic["package_label"]
+
+
+def test_what_each_nail_on_hand_serves_alone_is_said(client: FlaskClient) -> None:
+    hand = [{"nail_designation": "16d common"}, {"nail_designation": "3 x 0.120"}, {"nail_designation": "1-1/2 x 0.120"}]
+    asked = {"framing_nail": NAIL, "walls": [{"id": "a", "count": 3, "wall": WALL}], "nails_on_hand": hand}
+    found = post(client, "/v1/takeoffs", asked)
+    assert found["label"].startswith("for 3 walls: ")
+    listed, unlisted, short = found["nail_choice"]["alone"]
+    assert listed["label"] == f"serves {listed['serves_count']} kinds of joints"
+    assert unlisted["label"].endswith(f", {unlisted['calculated_count']} of them by strength, if the building official accepts")
+    assert short["label"] == "serves no kind of joints"
 
 
 def test_a_link_says_how_it_stands(client: FlaskClient) -> None:

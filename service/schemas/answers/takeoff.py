@@ -184,9 +184,12 @@ JOINTS_SHAPE = either(
 
 
 def _say_list(answer: TakeoffAnswer) -> str:
-    waste = f"{float(answer.found.shopping.waste):g} percent waste added"
+    percent = float(answer.found.shopping.waste)
+    waste = f"{percent:g} percent waste added" if percent else "no waste added"
     missing = "" if answer.complete else "; not complete: an item was refused, a joint has no number, or a piece is longer than the stock"
-    return f"whole packages, sticks and sheets, {waste}{missing}"
+    walls = sum(item.head.count for item in answer.walls if item.entry.answered)
+    for_walls = f"for {walls} wall{'' if walls == 1 else 's'}: " if walls else ""
+    return f"{for_walls}whole packages, sticks and sheets, {waste}{missing}"
 
 
 class TakeoffResult(Shape):

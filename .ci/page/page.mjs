@@ -275,6 +275,27 @@ describe("the words of the service", () => {
     assert.match(await page.getAttribute("#drawing img", "alt"), /^Wall, 144 in long.*Seen from its outside face.*Nails: /s);
   });
 
+  it("stand with what to read first where a length looks like feet", async () => {
+    await open(1200, "#wall/length=12");
+    assert.match((await page.locator("#cautions > li:not(.rest)").allInnerTexts()).join("\n"), /if 12 ft was meant, that is 144 in/);
+  });
+
+  for (const [label, typed, name, value] of [
+    ["Wind, mph", "120 mph", "wind_speed_mph", 120], ["Waste, percent", "5%", "waste_percent", 5], ["Pitch, in 12", "6/12", "roof_pitch_in_12", 6],
+    ["Roof span, ft", "28'", "roof_span_ft", 28], ["Ground snow load, psf", "30 psf", "ground_snow_load_psf", 30],
+  ]) it(`are not needed for ${typed}: the unit is that of the field`, async () => {
+    await open();
+    await type(label, typed);
+    assert.equal(await page.locator(".field > .error").count(), 0);
+    assert.match(await page.innerText("#curl-takeoff"), new RegExp(`"${name}":${value}[,}]`));
+  });
+
+  it("refuse a number in another unit, beside its field", async () => {
+    await open();
+    await type("Wind, mph", "50 m/s");
+    assert.match(await page.innerText("#wind-error"), /plain number/);
+  });
+
   it("are offered where 12-6 may be feet and inches", async () => {
     await open();
     await field("Length").fill("12-6");
@@ -324,6 +345,13 @@ describe("the service is in trouble", () => {
     await page.waitForTimeout(1800);
     assert.match(await page.innerText("#cut"), /168 in/);
     assert.deepEqual(faults, []);
+  });
+
+  it("asks nothing without a nail, and says so beside its field", async () => {
+    await field("Nail for framing").fill("");
+    await said("A nail is missing.*earlier values");
+    assert.match(await page.innerText("#nail-error"), /as on its box/);
+    await last();
   });
 
   it("asks nothing with a length that cannot be read", async () => {

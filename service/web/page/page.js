@@ -42,20 +42,28 @@ function put(body, path, value) {
   path.slice(0, -1).reduce((at, key, i) => (at[key] ??= /^\d+$/.test(path[i + 1]) ? [] : {}), body)[path.at(-1)] = value;
 }
 
-/** Returns the question in the form, and the controls whose length cannot be read. What is left empty is not sent. */
+/** Reads a number, with or without the unit of its field; what is none goes to the service as it is, which says so. */
+function plainNumber(text, unit) {
+  const number = unit ? text.replace(new RegExp(` ?(${unit})$`, "i"), "") : text;
+  return Number.isFinite(Number(number)) ? Number(number) : text;
+}
+
+/** Returns the question in the form, and the controls that cannot be read. What is left empty is not sent, but where it has to be there. */
 function question() {
   const body = {}, unread = [];
   for (const c of controls()) {
     const path = c.name.split("/"), text = c.value.trim();
     if (c.name.endsWith("header/nominal") && !text) put(body, path.slice(0, -1), null);
-    if (!text || c.closest("[hidden]")) continue;
+    if (c.closest("[hidden]")) continue;
+    if (!text && c.dataset.missing) unread.push(c);
+    if (!text) continue;
     if (c.dataset.kind === "length") {
       const length = readLength(text);
       if (length) put(body, [...path.slice(0, -1), `${path.at(-1)}_${length.unit}`], length.value);
       else unread.push(c);
     } else if (c.dataset.kind === "nail") put(body, path, { nail_designation: text });
     else if (c.dataset.kind === "flag") put(body, path, text === "true");
-    else put(body, path, c.dataset.kind === "number" && Number.isFinite(Number(text)) ? Number(text) : text);
+    else put(body, path, c.dataset.kind === "number" ? plainNumber(text, c.dataset.unit) : text);
   }
   if (body.units === "us") delete body.units;
   if (body.wall.supports === "none") body.wall.bearing = false;
@@ -181,11 +189,12 @@ async function showFaults(problem, signal) {
   if (!problem.errors?.length) fault(null, problem.detail);
 }
 
-/** Says how to write a length; 12-6 may be feet and inches, but nobody guesses that. */
+/** Says which nail is missing, or how to write a length; 12-6 may be feet and inches, but nobody guesses that. */
 function unreadable(control) {
+  if (!control.value.trim()) return fault(control, control.dataset.missing);
   const [, feet, inches] = /^(\d+) ?- ?(\d+(?:-\d+\/\d+)?)$/.exec(control.value.trim()) ?? [], pick = el("div", { class: "pick" });
   if (feet) choose(control, pick, `${feet}' ${inches}"`);
-  fault(control, "This length cannot be read. Write it like 12' 7-7/16\", 151.5, 3.85 m or 3850 mm.", pick);
+  return fault(control, "This length cannot be read. Write it like 12' 7-7/16\", 151.5, 3.85 m or 3850 mm.", pick);
 }
 
 /** Puts a button among the picks that types its text into the field. */
@@ -229,7 +238,7 @@ async function ask() {
   clearFaults();
   $("retry").hidden = true;
   for (const c of unread) unreadable(c);
-  if (unread.length) return stale("A length cannot be read.");
+  if (unread.length) return stale(unread.some((c) => c.value.trim()) ? "A length cannot be read." : "A nail is missing.");
   $("answer").classList.add("waiting");
   $("answer").setAttribute("aria-busy", "true");
   try {
@@ -311,7 +320,10 @@ function show(plan, takeoff, asked) {
   $("answer").classList.remove("old");
   $("result").hidden = false;
   const known = new Set(plan.cautions.map((c) => c.code));
-  const cautions = showCautions([...plan.cautions, ...takeoff.cautions.filter((c) => !known.has(c.code))]);
+  const cautions = showCautions([
+    ...bought.walls[0].notes.map((text) => ({ severity: "caution", text })), // a length that looks like feet: who typed it has to see that
+    ...plan.cautions, ...takeoff.cautions.filter((c) => !known.has(c.code)),
+  ]);
   showJoints(result, count);
   showChoice(bought);
   showPurchase(bought);
@@ -319,7 +331,7 @@ function show(plan, takeoff, asked) {
   showAnchors(result.anchors);
   $("path").replaceChildren(...result.load_path.map((l) => el("li", {}, icon(LINK[l.status] ?? "stop"),
     el("span", { class: `word ${LINK[l.status] ?? "stop"}` }, l.status_label), " ", l.label, why(l.reason))));
-  $("notes").replaceChildren(...[...new Set([...result.notes, ...bought.walls[0].notes, ...bought.notes])].map((n) => el("li", {}, n)));
+  $("notes").replaceChildren(...[...new Set([...result.notes, ...bought.notes])].filter((n) => !bought.walls[0].notes.includes(n)).map((n) => el("li", {}, n)));
   showAssumptions(plan.meta.assumptions);
   for (const [name, path] of [["plan", "v1/wall-plans"], ["takeoff", "v1/takeoffs"]]) $(`curl-${name}`).textContent = curl(path, asked[name]);
   $("data-version").textContent = `, data ${plan.meta.data_version}`;
@@ -331,7 +343,7 @@ const rank = (severity) => WORST_FIRST.indexOf(severity);
 function showCautions(all) {
   const sorted = all.map((c) => ({ ...c, kind: rank(c.severity) < 0 ? "stop" : c.severity })).sort((a, b) => rank(a.kind) - rank(b.kind));
   const item = (c) => el("li", {}, icon(c.kind), el("span", { class: `word ${c.kind}` }, c.severity), " ", c.text,
-    el("p", {}, el("strong", {}, "Do: "), c.action), why(`Here: ${c.applies_because}`), ...(c.next_steps ?? []).map((s) => why(s.label)));
+    c.action && el("p", {}, el("strong", {}, "Do: "), c.action), why(c.applies_because && `Here: ${c.applies_because}`), ...(c.next_steps ?? []).map((s) => why(s.label)));
   const first = sorted.filter((c) => c.kind !== "info"), info = sorted.filter((c) => c.kind === "info");
   const rest = el("details", {}, el("summary", {}, `${info.length} more to know`), el("ul", { class: "plain" }, ...info.map(item)));
   $("cautions").replaceChildren(...first.map(item), el("li", { class: "rest" }, rest));

@@ -195,6 +195,7 @@ describe("several nails on hand, boxes and walls", () => {
   it("says what the boxes cost", async () => {
     await field("Price of the framing box").fill("9.50");
     await page.waitForSelector("#box-count-error");
+    assert.equal(await page.locator("[id='box-count-error']").count(), 1, "of the box, and of the nail on hand: said once");
     assert.match(await page.innerText("#status"), /field/);
     await type("Nails in the framing box", "100");
     await answered();

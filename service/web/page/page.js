@@ -165,7 +165,7 @@ function fault(control, text, ...more) {
   }
   const id = `${control.id}-error`, open = control.closest("details");
   if (open) open.open = true;
-  if ($(id)?.firstChild.textContent === text) return; // of the box, and of the same nail on hand
+  if ($(id)) return; // the first fault of a field, which a box and the same nail on hand share
   control.setAttribute("aria-invalid", "true");
   control.setAttribute("aria-describedby", `${control.getAttribute("aria-describedby") ?? ""} ${id}`.trim());
   fieldOf(control).append(el("div", { id, class: "error" }, el("p", {}, text), ...more));

@@ -74,7 +74,7 @@ describe("a wall is quoted", () => {
     await type("Length", "12' 7-7/16\"");
     await type("Nail for framing", "3 x 0.120");
     const joint = row("through the plate into the end of the stud");
-    assert.match(await joint.innerText(), /4 each/);
+    assert.match(await joint.innerText(), /4 nails each end/);
     assert.match(await joint.innerText(), /if the building official accepts it/);
     assert.equal(await joint.locator("svg.warning").count(), 1);
     assert.match(await page.innerText("#cautions"), /WARNING\s*The number comes from a strength comparison/i);
@@ -109,7 +109,7 @@ describe("a wall is quoted", () => {
     assert.match(await page.locator("#nail-error").innerText(), /names no single diameter/);
     await pick.click();
     await answered();
-    assert.match(await row("through the plate into the end of the stud").innerText(), /3 each/);
+    assert.match(await row("through the plate into the end of the stud").innerText(), /3 nails each end/);
     assert.equal(await field("Nail for framing").evaluate((c) => c === document.activeElement), true);
   });
 
@@ -161,8 +161,152 @@ describe("a wall on concrete in metric", () => {
   });
 });
 
+describe("several nails on hand, boxes and walls", () => {
+  const asked = () => JSON.parse(/-d '(.*)' 'http/s.exec(document.getElementById("curl-takeoff").textContent)[1]);
+  const answer = async () => JSON.parse(execFileSync("bash", ["-c", await page.innerText("#curl-takeoff")], { encoding: "utf8" })).result;
+  before(() => open(1200, "#wall/sheathing/thickness=0.4375"));
+
+  it("shows no choice with one nail, and keeps its fields folded", async () => {
+    assert.equal(await page.isVisible("#choice"), false);
+    assert.equal(await page.isVisible("#second"), false);
+    assert.deepEqual(Object.keys(await page.evaluate(asked)).sort(), ["framing_nail", "sheathing_nail", "walls"].sort());
+  });
+
+  it("says which nail goes where, in the words of the service", async () => {
+    await page.locator("#boxes summary").click();
+    await type("Nail for framing", "3 x 0.120");
+    await type("Second nail on hand", "16d common");
+    const { nail_choice: choice } = await answer(), shown = await page.innerText("#choice");
+    for (const text of [choice.reason, ...choice.assignments.flatMap((a) => [a.description, a.nail_label, a.outcome_label]), ...choice.alone.map((a) => a.label)])
+      assert.equal(shown.includes(text), true, text);
+    assert.equal(choice.alone.length, 3, "the second nail, and those for framing and panels");
+    assert.match(shown, /if the building official accepts/);
+    assert.match(shown, /too short/);
+    await axe();
+  });
+
+  it("offers what a second 16d could mean", async () => {
+    await type("Second nail on hand", "16d");
+    await page.getByRole("button", { name: "16d sinker (3-1/4 x 0.148)" }).click();
+    await answered();
+    assert.match(await page.innerText("#choice"), /16d sinker/);
+  });
+
+  it("says what the boxes cost", async () => {
+    await field("Price of the framing box").fill("9.50");
+    await page.waitForSelector("#box-count-error");
+    assert.equal(await page.locator("[id='box-count-error']").count(), 1, "of the box, and of the nail on hand: said once");
+    assert.match(await page.innerText("#status"), /field/);
+    await type("Nails in the framing box", "100");
+    await answered();
+    const { purchase } = await answer(), bought = purchase.packages.find((p) => p.price === 9.5);
+    assert.equal(bought.cost, 9.5 * bought.package_count);
+    assert.match(await page.innerText("#buy"), new RegExp(`${bought.package_count} packages of 100 nails`));
+    assert.equal((await page.innerText("#buy")).includes(purchase.cost_label), true);
+  });
+
+  it("puts a fault of the currency, or of the panel box, beside its own field", async () => {
+    await field("Currency of the prices").fill("US");
+    await page.waitForSelector("#currency-error");
+    assert.equal(await page.isVisible("#faults"), false);
+    await field("Currency of the prices").fill("eur");
+    await page.waitForSelector("#currency-error", { state: "detached" });
+    await answered();
+    assert.match(await page.innerText("#buy"), /EUR/);
+    await field("Nails in the framing box").fill("");
+    await field("Price of the framing box").fill("");
+    await field("Price of the panel box").fill("12");
+    await page.waitForSelector("#panel-box-count-error");
+    assert.equal(await page.locator("#box-count-error").count(), 0);
+    await type("Nails in the panel box", "1000");
+    await answered();
+  });
+
+  it("multiplies the list by equal walls, and says so", async () => {
+    const one = (await answer()).nails[0].nail_count;
+    await type("Walls like this", "3");
+    await page.waitForFunction(() => /for 3 walls/.test(document.getElementById("buy").textContent));
+    const all = await answer();
+    assert.equal(all.walls[0].count, 3);
+    assert.equal(all.nails[0].nail_count, 3 * one);
+    assert.match(await page.innerText("#joints"), /One of these walls/);
+    await field("Walls like this").fill("0");
+    await page.waitForSelector("#count-error");
+    await type("Walls like this", "3");
+    await answered();
+  });
+
+  it("is the same after a reload, with the boxes unfolded", async () => {
+    const shown = await page.innerText("#choice");
+    await open(1200, page.url().slice(URL_.length));
+    assert.equal(await page.innerText("#choice"), shown);
+    assert.equal(await page.isVisible("#second"), true);
+    assert.deepEqual([faults, elsewhere], [[], []]);
+  });
+
+  it("is read and used on a phone", async () => {
+    await open(390, page.url().slice(URL_.length), { hasTouch: true, isMobile: true });
+    await axe();
+    assert.equal(await overflow(), 0);
+    const low = await page.locator("main :is(input, select, button, summary)").evaluateAll((some) =>
+      some.map((e) => [e.id || e.textContent, e.getBoundingClientRect().height]).filter(([, height]) => height && height < 40));
+    assert.deepEqual(low, [], "a finger finds each");
+    assert.equal(await page.getByRole("table", { name: "Joint by joint" }).count(), 1, "still a table for who hears it");
+    await page.locator("#boxes summary").tap();
+    assert.equal(await page.isVisible("#second"), false);
+    await page.getByRole("link", { name: "To the answer" }).tap();
+    await page.waitForFunction(() => Math.abs(document.getElementById("answer-title").getBoundingClientRect().top) < 200);
+  });
+});
+
+describe("the words of the service", () => {
+  it("say what may serve past a limit, and who decides", async () => {
+    await open(1200, "#wind_speed_mph=180&exposure=C&seismic_design_category=B");
+    const { cautions } = JSON.parse(execFileSync("bash", ["-c", await page.innerText("#curl-plan")], { encoding: "utf8" }));
+    const steps = cautions.flatMap((c) => c.next_steps ?? []);
+    assert.equal(steps.length > 0, true);
+    const shown = await page.innerText("#cautions");
+    for (const step of steps) assert.equal(shown.includes(step.label), true, step.label);
+    assert.match(await page.innerText("#joints"), /no number/);
+  });
+
+  it("describe the drawing to who cannot see it", async () => {
+    await open();
+    await page.waitForFunction(() => document.querySelector("#drawing img").naturalWidth > 0);
+    assert.match(await page.getAttribute("#drawing img", "alt"), /^Wall, 144 in long.*Seen from its outside face.*Nails: /s);
+  });
+
+  it("stand with what to read first where a length looks like feet", async () => {
+    await open(1200, "#wall/length=12");
+    assert.match((await page.locator("#cautions > li:not(.rest)").allInnerTexts()).join("\n"), /if 12 ft was meant, that is 144 in/);
+  });
+
+  for (const [label, typed, name, value] of [
+    ["Wind, mph", "120 mph", "wind_speed_mph", 120], ["Waste, percent", "5%", "waste_percent", 5], ["Pitch, in 12", "6/12", "roof_pitch_in_12", 6],
+    ["Roof span, ft", "28'", "roof_span_ft", 28], ["Ground snow load, psf", "30 psf", "ground_snow_load_psf", 30],
+  ]) it(`are not needed for ${typed}: the unit is that of the field`, async () => {
+    await open();
+    await type(label, typed);
+    assert.equal(await page.locator(".field > .error").count(), 0);
+    assert.match(await page.innerText("#curl-takeoff"), new RegExp(`"${name}":${value}[,}]`));
+  });
+
+  it("refuse a number in another unit, beside its field", async () => {
+    await open();
+    await type("Wind, mph", "50 m/s");
+    assert.match(await page.innerText("#wind-error"), /plain number/);
+  });
+
+  it("are offered where 12-6 may be feet and inches", async () => {
+    await open();
+    await field("Length").fill("12-6");
+    await page.getByRole("button", { name: "12' 6\"" }).click();
+    await page.waitForFunction(() => /150 in/.test(document.getElementById("cut").textContent));
+  });
+});
+
 describe("the service is in trouble", () => {
-  const last = async () => assert.match(await page.innerText("#joints"), /3 each/);
+  const last = async () => assert.match(await page.innerText("#joints"), /3 nails each end/);
   beforeEach(() => open());
 
   it("says that it cannot be reached, keeps the last answer, and tries again", async () => {
@@ -202,6 +346,13 @@ describe("the service is in trouble", () => {
     await page.waitForTimeout(1800);
     assert.match(await page.innerText("#cut"), /168 in/);
     assert.deepEqual(faults, []);
+  });
+
+  it("asks nothing without a nail, and says so beside its field", async () => {
+    await field("Nail for framing").fill("");
+    await said("A nail is missing.*earlier values");
+    assert.match(await page.innerText("#nail-error"), /as on its box/);
+    await last();
   });
 
   it("asks nothing with a length that cannot be read", async () => {
@@ -298,6 +449,7 @@ describe("everybody can use it", () => {
     assert.equal(await page.locator("button:visible").count(), 0);
     for (const id of ["question", "joints", "buy", "cautions"]) assert.equal(await page.isVisible(`#${id}`), true);
     assert.equal(await page.locator(".notice").first().isVisible(), true);
+    assert.equal(await page.isVisible("#boxes"), false, "nothing typed, nothing printed");
     assert.match(await page.innerText("footer"), /Service version \d+\.\d+\.\d+.*No design and no approval/s);
   });
 });

@@ -40,6 +40,7 @@ def draw_crew_sheet(plan: Plan, cautions: Sequence[Spoken], anchors: Anchorage |
     sheet.table("Anchor bolts", BOLTS, list(_bolts(anchors)) if anchors else [])
     sheet.table("To load, before waste", LOAD, list(_load(plan, anchors)))
     sheet.table("Notes", [Column("", 1)], [(note,) for note in plan.notes])
+    sheet.next_steps(cautions)
     sheet.end()
     return sheet.pages()
 
@@ -79,10 +80,7 @@ def _joints(plan: Plan) -> Iterator[tuple[str, ...]]:
 
 def _ground(outcome: str, where: Provenance) -> str:
     """Say on what ground a number stands, and where it is printed."""
-    if not (where.table or where.section):
-        return f"{outcome}: {where.confidence}".replace("_", " ")
-    item = f" item {where.item}" if where.item else ""
-    return f"{outcome.replace('_', ' ')}: {where.code} {where.edition} {where.table or where.section}{item}"
+    return f"{outcome.replace('_', ' ')}: {where.on_paper or where.confidence.replace('_', ' ')}"
 
 
 def _panels(plan: Plan) -> Iterator[tuple[str, ...]]:

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from itertools import pairwise
 
-from service.domain.cautions.caution import Spoken
+from service.domain.cautions.caution import Spoken, say_step
 from service.drawing.lettering import LEADING, width_of, wrap
 from service.drawing.scene import Box, Line, Marks, Point, Scene, Shape, Words
 from service.drawing.signs import KEY, MOST_SIGN, NAILS, bar, diamond, disc
@@ -152,8 +152,14 @@ class Page:
             if role == "block":
                 self.shapes.append(Line("block_mark", ((x, y + 2.2 * u), (x + 10 * u, y - 2.2 * u))))
 
-    def mind(self, caution: Spoken) -> None:
-        """Say what stops or warns: its weight in a box, its words, why here, what to do."""
+    def mind(self, caution: Spoken, steps: bool = True) -> None:
+        """Say what stops or warns: its weight in a box, its words, why here, what to do.
+
+        Parameters
+        ----------
+        steps : bool
+            Say also what may serve past a limit.
+        """
         size, u = TEXT * self.unit, self.unit
         self.need(6 * size)
         self.y += 6 * u
@@ -165,6 +171,8 @@ class Page:
         self.paragraph(caution.row.text, TEXT, "strong")
         self.paragraph(f"Here: {caution.applies_because}", TEXT)
         self.paragraph(f"Do: {caution.row.action}", TEXT)
+        for step in caution.next_steps if steps else ():
+            self.paragraph(say_step(step), SMALL)
 
     def end(self) -> None:
         """Say what governs."""

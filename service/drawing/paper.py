@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from service.domain.cautions.caution import Spoken
+from service.domain.cautions.caution import Spoken, say_step
 from service.domain.nails.nail import Nail
 from service.drawing.lettering import LEADING, wrap
 from service.drawing.page import GRAVE, SMALL, TEXT, Page
@@ -66,13 +66,17 @@ class Paper(Page):
         mild = []
         for caution in cautions:
             if caution.severity in GRAVE:
-                self.mind(caution)
+                self.mind(caution, steps=False)
             else:
                 mild.append(caution)
         for caution in mild:
             self.y += 3 * self.unit
             here = "" if caution.row.standing else f" (Here: {caution.applies_because}.)"
             self.paragraph(f"{caution.severity}: {caution.row.text} {caution.row.action}{here}", SMALL)
+
+    def next_steps(self, cautions: Iterable[Spoken]) -> None:
+        """Say what may serve past the limits that cautions name; it is for the office, so it stands last."""
+        self.table("Past the limits, for the office", [Column("", 1)], [(say_step(s),) for c in cautions for s in c.next_steps])
 
     def picture(self, scene: Scene) -> None:
         """Set a picture as large as it can be on what is left of the page, or on the next."""

@@ -105,6 +105,7 @@ def draw_nailing_schedule(
     paper.paragraph(_say_calculated(len(calculated), len(lines)), TEXT, "strong")
     paper.cautions(cautions)
     paper.table("Schedule", SCHEDULE, [row for k, line in enumerate(lines, 1) for row in _rows(k, line)])
+    paper.next_steps(cautions)
     paper.end()
     for k, line in calculated:
         paper.turn()

@@ -249,7 +249,8 @@ def _about(plan: Plan) -> str:
     wall = plan.order.wall
     numbers = ", ".join(f"{count} {nail.label}" for nail, count in plan.nail_totals) or "none with a number"
     rest = "" if plan.complete else " Some joints have no number; their nails are not drawn."
-    return f"{_subtitle(plan)} {len(wall.openings)} openings, {len(plan.framing.members)} sticks. Nails: {numbers}.{rest}"
+    openings = f"{len(wall.openings)} opening{'' if len(wall.openings) == 1 else 's'}"
+    return f"{_subtitle(plan)} {openings}, {len(plan.framing.members)} sticks. Nails: {numbers}.{rest}"
 
 
 def _about_numbers(metric: bool) -> str:

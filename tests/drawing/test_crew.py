@@ -42,6 +42,7 @@ def test_every_caution_stands_on_the_sheet_before_the_joints(drawn: Drawn, metri
         assert squeezed(plain(c.row.text, metric)) in before
         assert squeezed(plain(c.row.action, metric)) in before
         assert c.row.standing or squeezed(plain(c.applies_because, metric)) in before
+        assert all(squeezed(step.step) in said and squeezed(step.decides[1:]) in said for step in c.next_steps)
 
 
 def test_counts_are_those_of_the_plan(drawn: Drawn) -> None:

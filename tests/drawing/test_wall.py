@@ -117,6 +117,9 @@ def test_all_that_stops_or_warns_stands_in_the_picture_in_full(drawn: Drawn, met
         grave = c.severity in ("stop", "warning")
         for text in (c.row.text, c.row.action, c.applies_because):
             assert (plain(text, metric).replace(" ", "") in said) or not grave, text
+        for step in c.next_steps if grave else ():
+            for text in (step.step, step.decides[1:]):
+                assert text.replace(" ", "") in said, text
         assert grave or c.row.text.replace(" ", "") not in said
     assert "\ue000" not in said
 

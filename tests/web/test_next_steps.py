@@ -72,6 +72,7 @@ def test_a_stop_says_what_covers_the_next_step_and_who_decides(client: FlaskClie
     assert answer.status_code == 200, answer.json
     (stop,) = [c for c in answer.json["cautions"] if c["code"] == "engineering_required_scope"]
     (step,) = [s for s in stop["next_steps"] if s["limit"] == kind]
+    assert step["step"] in step["label"] and step["decides"][1:] in step["label"]
     assert (step["step"], step["decides"], step["confidence"]) == (STEPS[kind].step, STEPS[kind].decides, STEPS[kind].confidence)
 
 

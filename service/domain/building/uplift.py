@@ -16,6 +16,13 @@ from service.tables.ties import RoofTies
 OK, CONNECTOR, ENGINEERING, NOT_CHECKED = "ok", "connector_needed", "engineering_required", "not_checked"
 PATH_STATUSES = (OK, CONNECTOR, ENGINEERING, NOT_CHECKED)
 """How one link of the path from roof to foundation stands."""
+PATH_LABELS = {
+    OK: "as the code asks",
+    CONNECTOR: "connector needed",
+    ENGINEERING: "takes a design",
+    NOT_CHECKED: "not checked",
+}
+"""The same in a few words."""
 
 
 @dataclass(frozen=True, slots=True)

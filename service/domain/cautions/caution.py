@@ -46,6 +46,11 @@ class Spoken:
         return self.row.severity
 
 
+def say_step(step: NextStep) -> str:
+    """Say what may serve past a limit, and who decides."""
+    return f"Past the limit of {step.limit.replace('_', ' ')}: {step.step} Who decides: {step.decides[0].lower()}{step.decides[1:]}."
+
+
 class Triggers(Generic[P]):
     """The triggers of one kind of answer, by code; call it with a code to register one."""
 

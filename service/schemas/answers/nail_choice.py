@@ -1,6 +1,7 @@
 """The shape of which nails on hand to load."""
 
 from service.domain.joint.ranking import GROUNDS
+from service.domain.takeoff.nail_choice import Alone
 from service.schemas.answers.declare import Shape, flag, many, number, one, say, spread, whole, word
 from service.schemas.answers.joint import JointKindShape
 from service.schemas.answers.metric import short
@@ -26,10 +27,17 @@ class RefusalShape(Shape):
     reason = say("Why, in one sentence.")
 
 
+def _say_alone(alone: Alone) -> str:
+    official = f", {alone.calculated_count} of them by strength, if the building official accepts" if alone.calculated_count else ""
+    kinds = "no kind" if not alone.serves_count else "1 kind" if alone.serves_count == 1 else f"{alone.serves_count} kinds"
+    return f"serves {kinds} of joints{official}"
+
+
 class AloneShape(Shape):
     """One nail by itself over all kinds of joints."""
 
     nail = one(NailShape)
+    label = say("What it serves, in words.", of=_say_alone)
     serves_count = whole("Kinds of joints that it serves.")
     calculated_count = whole("Those among them that the building official has to accept.")
     nail_count = whole("Nails of the joints that it serves.")

@@ -4,9 +4,11 @@ from collections.abc import Callable, Iterable
 from typing import Any, NamedTuple
 
 from service import API_VERSION
-from service.domain.cautions.caution import Spoken
+from service.domain.cautions.caution import Spoken, say_step
+from service.domain.joint.counting import say_nailing
 from service.domain.joint.ranking import say_option
 from service.domain.nails.nail import Nail
+from service.schemas.answers.assumed import say_field, say_value
 from service.schemas.answers.declare import Part, Shape, Variants, flag, many, number, one, other, say, spread, texts, whole, word
 from service.schemas.answers.vocabulary import COATING, CONFIDENCE, FASTENER, HEAD, NAIL_TYPE, NUMBER_KIND, SEVERITY, SHANK, UNITS
 from service.tables.book import open_book
@@ -59,6 +61,7 @@ class NailEntryShape(Shape):
 class ProvenanceShape(Shape):
     """Where a number stands in print, and how well that is known."""
 
+    label = say("The place as people cite it: code, edition, table or section, item.", of=lambda p: p.on_paper or "nothing in print")
     code = say("Code or standard; none for trade custom.")
     edition = say("Year of the edition.")
     section = say("Section or clause.")
@@ -74,6 +77,14 @@ class Number(NamedTuple):
 
     nailing: Nailing | None
     kind: Nailing | None
+
+
+SAID_NONE = "no number"
+"""What stands in words where a number is null."""
+
+
+def _in_words() -> Part:
+    return say("The number in words.", of=lambda n: say_nailing(n.nailing) if n.nailing else SAID_NONE)
 
 
 def _kind(kind: str | None) -> Part:
@@ -92,6 +103,7 @@ class PerJointNumber(Shape):
     nail_count_per_joint = whole(
         "Nails in each joint; null where there is no number.", of=lambda n: n.nailing and n.nailing.count, null=True
     )
+    number_label = _in_words()
 
 
 class NoNumber(Shape):
@@ -99,6 +111,7 @@ class NoNumber(Shape):
 
     number_kind = _kind(None)
     nail_count_per_joint = PerJointNumber.nail_count_per_joint
+    number_label = _in_words()
 
 
 class OnCenterNumber(Shape):
@@ -109,6 +122,7 @@ class OnCenterNumber(Shape):
         "Spacing on center [in]; null where there is no number.", of=lambda n: n.nailing and n.nailing.spacing, form=inches, null=True
     )
     row_count = whole("Rows at that spacing.", of=lambda n: getattr(n.nailing or n.kind, "row_count", 1))
+    number_label = _in_words()
 
 
 class GroupedNumber(Shape):
@@ -124,6 +138,7 @@ class GroupedNumber(Shape):
         form=inches,
         null=True,
     )
+    number_label = _in_words()
 
 
 class PanelNumber(Shape):
@@ -136,6 +151,7 @@ class PanelNumber(Shape):
     field_spacing_in = number(
         "In the field of the panel [in]; null where there is no number.", of=lambda n: n.nailing and n.nailing.field, form=inches, null=True
     )
+    number_label = _in_words()
 
 
 NUMBERS: dict[Any, type[Shape]] = {
@@ -255,6 +271,7 @@ class CautionOrigin(Shape):
 class NextStepShape(Shape):
     """What may serve past a limit of the prescriptive rules."""
 
+    label = say("The step in words: past which limit, what may serve, who decides.", of=say_step)
     limit = say("The kind of limit.")
     step = say("The published document or the change that covers the next step.")
     decides = say("Who decides.")
@@ -282,6 +299,8 @@ class AssumptionShape(Shape):
     """A default that was used."""
 
     field = say("Field that was left out.", of=lambda a: a[0])
+    label = say("The field in words.", of=lambda a: say_field(a[0]))
+    value_label = say("The value in words.", of=lambda a: say_value(*a))
     value = other(
         {"type": ["string", "number", "boolean", "array", "null"], "items": {"type": "string"}}, "Value that was used.", of=lambda a: a[1]
     )

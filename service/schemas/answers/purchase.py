@@ -3,9 +3,11 @@
 from decimal import Decimal
 from typing import Any, NamedTuple
 
+from service.domain.joint.counting import say_nails
 from service.domain.takeoff.cost import Price, cost_of
 from service.domain.takeoff.packages import Package
 from service.domain.takeoff.purchase import NailLine, TakeOff
+from service.said import say_weight
 from service.schemas.answers.declare import Shape, flag, many, number, one, say, spread, whole, word
 from service.schemas.answers.metric import short
 from service.schemas.answers.parts import NailShape
@@ -93,6 +95,14 @@ class Bought(NamedTuple):
     package_count: int
 
     @property
+    def say(self) -> str:
+        """How many packages of which size."""
+        weight = "" if self.package.weight_lb is None else f"{say_weight(f'{self.package.weight_lb:g}')}, "
+        about = "about " if self.package.approximate else ""
+        several = "" if self.package_count == 1 else "s"
+        return f"{self.package_count} package{several} of {weight}{about}{say_nails(self.package.nail_count)}"
+
+    @property
     def price(self) -> Price | None:
         """Price of one package."""
         return self.package.price
@@ -115,6 +125,7 @@ class BoughtShape(Shape):
         "Weight of a package that is sold by weight; null for others [lb].", of="package.weight_lb", form=short, null=True
     )
     package_count = whole("Packages to buy.")
+    package_label = say("Packages to buy in words.", of="say")
     approximate = flag("True for the boxes of the trade and for packages by weight: check the label.", of="package.approximate")
     confidence = word(
         CONFIDENCE, "Of a generic package or of a count by weight; null for what you sent.", of="package.confidence", null=True
@@ -137,9 +148,17 @@ class LeftoverShape(Shape):
     leftover_nail_count = whole("Nails over.", of="line.packed.leftover")
 
 
+def _say_cost(found: TakeOff) -> str | None:
+    if found.bill.cost is None:
+        return None
+    missing = "" if found.bill.complete else "; something to buy has no price and is not in it"
+    return f"{found.bill.cost:.2f} {found.bill.currency}{missing}"
+
+
 class PurchaseShape(Shape):
     """What to buy and what it costs; sticks and sheets stand in lumber and panels."""
 
+    cost_label = say("The sum of all costs in words, and whether something has no price; null without a price.", of=_say_cost, null=True)
     waste_percent = number("Waste on the totals [percent].", of=lambda t: money(_decimal(t)))
     packages = many(BoughtShape, "Whole packages of nails.", of=lambda t: bought_of(t))
     leftovers = many(LeftoverShape, "What is over, nail by nail.", of=lambda t: [Leftover(line) for line in t.nails])

@@ -183,9 +183,19 @@ JOINTS_SHAPE = either(
 )
 
 
+def _say_list(answer: TakeoffAnswer) -> str:
+    percent = float(answer.found.shopping.waste)
+    waste = f"{percent:g} percent waste added" if percent else "no waste added"
+    missing = "" if answer.complete else "; not complete: an item was refused, a joint has no number, or a piece is longer than the stock"
+    walls = sum(item.head.count for item in answer.walls if item.entry.answered)
+    for_walls = f"for {walls} wall{'' if walls == 1 else 's'}: " if walls else ""
+    return f"{for_walls}whole packages, sticks and sheets, {waste}{missing}"
+
+
 class TakeoffResult(Shape):
     """One list of a house: what its walls and joints add up to, and what to buy."""
 
+    label = say("What the list to buy holds, and whether it is complete.", of=_say_list)
     walls = many(WALL_SHAPE, "One for each wall, in their order.")
     joints = many(JOINTS_SHAPE, "One for each kind of loose joints, in their order.")
     lumber = one(LumberShape, of="found")

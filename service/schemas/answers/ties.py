@@ -3,11 +3,12 @@
 from dataclasses import dataclass, replace
 from typing import Any
 
-from service.domain.building.anchorage import Anchorage, anchor
+from service.domain.building.anchorage import Anchorage, BoltedPiece, anchor
 from service.domain.building.load_path import LINKS
-from service.domain.building.uplift import Uplift, uplift_of
+from service.domain.building.uplift import PATH_LABELS, Uplift, uplift_of
 from service.domain.cautions.caution import Caution, of_result, of_stop
 from service.domain.cautions.ties import SHORT_PIECE, anchorage_cautions, uplift_cautions
+from service.said import say_fraction, say_length
 from service.schemas.answers.declare import Shape, flag, many, number, numbers, one, say, texts, whole, word
 from service.schemas.answers.envelope import Answered
 from service.schemas.answers.parts import ProvenanceShape
@@ -67,9 +68,15 @@ class UpliftResult(Shape):
     caution_codes = texts("Codes of the cautions that speak here, worst first.", of="codes")
 
 
+def _bolts(p: BoltedPiece) -> str:
+    places = say_length(*(x - p.piece[0] for x in p.laid.positions), form="f") if p.laid else ""
+    return f"{p.count} bolts at {places} from the start of the piece"
+
+
 class BoltedPieceShape(Shape):
     """One piece of plate and its bolts."""
 
+    label = say("The piece in words.", of=lambda p: f"{say_fraction(p.length)} long, from {say_fraction(p.piece[0])}")
     start_in = number("Where the piece starts along its wall [in]; 0 for a piece asked alone.", of=lambda p: inches(p.piece[0]))
     length_in = number("Length of the piece [in].", of="length", form=inches)
     outcome = word(OUTCOME, "prescriptive, engineering_required or no_data.")
@@ -79,6 +86,10 @@ class BoltedPieceShape(Shape):
         "From the start of the piece [in]; empty where there is no number.",
         of=lambda p: [] if p.laid is None else [x - p.piece[0] for x in p.laid.positions],
         form=lambda positions: [inches(x) for x in positions],
+    )
+    positions_label = say(
+        "Its bolts and their places in words.",
+        of=lambda p: LABELS[p.outcome] if p.laid is None else _bolts(p),
     )
     maximum_spacing_in = number(
         f"The widest spacing that the code allows here [in]; {NO_NUMBER}.", of="most_spacing", form=inches, null=True
@@ -162,6 +173,7 @@ class LinkShape(Shape):
     link = word(LINK, of="name")
     label = say("The link in words.", of=lambda link: LINKS[link.name])
     status = word(PATH_STATUS)
+    status_label = say("How it stands, in a few words.", of=lambda link: PATH_LABELS[link.status])
     uplift_lb = whole("What lifts each rafter or truss [lb]; null at other links, and where it is not known.", null=True)
     uplift_plf = whole("What pulls up along the wall here [lb/ft]; null where it is not known, and at the panels.", null=True)
     reason = say("Why it stands so, in one sentence.")

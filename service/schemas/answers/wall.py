@@ -9,6 +9,7 @@ from service.domain.cautions.advice import Advised
 from service.domain.cautions.caution import Spoken, merge, of_stop, settle
 from service.domain.cautions.ties import past_uplift
 from service.domain.cautions.wall import WallAdvice, advise_wall, tie_plate_cautions
+from service.domain.joint.counting import say_nails
 from service.domain.joint.ranking import say_why
 from service.domain.joint.stop import Provenance
 from service.domain.nails.nail import Nail
@@ -19,10 +20,11 @@ from service.domain.wall.panels.outline import Rect
 from service.domain.wall.plan import Plan, PlanLine, TiePlates, locate
 from service.domain.wall.sheets import sheets_of
 from service.domain.wall.wall import ENGINEERED
+from service.said import say_fraction, say_length, say_weight
 from service.schemas.answers.declare import Shape, Variants, flag, many, number, numbers, one, say, spread, texts, whole, word
 from service.schemas.answers.envelope import Answered
 from service.schemas.answers.joint import CloserZoneShape, FirstListedShape, JointKindShape, OutcomeShape
-from service.schemas.answers.parts import NailShape, Number, PlacementShape, ProvenanceShape, numbered, text_or_null
+from service.schemas.answers.parts import SAID_NONE, NailShape, Number, PlacementShape, ProvenanceShape, numbered, text_or_null
 from service.schemas.answers.ties import AnchorageAnswer, AnchorageResult, LinkShape, bolt_cautions
 from service.schemas.answers.vocabulary import NOMINAL, PLATE_PLACE, ROLE
 from service.schemas.answers.working import CalculatedShape
@@ -224,9 +226,22 @@ class SplicePlateShape(Shape):
     provenance = one(ProvenanceShape)
 
 
+def _say_nails(plan: Plan) -> str:
+    panels = (plan.panels.nail_count or 0) if plan.panels else 0
+    missing = "" if plan.complete else "; joints without a number are not in it"
+    return f"{plan.framing_nail_count} framing nails, {panels} panel nails{missing}"
+
+
 class TotalsShape(Shape):
     """Sums of one wall."""
 
+    label = say("Its nails in words, and whether that is all of them.", of=_say_nails)
+    lifting_label = say(
+        "What it takes to lift it, in words.",
+        of=lambda p: (
+            f"about {say_weight(f'{p.load.weight_lb:.0f}')}: {p.load.lifter_count} people at {say_weight(f'{p.rules.person_lift:g}')} each"
+        ),
+    )
     framing_nail_count = whole("Nails of framing joints that have a number, those of steel tie plates too.")
     sheathing_nail_count = whole("Nails of panels.", of=lambda p: (p.panels.nail_count or 0) if p.panels else 0)
     lumber_length_ft = number("Length of all sticks [ft].", of="load.lumber_length", form=feet)
@@ -292,6 +307,11 @@ class NailPositionShape(Shape):
 class CutOutShape(Shape):
     """A rectangle in the elevation [in]."""
 
+    label = say("Its size, width before height.", of=lambda r: f"{say_length(r.x1 - r.x0, form='F')} x {say_fraction(r.z1 - r.z0)}")
+    place_label = say(
+        "Where its left lower corner stands: along the wall from its start, up from the underside of the bottom plate.",
+        of=lambda r: f"{say_fraction(r.x0)} along the wall, {say_fraction(r.z0)} up",
+    )
     x_in = number("Left side [in].", of="x0", form=inches)
     z_in = number("Bottom [in].", of="z0", form=inches)
     width_in = number("Width [in].", of=lambda r: inches(r.x1 - r.x0))
@@ -313,6 +333,7 @@ class PanelShape(Shape):
     _rect = spread(CutOutShape, "rect")
     cut_outs = many(CutOutShape, "What is cut out of it.")
     nail_count = whole("Its nails; null where there is no spacing.", null=True)
+    nail_count_label = say("Its nails in words.", of=lambda p: SAID_NONE if p.nail_count is None else say_nails(p.nail_count))
     plate_row_nail_count = whole("Those among them that are galvanized for the treated plate under it, where the others are not.")
 
 

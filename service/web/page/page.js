@@ -29,7 +29,8 @@ const GROUND = { prescriptive: "ok", exceeds_listed: "ok", calculated: "warning"
 const LINK = { ok: "ok", connector_needed: "warning", not_checked: "caution" };
 const $ = (id) => document.getElementById(id);
 const form = $("question");
-let turn = 0, timer, calling, noDrawing = false, shown;
+let turn = 0, timer, calling, shown;
+let sentFor = new Map(); // places in what is sent that are not those of the controls
 
 // ---- the form: the name of each control is the place of its value in the question ----
 
@@ -41,20 +42,28 @@ function put(body, path, value) {
   path.slice(0, -1).reduce((at, key, i) => (at[key] ??= /^\d+$/.test(path[i + 1]) ? [] : {}), body)[path.at(-1)] = value;
 }
 
-/** Returns the question in the form, and the controls whose length cannot be read. What is left empty is not sent. */
+/** Reads a number, with or without the unit of its field; what is none goes to the service as it is, which says so. */
+function plainNumber(text, unit) {
+  const number = unit ? text.replace(new RegExp(` ?(${unit})$`, "i"), "") : text;
+  return Number.isFinite(Number(number)) ? Number(number) : text;
+}
+
+/** Returns the question in the form, and the controls that cannot be read. What is left empty is not sent, but where it has to be there. */
 function question() {
   const body = {}, unread = [];
   for (const c of controls()) {
     const path = c.name.split("/"), text = c.value.trim();
     if (c.name.endsWith("header/nominal") && !text) put(body, path.slice(0, -1), null);
-    if (!text || c.closest("[hidden]")) continue;
+    if (c.closest("[hidden]")) continue;
+    if (!text && c.dataset.missing) unread.push(c);
+    if (!text) continue;
     if (c.dataset.kind === "length") {
       const length = readLength(text);
       if (length) put(body, [...path.slice(0, -1), `${path.at(-1)}_${length.unit}`], length.value);
       else unread.push(c);
     } else if (c.dataset.kind === "nail") put(body, path, { nail_designation: text });
     else if (c.dataset.kind === "flag") put(body, path, text === "true");
-    else put(body, path, c.dataset.kind === "number" && Number.isFinite(Number(text)) ? Number(text) : text);
+    else put(body, path, c.dataset.kind === "number" ? plainNumber(text, c.dataset.unit) : text);
   }
   if (body.units === "us") delete body.units;
   if (body.wall.supports === "none") body.wall.bearing = false;
@@ -62,10 +71,22 @@ function question() {
   return { body, unread };
 }
 
-/** Returns what is asked of the two addresses. */
-function bodies({ purchase, ...plan }) {
-  const { wall, ...shared } = plan;
-  return { plan, takeoff: { ...shared, walls: [{ id: "wall", wall }], ...(purchase && { purchase }) } };
+/**
+ * Returns what is asked of the two addresses. The boxes take the nails of the wall; with more nails on hand these two are on hand too,
+ * after the others, so that places in that list are those of the controls.
+ */
+function bodies({ purchase, nails_on_hand: more, count, currency, ...plan }) {
+  const { wall, ...shared } = plan, nails = [plan.framing_nail, plan.sheathing_nail], typed = purchase?.packages ?? [];
+  const priced = (nail) => (nail.price === undefined ? nail : { ...nail, currency: currency?.toUpperCase() });
+  const boxes = nails.map((nail, i) => priced({ ...nail, ...typed[i] })), used = [0, 1].filter((i) => typed[i]);
+  const hand = more && [...more.map(priced), ...boxes.filter((_, i) => nails[i])];
+  sentFor = new Map([
+    ...used.map((i, k) => [`purchase/packages/${k}/`, `purchase/packages/${i}/`]),
+    ...nails.map((_, i) => [`nails_on_hand/${(more?.length ?? 0) + i}/`, `purchase/packages/${i}/`]),
+  ]);
+  const buying = purchase && { ...purchase, ...(used.length && { packages: used.map((i) => boxes[i]) }) };
+  return { plan, takeoff: { ...shared, walls: [{ id: "wall", ...(count !== undefined && count !== 1 && { count }), wall }],
+    ...(hand && { nails_on_hand: hand }), ...(buying && { purchase: buying }) } };
 }
 
 /** Shows only the fields that mean something now. */
@@ -117,6 +138,7 @@ function restore() {
   $("opening-list").replaceChildren();
   for (const [name] of kept) if (/^wall\/openings\/\d+\/kind$/.test(name)) addOpening();
   for (const [name, value] of kept) if (form.elements[name]) form.elements[name].value = value;
+  $("boxes").open = [...$("boxes").querySelectorAll("input")].some((c) => c.value !== usual(c));
   changed(0);
 }
 
@@ -141,7 +163,9 @@ function fault(control, text, ...more) {
     $("faults").hidden = false;
     return;
   }
-  const id = `${control.id}-error`;
+  const id = `${control.id}-error`, open = control.closest("details");
+  if (open) open.open = true;
+  if ($(id)) return; // the first fault of a field, which a box and the same nail on hand share
   control.setAttribute("aria-invalid", "true");
   control.setAttribute("aria-describedby", `${control.getAttribute("aria-describedby") ?? ""} ${id}`.trim());
   fieldOf(control).append(el("div", { id, class: "error" }, el("p", {}, text), ...more));
@@ -149,7 +173,8 @@ function fault(control, text, ...more) {
 
 /** Returns the control that a pointer such as #/wall/openings/0/at_in names, or the nearest one around it. */
 function controlAt(pointer) {
-  const path = decodeURIComponent(pointer).replace(/^#\//, "").replace(/^walls\/0\//, "");
+  const sent = decodeURIComponent(pointer).replace(/^#\//, "").replace(/^walls\/0\//, "").replace(/.*\/currency$/, "currency");
+  const [there, here] = [...sentFor].find(([from]) => sent.startsWith(from)) ?? ["", ""], path = here + sent.slice(there.length);
   const fits = (name) => path === name || new RegExp(`^${name}(_in|_mm|_m|_cm|_ft)?(/|$)`).test(path) || name.startsWith(`${path}/`);
   return controls().filter((c) => !c.closest("[hidden]") && fits(c.name)).sort((a, b) => b.name.length - a.name.length)[0];
 }
@@ -164,19 +189,30 @@ async function showFaults(problem, signal) {
   if (!problem.errors?.length) fault(null, problem.detail);
 }
 
+/** Says which nail is missing, or how to write a length; 12-6 may be feet and inches, but nobody guesses that. */
+function unreadable(control) {
+  if (!control.value.trim()) return fault(control, control.dataset.missing);
+  const [, feet, inches] = /^(\d+) ?- ?(\d+(?:-\d+\/\d+)?)$/.exec(control.value.trim()) ?? [], pick = el("div", { class: "pick" });
+  if (feet) choose(control, pick, `${feet}' ${inches}"`);
+  return fault(control, "This length cannot be read. Write it like 12' 7-7/16\", 151.5, 3.85 m or 3850 mm.", pick);
+}
+
+/** Puts a button among the picks that types its text into the field. */
+function choose(control, pick, text) {
+  const button = el("button", { type: "button" }, text);
+  button.addEventListener("click", () => {
+    control.value = text;
+    control.focus();
+    changed(0);
+  });
+  pick.append(button);
+}
+
 /** Offers the nails that a name could mean. */
 async function offer(control, pick, signal) {
   const answer = await fetch(`v1/nails?${new URLSearchParams({ designation: control.value })}`, { signal });
   if (!answer.ok) return;
-  for (const nail of (await answer.json()).items) {
-    const button = el("button", { type: "button" }, nail.label);
-    button.addEventListener("click", () => {
-      control.value = nail.label;
-      control.focus();
-      changed(0);
-    });
-    pick.append(button);
-  }
+  for (const nail of (await answer.json()).items) choose(control, pick, nail.label);
 }
 
 // ---- asking: the last question wins, the last answer stays until the next one is here ----
@@ -201,8 +237,8 @@ async function ask() {
   const { signal } = calling;
   clearFaults();
   $("retry").hidden = true;
-  for (const c of unread) fault(c, "This length cannot be read. Write it like 12' 7-7/16\", 151.5, 3.85 m or 3850 mm.");
-  if (unread.length) return stale("A length cannot be read.");
+  for (const c of unread) unreadable(c);
+  if (unread.length) return stale(unread.some((c) => c.value.trim()) ? "A length cannot be read." : "A nail is missing.");
   $("answer").classList.add("waiting");
   $("answer").setAttribute("aria-busy", "true");
   try {
@@ -265,48 +301,49 @@ function icon(kind) {
   return svg;
 }
 
-/** Returns a table; each cell is text, a node or a list of them, numbers to the right. */
+/** Returns a table; each cell is text, a node or a list of them, columns with numbers to the right. */
 function table(title, heads, rows) {
-  const cell = (value, i) => el(i ? "td" : "th", {
-    ...(i ? {} : { scope: "row" }), "data-head": heads[i], ...(typeof value === "number" ? { class: "n" } : {}),
-  }, ...[value].flat().map((v) => (typeof v === "number" ? String(v) : v)));
   const numeric = heads.map((_, i) => rows.some((r) => typeof r[i] === "number"));
+  const cell = (value, i) => el(i ? "td" : "th", {
+    ...(i ? {} : { scope: "row" }), "data-head": heads[i], ...(numeric[i] ? { class: "n" } : {}),
+  }, ...[value].flat().map((v) => (typeof v === "number" ? String(v) : v)));
   return el("table", { class: "cards" }, el("caption", {}, title),
     el("thead", {}, el("tr", {}, ...heads.map((h, i) => el("th", { scope: "col", ...(numeric[i] ? { class: "n" } : {}) }, h)))),
     el("tbody", {}, ...rows.map((r) => el("tr", {}, ...r.map(cell)))));
 }
 
-const words = (code) => code.replaceAll("_", " ");
 const why = (text) => (text ? el("p", { class: "why" }, text) : "");
 
 function show(plan, takeoff, asked) {
-  const metric = plan.meta.units === "metric", { result } = plan, bought = takeoff.result;
-  const size = (thing, name) => (metric ? `${thing[`${name}_mm`]}\u00a0mm` : `${thing[`${name}_in`]}\u00a0in`);
+  const { result } = plan, bought = takeoff.result, [{ count }] = bought.walls;
   shown = plan;
   $("answer").classList.remove("old");
   $("result").hidden = false;
   const known = new Set(plan.cautions.map((c) => c.code));
-  const cautions = showCautions([...plan.cautions, ...takeoff.cautions.filter((c) => !known.has(c.code))]);
-  showJoints(result, size);
+  const cautions = showCautions([
+    ...bought.walls[0].notes.map((text) => ({ severity: "caution", text })), // a length that looks like feet: who typed it has to see that
+    ...plan.cautions, ...takeoff.cautions.filter((c) => !known.has(c.code)),
+  ]);
+  showJoints(result, count);
+  showChoice(bought);
   showPurchase(bought);
-  showCuts(result, bought, size);
-  showAnchors(result.anchors, size);
+  showCuts(result, bought, count);
+  showAnchors(result.anchors);
   $("path").replaceChildren(...result.load_path.map((l) => el("li", {}, icon(LINK[l.status] ?? "stop"),
-    el("span", { class: `word ${LINK[l.status] ?? "stop"}` }, words(l.status)), " ", l.label, why(l.reason))));
-  $("notes").replaceChildren(...[...new Set([...result.notes, ...bought.notes])].map((n) => el("li", {}, n)));
+    el("span", { class: `word ${LINK[l.status] ?? "stop"}` }, l.status_label), " ", l.label, why(l.reason))));
+  $("notes").replaceChildren(...[...new Set([...result.notes, ...bought.notes])].filter((n) => !bought.walls[0].notes.includes(n)).map((n) => el("li", {}, n)));
   showAssumptions(plan.meta.assumptions);
   for (const [name, path] of [["plan", "v1/wall-plans"], ["takeoff", "v1/takeoffs"]]) $(`curl-${name}`).textContent = curl(path, asked[name]);
   $("data-version").textContent = `, data ${plan.meta.data_version}`;
-  const t = result.totals, open = t.totals_complete ? "" : " Joints without a number are not in it.";
-  say(`Counted: ${t.framing_nail_count} framing nails, ${t.sheathing_nail_count} panel nails.${open} To read first: ${cautions}.`);
+  say(`Counted: ${result.totals.label}. To read first: ${cautions}.`);
 }
 
 const rank = (severity) => WORST_FIRST.indexOf(severity);
 
 function showCautions(all) {
   const sorted = all.map((c) => ({ ...c, kind: rank(c.severity) < 0 ? "stop" : c.severity })).sort((a, b) => rank(a.kind) - rank(b.kind));
-  const item = (c) => el("li", {}, icon(c.kind), el("span", { class: `word ${c.kind}` }, words(c.severity)), " ", c.text,
-    el("p", {}, el("strong", {}, "Do: "), c.action), why(`Here: ${c.applies_because}`));
+  const item = (c) => el("li", {}, icon(c.kind), el("span", { class: `word ${c.kind}` }, c.severity), " ", c.text,
+    c.action && el("p", {}, el("strong", {}, "Do: "), c.action), why(c.applies_because && `Here: ${c.applies_because}`), ...(c.next_steps ?? []).map((s) => why(s.label)));
   const first = sorted.filter((c) => c.kind !== "info"), info = sorted.filter((c) => c.kind === "info");
   const rest = el("details", {}, el("summary", {}, `${info.length} more to know`), el("ul", { class: "plain" }, ...info.map(item)));
   $("cautions").replaceChildren(...first.map(item), el("li", { class: "rest" }, rest));
@@ -314,84 +351,86 @@ function showCautions(all) {
   return WORST_FIRST.slice(0, 3).filter(count).map((kind) => `${count(kind)} ${kind}${count(kind) > 1 ? "s" : ""}`).join(", ") || "nothing";
 }
 
-/** Returns the number of a joint in the form its kind has. */
-function numberOf(line, size) {
-  const rows = line.row_count > 1 ? `${line.row_count} rows, ` : "";
-  if (line.nail_count === null) return "no number";
-  if (line.number_kind === "per_joint") return `${line.nail_count_per_joint} each`;
-  if (line.number_kind === "on_center") return `${rows}every ${size(line, "spacing")}`;
-  if (line.number_kind === "grouped") return `${line.nail_count_per_group} in each ${size(line, "group_spacing")}`;
-  return `edges ${size(line, "edge_spacing")}, field ${size(line, "field_spacing")}`;
+const ground = (judged, ...more) => [icon(GROUND[judged.outcome] ?? "stop"), judged.outcome_label, ...more];
+
+function showJoints({ connections, totals }, count) {
+  const rows = connections.map((c) => [[c.description, why(c.reason)], c.nail.label, c.number_label, c.nail_count ?? c.number_label,
+    ground(c, why(c.provenance.label))]);
+  const title = `${count > 1 ? "One of these walls: " : ""}${totals.label}. To lift it: ${totals.lifting_label}.`;
+  $("joints").replaceChildren(table(title, ["Joint", "Nail", "Number", "In all", "Ground"], rows));
 }
 
-function cited(p) {
-  return p ? [p.code, p.edition, p.table ?? p.section, p.item && `item ${p.item}`].filter(Boolean).join(" ") : "";
+/** Returns the joints that a nail does not serve, each reason once. */
+function refusals(refused) {
+  const reasons = Map.groupBy(refused, (r) => r.reason);
+  return [...reasons].flatMap(([reason, joints]) => [el("p", {}, joints.map((r) => r.description).join("; ")), why(reason)]);
 }
 
-function showJoints(result, size) {
-  const rows = result.connections.map((c) => {
-    const ground = GROUND[c.outcome] ?? "stop";
-    return [[c.description, why(c.reason)], c.nail.label, numberOf(c, size), c.nail_count ?? "no number",
-      [icon(ground), c.outcome_label, why(cited(c.provenance))]];
-  });
-  const t = result.totals, weight = "wall_weight_kg" in t ? `${t.wall_weight_kg} kg` : `${t.wall_weight_lb} lb`;
-  const total = `${t.framing_nail_count} framing nails, ${t.sheathing_nail_count} panel nails. The wall weighs about ${weight}: ${t.lifter_count} people lift it.`;
-  $("joints").replaceChildren(table(total, ["Joint", "Nail", "Number", "In all", "Ground"], rows));
+function showChoice({ nail_choice: choice, purchase }) {
+  $("choice").hidden = !choice;
+  if (!choice) return;
+  const goes = choice.assignments.map((a) => [a.description, a.nail_label, a.nail_count, ground(a)]);
+  const none = choice.unserved.map((c) => [c.description, "none of these", "", [icon("stop")]]);
+  const alone = choice.alone.map((a) => [[a.nail.label, why(a.label)], a.nail_count, a.refused.length ? refusals(a.refused) : "all are served"]);
+  const cost = choice.cost === null ? "" : el("p", {}, `Price of the nails that are driven: ${choice.cost} ${purchase.currency ?? ""}`);
+  $("choice").lastElementChild.replaceChildren(el("p", {}, el("strong", {}, choice.reason)), cost,
+    el("p", { class: "help" }, "All other lists here are for the nails typed for framing and panels."),
+    table("Joint by joint", ["Joint", "Nail", "Nails", "Ground"], [...goes, ...none]),
+    table("Each nail alone", ["Nail", "Nails", "Not for"], alone));
 }
 
-const counted = (count, noun) => `${count} ${noun}${count === 1 ? "" : "s"}`;
-const boxes = (p) => `${counted(p.package_count, "package")} of ${p.approximate ? "about " : ""}${p.nail_count_per_package ?? `${p.package_weight_lb} lb`}`;
-
-function showPurchase({ purchase, nails, lumber, panels, totals_complete: complete }) {
+function showPurchase({ label, purchase, nails, lumber, panels, totals_complete: complete }) {
   const need = (p) => nails.find((n) => n.nail.id === p.nail_id && n.nail.coating === p.coating)?.nail_count;
   const rows = [
-    ...purchase.packages.map((p) => [`Nails ${p.nail_label}`, need(p), boxes(p)]),
-    ...lumber.stock.map((s) => [`Sticks ${s.label}`, s.stick_count, counted(s.stick_count_with_waste, "stick")]),
-    ...panels.map((p) => [`Panels ${p.label}`, p.sheet_count, counted(p.sheet_count_with_waste, "sheet")]),
-  ];
-  const longer = lumber.longer_than_stock.map((s) => el("p", { class: "error" }, `Longer than the stock: ${s.label}`));
-  const title = `Whole boxes, sticks and sheets, ${purchase.waste_percent} percent waste added`;
-  $("buy").replaceChildren(complete ? "" : el("p", { class: "error" }, "This list is not complete."), ...longer,
-    table(title, ["What", "Needed", "To buy"], rows));
+    ...purchase.packages.map((p) => [`Nails ${p.nail_label}`, need(p), p.package_label, p]),
+    ...lumber.stock.map((s) => [`Sticks ${s.label}`, s.stick_count, `${s.stick_count_with_waste}`, s]),
+    ...panels.map((p) => [`Panels ${p.label}`, p.sheet_count, `${p.sheet_count_with_waste}`, p]),
+  ].map(([what, needed, buy, bought]) => [what, needed, buy, ...(purchase.currency ? [bought.cost ?? "no price"] : [])]);
+  const heads = ["What", "Needed", "To buy", ...(purchase.currency ? [`Cost, ${purchase.currency}`] : [])];
+  const cost = purchase.cost_label ? el("p", {}, el("strong", {}, "Cost: "), purchase.cost_label) : "";
+  $("buy").replaceChildren(table(label, heads, rows), cost);
+  $("buy").querySelector("caption").classList.toggle("error", !complete);
 }
 
-function showCuts(result, { lumber }, size) {
+function showCuts({ panels }, { lumber }, count) {
   const sticks = lumber.cut_list.map((s) => [s.label, s.member_count]);
-  const panels = result.panels.map((p) => [size(p, "x"), size(p, "z"), size(p, "width"), size(p, "height"), p.cut_outs.length, p.nail_count ?? "no number"]);
-  const heads = ["From the start", "Above the plate's underside", "Width", "Height", "Cut-outs", "Nails"];
-  $("cut").replaceChildren(table("Sticks", ["Stick", "How many"], sticks), panels.length ? table("Panels as they stand", heads, panels) : "");
+  const cuts = (p) => p.cut_outs.map((c) => el("p", {}, `${c.label} at ${c.place_label}`));
+  const rows = panels.map((p) => [p.label, p.place_label, p.cut_outs.length ? cuts(p) : "none", p.nail_count_label]);
+  $("cut").replaceChildren(table(count > 1 ? `Sticks of ${count} walls` : "Sticks", ["Stick", "How many"], sticks),
+    rows.length ? table(`Panels as they stand${count > 1 ? " in each wall" : ""}`, ["Panel", "Left lower corner", "Cut-outs", "Nails"], rows) : "");
 }
 
-function showAnchors(anchors, size) {
+function showAnchors(anchors) {
   $("anchors").hidden = !anchors;
   if (!anchors) return;
-  const places = (p) => (p.positions_mm ? `${p.positions_mm.join(", ")} mm` : `${(p.positions_in ?? []).join(", ")} in`);
-  const rows = anchors.plates.map((p) => [`${size(p, "start")}, ${size(p, "length")} long`, p.bolt_count ?? "no number", p.bolt_count ? places(p) : "", p.reason]);
-  $("anchors").lastElementChild.replaceChildren(el("p", {}, anchors.reason), why(cited(anchors.provenance)),
-    table("Pieces of bottom plate", ["Piece from the start", "Bolts", "From the start of the piece", "Why"], rows),
-    el("ul", {}, ...anchors.placement.map((p) => el("li", {}, p))));
+  const rows = anchors.plates.map((p) => [p.label, p.positions_label, p.reason]);
+  $("anchors").lastElementChild.replaceChildren(el("p", {}, anchors.reason), why(anchors.provenance.label),
+    table("Pieces of bottom plate", ["Piece", "Bolts", "Why"], rows), el("ul", {}, ...anchors.placement.map((p) => el("li", {}, p))));
 }
 
 function showAssumptions(assumptions) {
-  const value = new Map(assumptions.map((a) => [a.field, Array.isArray(a.value) ? "none" : `${a.value ?? "none"}`]));
+  const assumed = new Map(assumptions.map((a) => [a.field, a]));
   for (const help of form.querySelectorAll("[data-assumed]")) {
-    const assumed = value.get(help.dataset.assumed.replaceAll("/", "."));
-    const choice = [...(form.elements[help.dataset.assumed].options ?? [])].find((o) => o.value === assumed);
-    help.textContent = assumed === undefined ? "" : `Assumed: ${choice?.label ?? assumed}, until you set it`;
-    help.classList.toggle("assumed", assumed !== undefined);
+    const found = assumed.get(help.dataset.assumed.replaceAll("/", "."));
+    const choice = [...(form.elements[help.dataset.assumed].options ?? [])].find((o) => o.value === String(found?.value));
+    help.textContent = found ? `Assumed: ${choice?.label ?? found.value_label}, until you set it` : "";
+    help.classList.toggle("assumed", Boolean(found));
   }
-  $("assumed").replaceChildren(...[...value].map(([field, v]) => el("li", {}, `${words(field)}: ${v}`)));
+  $("assumed").replaceChildren(...assumptions.map((a) => el("li", {}, `${a.label}: ${a.value_label}`)));
 }
 
-/** Shows the drawing where the service has that form of a plan; where it has not, it is asked once only. */
+/** Shows the drawing, which says itself what it is of. */
 async function draw(body, mine, signal) {
-  if (noDrawing) return;
   const answer = await post("v1/wall-plans", body, "image/svg+xml", signal), image = $("drawing").querySelector("img");
+  const drawn = answer.ok && answer.headers.get("Content-Type").startsWith("image/svg+xml"), svg = drawn ? await answer.text() : "";
   if (mine !== turn) return;
-  noDrawing = answer.status === 406;
-  const drawn = answer.ok && answer.headers.get("Content-Type").startsWith("image/svg+xml");
   if (image.src) URL.revokeObjectURL(image.src);
-  if (drawn) image.src = URL.createObjectURL(await answer.blob());
+  if (drawn) {
+    const about = /<title[^>]*>[^<]*<\/title>\s*<desc[^>]*>[^<]*<\/desc>/.exec(svg)?.[0] ?? "<title/>";
+    const parts = new DOMParser().parseFromString(`<svg>${about}</svg>`, "text/xml").documentElement.children;
+    image.alt = [...parts].map((part) => part.textContent).join(". ");
+    image.src = URL.createObjectURL(new Blob([svg], { type: "image/svg+xml" }));
+  }
   $("drawing").hidden = !drawn;
 }
 
@@ -423,7 +462,7 @@ function start() {
   for (const button of document.querySelectorAll("[data-copy]")) button.addEventListener("click", () => copy(button));
   document.querySelector("[data-skip]").addEventListener("click", (event) => { event.preventDefault(); $("answer").focus({ preventScroll: true }); $("answer").scrollIntoView(); });
   addEventListener("hashchange", restore);
-  addEventListener("beforeprint", () => document.querySelectorAll("details").forEach((d) => { d.open = true; }));
+  addEventListener("beforeprint", () => document.querySelectorAll("#result details").forEach((d) => { d.open = true; }));
   restore();
 }
 

@@ -6,9 +6,7 @@ from collections.abc import Callable
 from statistics import median
 from typing import Any
 
-from service.app import create_app
-from service.settings import Settings
-from tests.benchmarks.common import in_process, say_table, say_where, spread
+from tests.benchmarks.common import in_process, made_as_at_the_start, say_table, say_where, spread
 from tests.benchmarks.questions import HOUSE, Question, joint_of, post, wall_of
 
 SIZES = (1, 10, 100, 500)
@@ -32,7 +30,7 @@ def main(given: list[str]) -> None:
     says.add_argument("--rounds", type=int, default=7)
     says.add_argument("--sizes", type=int, nargs="+", default=SIZES)
     asked = says.parse_args(given)
-    app: Any = create_app(Settings(log_level="error"))
+    app: Any = made_as_at_the_start()
     rows = []
     for name, batch in BATCHES.items():
         found: dict[int, list[float]] = {size: [] for size in asked.sizes}

@@ -6,10 +6,20 @@ from collections.abc import Callable
 from dataclasses import replace
 from statistics import median
 
-from service.app import create_app
-from service.settings import Settings
 from tests.benchmarks.bare import app as bare
-from tests.benchmarks.common import Load, Served, cut, in_process, say_table, say_where, serving, spread, start_bare, start_service
+from tests.benchmarks.common import (
+    Load,
+    Served,
+    cut,
+    in_process,
+    made_as_at_the_start,
+    say_table,
+    say_where,
+    serving,
+    spread,
+    start_bare,
+    start_service,
+)
 from tests.benchmarks.questions import KINDS, Question, joint, sheathed_wall, strength, takeoff
 
 Kind = Callable[[int], Question]
@@ -32,7 +42,7 @@ def bare_of(kind: Kind) -> Kind:
 
 
 def compare_in_process(rounds: int, requests: int) -> None:
-    ours = create_app(Settings(log_level="error"))
+    ours = made_as_at_the_start()
     rows = []
     for name, kind in KINDS.items():
         pairs = []

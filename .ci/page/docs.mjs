@@ -35,6 +35,7 @@ async function open({ width = 1200, root = ROOT, at = "" } = {}) {
     return route.abort();
   });
   page = await context.newPage();
+  page.setDefaultTimeout(90_000); // an address has a thousand fields to show, and a shared machine is slow
   page.on("pageerror", (error) => faults.push(error.message));
   page.on("console", (said) => { if (said.type() === "error") faults.push(said.text()); });
   await page.goto(`${root}/docs${at}`);
@@ -130,6 +131,8 @@ describe("what is typed", () => {
   });
 
   it("is refused in the same words", async () => {
+    await open();
+    await unfold("askRequirement");
     await block("askRequirement").locator("textarea").fill('{"nail_designation": "it\'s ü\\n16d"}');
     const { response, lines } = await execute("askRequirement");
     const without = (text) => ({ ...JSON.parse(text), request_id: "" });

@@ -21,10 +21,10 @@ def _twin(o: Operation) -> str:
         return ""
     alike = twin.ask is o.ask
     if o.method == "GET":
-        return (
-            f"The POST of this address takes {'the same fields' if alike else 'these fields and more'} as JSON and gives the same answer."
-        )
-    return f"The GET of this address takes {'the same fields' if alike else 'the plain fields'} in its query, for address bars and spreadsheets."
+        return f"The POST of this address takes {'the same fields' if alike else 'more'}, as JSON."
+    return (
+        f"The GET of this address takes {'the same fields' if alike else 'what is plain'} in its query, for address bars and spreadsheets."
+    )
 
 
 def _forms(o: Operation) -> str:
@@ -37,4 +37,4 @@ def _limits(o: Operation, settings: Settings) -> str:
     if o.method == "GET":
         return f"The query may have {LONGEST_QUERY} bytes." if o.ask else ""
     most = f"up to {settings.max_items} items, " if o.path.endswith("/batch") else ""
-    return f"Takes {most}a body of {settings.max_body_bytes} bytes; all limits stand at /v1/limits."
+    return f"Takes {most}a body of up to {settings.max_body_bytes} bytes; all limits stand at /v1/limits."

@@ -59,9 +59,11 @@ def main() -> int:
         settings = read_settings()
         # Here, since they take most of the start: the fields of questions name what the tables hold, so these imports read them.
         from service.app import create_app
+        from service.web.lines import Lines, open_all
         from service.web.logs import log_uncaught
         from service.web.server import Server
 
+        open_all()
         app = create_app(settings)
         listening = listen(settings)
     except (SettingError, TableError) as error:
@@ -69,7 +71,7 @@ def main() -> int:
         return 2
     spare_the_collector()
     log_uncaught()
-    print(f"serving on http://{settings.listen}/  (stop with Ctrl-C)", file=sys.stderr, flush=True)
+    Lines(2).write(f"serving on http://{settings.listen}/  (stop with Ctrl-C)\n".encode())
     Server(app, settings, listening).run()
     return 0
 

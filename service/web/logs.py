@@ -3,35 +3,52 @@
 import logging
 import sys
 import time
-from datetime import UTC, datetime
 from types import TracebackType
 from typing import Any
 
-import orjson
 from gunicorn.glogging import Logger
 
 from service import API_VERSION
 from service.tables.book import open_book
 from service.web.current import Noted
+from service.web.lines import Lines, fitted, now
 
 QUIET = ("/livez", "/readyz", "/version")
+_WORDS = logging.Formatter()
 log = logging.getLogger("service")
 
 
-class JsonLines(logging.Formatter):
-    """Write a record as one JSON line; no input can start a new one."""
+class JsonLines(logging.Handler):
+    """Writes each record as one JSON line, which no input can end early, and never waits for whoever reads."""
 
-    def format(self, record: logging.LogRecord) -> str:
-        """Return the line."""
-        line = {
-            "ts": datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds"),
-            "level": record.levelname.lower(),
-            "msg": record.getMessage(),
-        }
-        line.update(getattr(record, "facts", {}))
-        if record.exc_info:
-            line["exception"] = self.formatException(record.exc_info)
-        return orjson.dumps(line).decode()
+    def __init__(self, number: int) -> None:
+        super().__init__()
+        self.lines = Lines(number)
+
+    def emit(self, record: logging.LogRecord) -> None:
+        """Write the line of a record."""
+        try:
+            self.lines.write(fitted(_line(record)))
+        except Exception:  # a message that does not fit its arguments; telling so on stderr could wait
+            self.lines.drop()
+
+    def close(self) -> None:
+        """Leave the descriptor."""
+        self.lines.close()
+        super().close()
+
+
+def _line(record: logging.LogRecord) -> dict[str, Any]:
+    line = {"ts": now(record.created), "level": record.levelname.lower(), "msg": _said(record.getMessage())}
+    line.update(getattr(record, "facts", {}))
+    if record.exc_info:
+        line["exception"] = _said(_WORDS.formatException(record.exc_info))
+    return line
+
+
+def _said(text: str) -> str:
+    """Return text that can be UTF-8: a file name may hold half a character."""
+    return text if text.isascii() else text.encode("utf-8", "backslashreplace").decode()
 
 
 class ServerLog(Logger):  # type: ignore[misc]  # gunicorn ships no types
@@ -40,8 +57,7 @@ class ServerLog(Logger):  # type: ignore[misc]  # gunicorn ships no types
     def setup(self, cfg: Any) -> None:
         """Write every line our way."""
         super().setup(cfg)
-        for handler in self.error_log.handlers:
-            handler.setFormatter(JsonLines())
+        self.error_log.handlers[:] = [JsonLines(2)]
 
 
 def log_uncaught() -> None:
@@ -58,9 +74,7 @@ def log_uncaught() -> None:
 
 def set_up(level: str) -> None:
     """Send the service's log to stdout."""
-    handler = logging.StreamHandler(sys.stdout)
-    handler.setFormatter(JsonLines())
-    log.handlers[:] = [handler]
+    log.handlers[:] = [JsonLines(1)]
     log.setLevel(level.upper())
     log.propagate = False
 

@@ -195,9 +195,9 @@ def test_readyz_is_503_while_draining(tmp_path: Path) -> None:
     assert (before, during, alive, client.get("/readyz").status_code) == (200, 503, 200, 200)
 
 
-def line_of(app: Flask, capsys: pytest.CaptureFixture[str], method: str, path: str, **more: Any) -> dict[str, Any]:
+def line_of(app: Flask, capfd: pytest.CaptureFixture[str], method: str, path: str, **more: Any) -> dict[str, Any]:
     app.test_client().open(path, method=method, headers={"X-Request-ID": "r-1"}, **more)
-    (line,) = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    (line,) = [json.loads(line) for line in capfd.readouterr().out.splitlines()]
     return {k: line[k] for k in ("request_id", "method", "route", "status", "bytes_in", "item_count", "problem_code", "max_severity")}
 
 
@@ -215,27 +215,27 @@ def said(method: str, route: str | None, status: int, **more: Any) -> dict[str, 
         ("/v1/nails?colour=1", "/v1/nails", 422, "validation_error"),
     ],
 )
-def test_log_line_of_a_refusal(capsys: pytest.CaptureFixture[str], path: str, route: str | None, status: int, code: str) -> None:
+def test_log_line_of_a_refusal(capfd: pytest.CaptureFixture[str], path: str, route: str | None, status: int, code: str) -> None:
     app = create_app(Settings(log_level="info"))
-    assert line_of(app, capsys, "GET", path) == said("GET", route, status, problem_code=code)
+    assert line_of(app, capfd, "GET", path) == said("GET", route, status, problem_code=code)
 
 
-def test_log_line_of_a_batch(capsys: pytest.CaptureFixture[str]) -> None:
+def test_log_line_of_a_batch(capfd: pytest.CaptureFixture[str]) -> None:
     app, body = create_app(Settings(log_level="info")), json.dumps({"items": [{"id": "a", **JOINT}, {"id": "b", **JOINT}]}).encode()
-    line = line_of(app, capsys, "POST", "/v1/requirements/batch", data=body, content_type="application/json")
+    line = line_of(app, capfd, "POST", "/v1/requirements/batch", data=body, content_type="application/json")
     # no site is sent, so it is assumed, which is a warning
     assert line == said("POST", "/v1/requirements/batch", 200, bytes_in=len(body), item_count=2, max_severity="warning")
 
 
-def test_log_line_of_a_kept_answer_has_its_severity(capsys: pytest.CaptureFixture[str]) -> None:
+def test_log_line_of_a_kept_answer_has_its_severity(capfd: pytest.CaptureFixture[str]) -> None:
     app = create_app(Settings(log_level="info"))
-    first, again = (line_of(app, capsys, "GET", COMPUTED) for _ in range(2))
+    first, again = (line_of(app, capfd, "GET", COMPUTED) for _ in range(2))
     assert first == again == said("GET", "/v1/requirements", 200, max_severity="warning")
 
 
-def test_log_line_never_holds_the_query(capsys: pytest.CaptureFixture[str]) -> None:
+def test_log_line_never_holds_the_query(capfd: pytest.CaptureFixture[str]) -> None:
     create_app(Settings(log_level="info")).test_client().get("/v1/nails?designation=secret")
-    assert "secret" not in capsys.readouterr().out
+    assert "secret" not in capfd.readouterr().out
 
 
 @pytest.mark.parametrize(("method", "path"), [("OPTIONS", "/v1/wall-plans"), ("DELETE", "/v1/wall-plans"), ("OPTIONS", "/v1/nails")])

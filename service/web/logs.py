@@ -1,6 +1,7 @@
 """One JSON line per request on stdout; no bodies, no queries, no addresses."""
 
 import logging
+import re
 import sys
 import time
 from types import TracebackType
@@ -14,6 +15,8 @@ from service.web.current import Noted
 from service.web.lines import Lines, fitted, now
 
 QUIET = ("/livez", "/readyz", "/version")
+_TRACE = re.compile(r"(?!ff)[0-9a-f]{2}-(?!0{32})([0-9a-f]{32})-(?!0{16})[0-9a-f]{16}-[0-9a-f]{2}(?:-.*)?")
+"""W3C Trace Context, section 3.2: what does not fit is not a trace."""
 _WORDS = logging.Formatter()
 log = logging.getLogger("service")
 
@@ -84,16 +87,16 @@ def log_request(environ: dict[str, Any], noted: Noted, status: str, headers: lis
     level = logging.DEBUG if environ["PATH_INFO"] in QUIET else logging.INFO
     if not log.isEnabledFor(level):
         return
-    parent = environ.get("HTTP_TRACEPARENT", "").split("-")
+    trace = _TRACE.fullmatch(environ.get("HTTP_TRACEPARENT", ""))
     facts = {
         "request_id": noted.request_id,
-        "trace_id": parent[1] if len(parent) == 4 and len(parent[1]) == 32 and parent[1].isalnum() else None,
+        "trace_id": trace[1] if trace else None,
         "method": environ["REQUEST_METHOD"],
         "route": noted.route,
         "status": int(status[:3]),
         "duration_s": round(time.perf_counter() - noted.started, 6),
         "bytes_in": noted.bytes_in,
-        "bytes_out": int(dict(headers).get("Content-Length", 0)),
+        "bytes_out": 0 if environ["REQUEST_METHOD"] == "HEAD" else int(dict(headers).get("Content-Length", 0)),
         "item_count": noted.item_count,
         "problem_code": noted.problem_code,
         "max_severity": noted.max_severity,

@@ -4,6 +4,7 @@ import io
 import signal
 import socket
 import sys
+import time
 from collections.abc import Iterable
 from typing import Any
 from wsgiref.util import setup_testing_defaults
@@ -20,12 +21,12 @@ from gunicorn.http.errors import (
 )
 from gunicorn.http.wsgi import Response as WsgiResponse
 from gunicorn.workers.sync import SyncWorker
-from werkzeug.exceptions import RequestTimeout
+from werkzeug.exceptions import RequestTimeout, ServiceUnavailable
 
 from service.web.current import noted
 from service.web.headers import Layer
 from service.web.problems import PROBLEMS, document, problem_response
-from service.web.wire import Wire, read_head
+from service.web.wire import STOP_READS_S, Wire, read_head
 
 LAST_WORD_S = 1.0
 
@@ -53,6 +54,9 @@ class OverrunError(BaseException):
 class Worker(SyncWorker):  # type: ignore[misc]  # gunicorn ships no types
     """The plain worker, with our own words for what it refuses, and an end to every request."""
 
+    stopped: float | None = None
+    """Since when it has been told to stop."""
+
     def init_process(self) -> None:
         """Run; an error that ends the worker is told in one line, where gunicorn prints a second one."""
         try:
@@ -67,9 +71,23 @@ class Worker(SyncWorker):  # type: ignore[misc]  # gunicorn ships no types
         signal.signal(signal.SIGALRM, _overrun)
         signal.pthread_sigmask(signal.SIG_UNBLOCK, Arbiter.SIGNALS)
 
+    def handle_exit(self, sig: int, frame: Any) -> None:
+        """Begin to stop, and know since when."""
+        self.stopped = self.stopped or time.monotonic()
+        super().handle_exit(sig, frame)
+
+    def run(self) -> None:
+        """Serve; when told to stop, serve also who came before: a connection that waits would be reset."""
+        super().run()
+        while self.stopped and time.monotonic() < self.stopped + STOP_READS_S:
+            try:
+                self.accept(self.sockets[0])
+            except OSError:  # nobody waits any more
+                return
+
     def handle(self, listener: Any, client: socket.socket, addr: Any) -> None:
         """Serve one connection, remembering what came in."""
-        super().handle(listener, Wire(client, self.app.settings.client_timeout_s), addr)
+        super().handle(listener, Wire(client, self.app.settings.client_timeout_s, lambda: self.stopped), addr)
 
     def handle_request(self, listener: Any, req: Any, client: Wire, addr: Any) -> None:
         """Serve one request whose head was read."""
@@ -106,7 +124,7 @@ def _overrun(number: int, frame: object) -> None:
 
 def problem_code(exc: BaseException) -> str:
     """Return the code of the problem that an exception is; SystemExit is gunicorn's own last resort."""
-    if isinstance(exc, OverrunError | SystemExit):
+    if isinstance(exc, OverrunError | ServiceUnavailable | SystemExit):
         return "overloaded"
     if isinstance(exc, RequestTimeout):
         return "request_timeout"

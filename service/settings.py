@@ -26,6 +26,7 @@ class Settings:
     request_timeout_s: int = 20
     cors_origins: str = "*"
     public_url: str = ""
+    api_keys_file: str = ""
     drain_file: str = ""
     log_level: str = "info"
     build: str = "unknown"

@@ -28,9 +28,10 @@ TYPES = {**MEDIA_TYPES, "csv": CSV}
 def install(app: Flask) -> None:
     """Add every address to the app."""
     kept = app.config["KEPT"] = Kept()
+    locked = bool(app.config["SETTINGS"].api_keys_file)
     for o in OPERATIONS:
         rule = o.path.replace("{", "<").replace("}", ">")
-        app.add_url_rule(rule, o.operation_id, _view(o, kept), methods=[o.method])
+        app.add_url_rule(rule, o.operation_id, _view(o, kept, locked), methods=[o.method])
     document = orjson.dumps(build(app.config["SETTINGS"]))
     etag = tag(document)
 
@@ -58,11 +59,12 @@ def _file_name(path: str, form: str) -> str:
     return f"{'-'.join(words)}.{form}"
 
 
-def _view(o: Operation, kept: Kept) -> Any:
-    """Return the view of an operation.
+def _view(o: Operation, kept: Kept, locked: bool) -> Any:
+    """Return the view of an operation; `locked` where callers need a key, so that no store of others may keep its answers.
 
     A GET is a pure computation, so its bytes are kept by query: the tables cannot change while the process runs.
     """
+    cache = o.cache.replace("public", "private") if locked else o.cache
     names = {form: "" if form == "json" else _file_name(o.path, form) for form in o.forms}
 
     def answered(raw: Any, path: dict[str, str], form: str, table: str) -> bytes:
@@ -89,12 +91,12 @@ def _view(o: Operation, kept: Kept) -> Any:
         form, table = output_form(o.forms, o.tables)
         answer = made(request.query_string, path, form, table)
         noted().max_severity = answer.max_severity
-        return send_bytes(answer.raw, o.cache, answer.tag, TYPES[form], name=names[form])
+        return send_bytes(answer.raw, cache, answer.tag, TYPES[form], name=names[form])
 
     def post(**path: str) -> Response:
         form, table = output_form(o.forms, o.tables)
         read_query(None, also)
         raw = answered(read_json(), path, form, table)
-        return send_bytes(raw, o.cache, "", TYPES[form], name=names[form])
+        return send_bytes(raw, cache, "", TYPES[form], name=names[form])
 
     return get if o.method == "GET" else post

@@ -16,6 +16,7 @@ from service.web.contract import build
 from service.web.current import noted
 from service.web.handlers import bracing, inspections, joints, reference, schedules, shear, strengths, substitutions, takeoffs, ties, walls
 from service.web.kept import Kept, Made
+from service.web.metrics import tally
 from service.web.reading import MEDIA_TYPES, output_form, read_json, read_query
 from service.web.registry import OPERATIONS, REFERENCE, Operation
 from service.web.sending import CSV, send_bytes, tag
@@ -45,7 +46,7 @@ def install(app: Flask) -> None:
 
 
 def _written(o: Operation, reply: Reply, form: str, table: str) -> bytes:
-    noted().max_severity = first_word(reply.cautions)
+    noted().max_severity, noted().tally = first_word(reply.cautions), tally(o.shape, reply)
     if form in o.drawn:
         return o.drawn[form](reply)
     if form == "csv":
@@ -83,14 +84,14 @@ def _view(o: Operation, kept: Kept, locked: bool) -> Any:
         found = kept.find(question)
         if found is None:
             raw = answered(read_query(o.ask, also), path, form, table)
-            found = Made(raw, tag(raw), noted().max_severity)
+            found = Made(raw, tag(raw), noted().max_severity, noted().tally)
             kept.keep(question, found, len(query))
         return found
 
     def get(**path: str) -> Response:
         form, table = output_form(o.forms, o.tables)
         answer = made(request.query_string, path, form, table)
-        noted().max_severity = answer.max_severity
+        noted().max_severity, noted().tally = answer.max_severity, answer.tally
         return send_bytes(answer.raw, cache, answer.tag, TYPES[form], name=names[form])
 
     def post(**path: str) -> Response:

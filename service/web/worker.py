@@ -1,6 +1,7 @@
 """A gunicorn worker that refuses in problem documents and does not name its version."""
 
 import io
+import itertools
 import signal
 import socket
 import sys
@@ -23,9 +24,11 @@ from gunicorn.http.wsgi import Response as WsgiResponse
 from gunicorn.workers.sync import SyncWorker
 from werkzeug.exceptions import RequestTimeout, ServiceUnavailable
 
+from service.web import metrics
 from service.web.current import noted
 from service.web.headers import Layer
 from service.web.problems import PROBLEMS, document, problem_response
+from service.web.scrape import Scraper
 from service.web.wire import STOP_READS_S, Wire, read_head
 
 LAST_WORD_S = 1.0
@@ -38,13 +41,41 @@ class Keeper(Arbiter):  # type: ignore[misc]  # gunicorn ships no types
     reads, and the parent would wait for that worker as long as a stop may take.
     """
 
+    scraper: Scraper | None = None
+    """The listener of the counts, where there is one."""
+
+    def __init__(self, app: Any) -> None:
+        super().__init__(app)
+        self.places: dict[int, str] = {}
+
     def spawn_worker(self) -> Any:
-        """Make a worker, which lets signals in when it has its handlers."""
+        """Make a worker, which lets signals in when it has its handlers, and counts in the first place that is free."""
+        place = next(str(n) for n in itertools.count() if str(n) not in self.places.values())
         signal.pthread_sigmask(signal.SIG_BLOCK, self.SIGNALS)
         try:
-            return super().spawn_worker()
+            with metrics.counting_as(place):
+                pid = super().spawn_worker()
         finally:
             signal.pthread_sigmask(signal.SIG_UNBLOCK, self.SIGNALS)
+        self.places[pid] = place
+        return pid
+
+    def manage_workers(self) -> None:
+        """See that all are there that should be."""
+        if self.scraper:
+            self.scraper.keep()
+        super().manage_workers()
+
+    def forget(self, pid: int) -> None:
+        """Free the place of a worker that is gone."""
+        place = self.places.pop(pid, None)
+        if place and metrics.counts:
+            metrics.counts.forget(place)
+
+    def clear_up(self) -> None:
+        """Leave nothing behind."""
+        if self.scraper:
+            self.scraper.end()
 
 
 class OverrunError(BaseException):

@@ -8,10 +8,12 @@ import sys
 from errno import EADDRINUSE
 
 from service.errors import TableError
-from service.settings import SettingError, Settings, read_settings
+from service.settings import SettingError, read_settings
+
+METRICS_BACKLOG = 16
 
 
-def listen(settings: Settings) -> int:
+def listen(setting: str, address: str, backlog: int) -> int:
     """Listen, and return the file descriptor; gunicorn would try five times and say so over many lines.
 
     Raises
@@ -19,17 +21,17 @@ def listen(settings: Settings) -> int:
     SettingError
         The address is not of this machine, the name does not resolve, or the port cannot be had.
     """
-    host, port = settings.listen.rsplit(":", 1)
+    host, port = address.rsplit(":", 1)
     try:
         found = socket.getaddrinfo(host.strip("[]"), int(port), type=socket.SOCK_STREAM)
-        family, *_, address = min(found, key=lambda f: f[0] != socket.AF_INET)
+        family, *_, where = min(found, key=lambda f: f[0] != socket.AF_INET)
         both = family == socket.AF_INET6 and socket.has_dualstack_ipv6()
-        return socket.create_server(address, family=family, backlog=settings.backlog, dualstack_ipv6=both).detach()
+        return socket.create_server(where, family=family, backlog=backlog, dualstack_ipv6=both).detach()
     except UnicodeError:
-        raise SettingError(f"APP_LISTEN={settings.listen}: no host name") from None
+        raise SettingError(f"{setting}={address}: no host name") from None
     except OSError as error:
-        taken = "the port is in use by another program; stop it, or name a free port in APP_LISTEN"
-        raise SettingError(f"APP_LISTEN={settings.listen}: {taken if error.errno == EADDRINUSE else error.strerror}") from None
+        taken = f"the port is in use by another program; stop it, or name a free port in {setting}"
+        raise SettingError(f"{setting}={address}: {taken if error.errno == EADDRINUSE else error.strerror}") from None
 
 
 def spare_the_collector() -> None:
@@ -59,18 +61,25 @@ def main() -> int:
         settings = read_settings()
         # Here, since they take most of the start: the fields of questions name what the tables hold, so these imports read them.
         from service.app import create_app
+        from service.web.lines import Lines, open_all
         from service.web.logs import log_uncaught
+        from service.web.scrape import check_installed
         from service.web.server import Server
 
+        open_all()
         app = create_app(settings)
-        listening = listen(settings)
+        listening = listen("APP_LISTEN", settings.listen, settings.backlog)
+        counted = None
+        if settings.metrics_listen:
+            check_installed()
+            counted = listen("APP_METRICS_LISTEN", settings.metrics_listen, METRICS_BACKLOG)
     except (SettingError, TableError) as error:
         print(f"cannot start: {error}", file=sys.stderr)
         return 2
     spare_the_collector()
     log_uncaught()
-    print(f"serving on http://{settings.listen}/  (stop with Ctrl-C)", file=sys.stderr, flush=True)
-    Server(app, settings, listening).run()
+    Lines(2).write(f"serving on http://{settings.listen}/  (stop with Ctrl-C)\n".encode())
+    Server(app, settings, listening, counted).run()
     return 0
 
 

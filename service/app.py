@@ -8,6 +8,7 @@ from service.settings import Settings, read_settings
 from service.tables.book import open_book
 from service.web import logs, operations, problems, routes
 from service.web.headers import Layer
+from service.web.keys import read_keys
 from service.web.lean import Lean
 
 
@@ -24,6 +25,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     logs.set_up(settings.log_level)
     app = Lean("service", static_folder=None)
     app.config["SETTINGS"] = settings
+    app.keys = read_keys(settings.api_keys_file) if settings.api_keys_file else None
     app.url_map.strict_slashes = True
     app.url_map.merge_slashes = False
     problems.install(app)

@@ -26,7 +26,9 @@ class Settings:
     request_timeout_s: int = 20
     cors_origins: str = "*"
     public_url: str = ""
+    api_keys_file: str = ""
     drain_file: str = ""
+    metrics_listen: str = ""
     log_level: str = "info"
     build: str = "unknown"
 
@@ -44,6 +46,7 @@ RANGES = {
 }
 PATTERNS = {
     "listen": r"^(\[[0-9a-fA-F:]+\]|[A-Za-z0-9.-]+):\d{1,5}$",
+    "metrics_listen": r"^((\[[0-9a-fA-F:]+\]|[A-Za-z0-9.-]+):\d{1,5})?$",
     "cors_origins": r"^(\*|https?://[A-Za-z0-9.:\[\]-]+(,\s*https?://[A-Za-z0-9.:\[\]-]+)*)$",
     "public_url": r"^(https?://(\[[0-9a-fA-F:]+\]|[A-Za-z0-9.-]+)(:\d{1,5})?(/[A-Za-z0-9._~-]+)*)?$",
     "log_level": r"^(debug|info|warning|error)$",
@@ -74,7 +77,7 @@ def read_settings(environment: Mapping[str, str] = os.environ) -> Settings:
         else:
             if field in PATTERNS and not re.fullmatch(PATTERNS[field], value):
                 raise SettingError(f"{name} must fit {PATTERNS[field]}, not {value!r}")
-            if field == "listen" and not 1 <= int(value.rsplit(":", 1)[1]) <= 65_535:
+            if field in ("listen", "metrics_listen") and value and not 1 <= int(value.rsplit(":", 1)[1]) <= 65_535:
                 raise SettingError(f"{name} must name a port from 1 to 65535, not {value!r}")
             got[field] = value
     return Settings(**got)  # type: ignore[arg-type]  # each value was read by its own kind above

@@ -8,6 +8,7 @@ import pytest
 import yaml
 
 from service.settings import Settings, read_settings
+from service.web.scrape import PATH
 from service.web.server import LAST_RESORT_S
 
 DOCKER = Path(__file__).parents[1] / "docker"
@@ -56,6 +57,21 @@ def test_the_drain_is_seen_before_the_stop_and_the_stop_has_its_time() -> None:
     assert POD["terminationGracePeriodSeconds"] >= drain_s + graceful_s(read_settings(SET["kubernetes"]))
     alive = BOX["livenessProbe"]
     assert alive["periodSeconds"] * (alive["failureThreshold"] - 1) > in_flight_s
+
+
+def test_the_counts_are_read_on_a_port_of_their_own_that_nobody_outside_reaches() -> None:
+    exposed = re.findall(r"^EXPOSE (.*)$", (DOCKER / "Dockerfile").read_text(encoding="utf-8"), re.M)
+    ports = {p["name"]: p["containerPort"] for p in BOX["ports"]}
+    assert exposed == [f"{ports['http']} {ports['metrics']}"]
+    for settings in SET.values():
+        assert settings["APP_METRICS_LISTEN"] == f"0.0.0.0:{ports['metrics']}"
+    told = KINDS["Deployment"]["spec"]["template"]["metadata"]["annotations"]
+    assert (told["prometheus.io/port"], told["prometheus.io/path"]) == (str(ports["metrics"]), PATH)
+    assert {p["port"] for p in KINDS["NetworkPolicy"]["spec"]["ingress"][0]["ports"]} == set(ports)
+    assert [p["targetPort"] for p in KINDS["Service"]["spec"]["ports"]] == ["http"]
+    published = [port for box in COMPOSED.values() for port in box.get("ports", ())]
+    assert published == ["127.0.0.1:8080:8080"] and "ports" not in COMPOSED["service-a"]
+    assert "prometheus-client==" in (DOCKER / "requirements.hashes.lock").read_text(encoding="utf-8")
 
 
 def test_composed_services_have_time_to_stop() -> None:

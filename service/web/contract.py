@@ -20,6 +20,7 @@ from service.schemas.fields import Items, Strict, Whole
 from service.settings import Settings
 from service.web.descriptions import described
 from service.web.examples import IDS, examples_of
+from service.web.keys import HEADER
 from service.web.registry import OPERATIONS, Operation
 from service.web.responses import HEADERS, documents, refusals, responses
 
@@ -35,6 +36,12 @@ TAGS = {
     "questions": "Joints, walls and whole houses judged and planned. Nothing is stored, so any question may be sent again.",
     "reference": "Editions, joints, nails, species, cautions, problems, limits, and this contract: the ids and words that questions and answers use.",
     "operations": "For those who run the service: alive, ready, version; without limits and keys.",
+}
+KEY = {
+    "type": "apiKey",
+    "in": "header",
+    "name": HEADER,
+    "description": "A key of the caller; only where whoever runs the service asks for one.",
 }
 BATCHES = {
     "RequirementBatch": ("Requirement", RequirementSchema),
@@ -58,7 +65,7 @@ def build(settings: Settings) -> dict[str, Any]:
         info={"description": ABOUT, "license": {"name": "MIT", "identifier": "MIT"}},
         servers=[{"url": settings.public_url or "/", "description": "This service, local or in production.", "x-internal": False}],
         tags=[{"name": n, "description": d} for n, d in TAGS.items()],
-        security=[],
+        security=[{"ApiKey": []}] if settings.api_keys_file else [{}, {"ApiKey": []}],
     )
     plugin.converter.add_attribute_function(_whole)  # type: ignore[union-attr]  # made when the document takes the plugin
     for ask, schema in BATCHES.values():
@@ -72,7 +79,7 @@ def build(settings: Settings) -> dict[str, Any]:
     for path in sorted(paths):
         spec.path(path=path, operations=paths[path])
     document: dict[str, Any] = json.loads(json.dumps(spec.to_dict()))
-    document["components"] |= {"headers": HEADERS, "responses": refusals()}
+    document["components"] |= {"headers": HEADERS, "responses": refusals(), "securitySchemes": {"ApiKey": KEY}}
     document["paths"] |= documents(settings.build)
     schemas = document["components"]["schemas"]
     for name, (ask, _) in BATCHES.items():
@@ -136,7 +143,6 @@ def _operation(o: Operation, settings: Settings) -> dict[str, Any]:
         "summary": o.summary,
         "description": described(o, settings),
         "tags": [o.tag],
-        "security": [],
         "parameters": _parameters(o),
         "responses": responses(o),
     }

@@ -7,6 +7,7 @@ from typing import Any
 from flask import current_app, request
 
 from service.settings import Settings
+from service.web.metrics import Tally
 
 NOTED = "service.noted"
 """Where the notes stand in the WSGI environment."""
@@ -27,6 +28,7 @@ class Noted:
     problem_code: str | None = None
     max_severity: str | None = None
     metric: bool = False
+    tally: Tally | None = None
     hints: dict[Any, dict[str, Any]] = field(default_factory=dict)
 
 

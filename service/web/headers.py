@@ -2,11 +2,13 @@
 
 import os
 import re
+import time
 from collections.abc import Callable, Iterable
 from typing import Any
 
 from service import API_VERSION
 from service.settings import Settings
+from service.web import metrics
 from service.web.current import NOTED, Noted
 from service.web.logs import log_request
 
@@ -50,9 +52,17 @@ class Layer:
             headers += [h for h in ALWAYS if h[0] not in own]
             headers += [("X-Request-ID", noted.request_id), *self._cross_origin(environ)]
             log_request(environ, noted, status, headers)
+            if metrics.counts:
+                _count(metrics.counts, environ["REQUEST_METHOD"], noted, status, headers)
             return start_response(status, headers, exc_info)
 
-        return self.app(environ, start)
+        if metrics.counts is None:
+            return self.app(environ, start)
+        metrics.counts.in_flight.inc()
+        try:
+            return self.app(environ, start)
+        finally:
+            metrics.counts.in_flight.dec()
 
     def _cross_origin(self, environ: dict[str, Any]) -> Headers:
         if self.any_origin:
@@ -60,6 +70,12 @@ class Layer:
         vary = ("Vary", f"{VARY}, Origin")
         origin = environ.get("HTTP_ORIGIN", "")
         return [vary, ("Access-Control-Allow-Origin", origin), EXPOSED] if origin in self.origins else [vary]
+
+
+def _count(counts: metrics.Counts, method: str, noted: Noted, status: str, headers: Headers) -> None:
+    deprecated = any(name == "Deprecation" for name, _ in headers)
+    counts.request(method, noted.route, status[:3], time.perf_counter() - noted.started, deprecated)
+    counts.answer(noted.tally, noted.problem_code)
 
 
 def _in_order(methods: str) -> str:

@@ -5,6 +5,8 @@ from collections.abc import Hashable
 from dataclasses import dataclass
 from threading import Lock
 
+from service.web.metrics import Tally
+
 MOST = 8_000_000
 """Bytes kept by a worker: some thousand single answers. Whoever asks ever new questions must not make it grow further."""
 LARGEST = 65_536
@@ -15,11 +17,12 @@ BESIDE = 1_024
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """An answer as it was written, with its tag, and the worst severity in it for the log line."""
+    """An answer as it was written, with its tag, the worst severity in it for the log line, and what it adds to the counts."""
 
     raw: bytes
     tag: str
     max_severity: str | None
+    tally: Tally | None = None
 
 
 class Kept:

@@ -9,6 +9,7 @@ from flask.sessions import NullSession, SessionInterface
 from werkzeug.routing import MapAdapter
 
 from service.web.current import noted
+from service.web.keys import Keys
 
 
 class _NoSessions(SessionInterface):
@@ -25,6 +26,8 @@ class Lean(Flask):
     """Flask that goes from the address to the view and back; half of a small answer's time went to the rest."""
 
     session_interface = _NoSessions()
+    keys: Keys | None = None
+    """Keys of callers, where one is asked for."""
 
     def create_url_adapter(self, request: Request | None) -> MapAdapter | None:
         """Return the matcher of a request by path alone: no address depends on the host, so the host is not read."""
@@ -37,9 +40,11 @@ class Lean(Flask):
 
     def full_dispatch_request(self) -> Response:
         """Answer, or refuse; a view here returns a response and needs no making of one."""
-        rule = request_ctx.request.url_rule
-        noted().route = rule.rule if rule else None
+        request = request_ctx.request
+        noted().route = request.url_rule.rule if request.url_rule else None
         try:
+            if self.keys:
+                self.keys.check(request)
             answer: Any = self.dispatch_request()
         except Exception as error:
             answer = self.handle_user_exception(error)

@@ -1,37 +1,57 @@
 """One JSON line per request on stdout; no bodies, no queries, no addresses."""
 
 import logging
+import re
 import sys
 import time
-from datetime import UTC, datetime
 from types import TracebackType
 from typing import Any
 
-import orjson
 from gunicorn.glogging import Logger
 
 from service import API_VERSION
 from service.tables.book import open_book
 from service.web.current import Noted
+from service.web.lines import Lines, fitted, now
 
 QUIET = ("/livez", "/readyz", "/version")
+_TRACE = re.compile(r"(?!ff)[0-9a-f]{2}-(?!0{32})([0-9a-f]{32})-(?!0{16})[0-9a-f]{16}-[0-9a-f]{2}(?:-.*)?")
+"""W3C Trace Context, section 3.2: what does not fit is not a trace."""
+_WORDS = logging.Formatter()
 log = logging.getLogger("service")
 
 
-class JsonLines(logging.Formatter):
-    """Write a record as one JSON line; no input can start a new one."""
+class JsonLines(logging.Handler):
+    """Writes each record as one JSON line, which no input can end early, and never waits for whoever reads."""
 
-    def format(self, record: logging.LogRecord) -> str:
-        """Return the line."""
-        line = {
-            "ts": datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds"),
-            "level": record.levelname.lower(),
-            "msg": record.getMessage(),
-        }
-        line.update(getattr(record, "facts", {}))
-        if record.exc_info:
-            line["exception"] = self.formatException(record.exc_info)
-        return orjson.dumps(line).decode()
+    def __init__(self, number: int) -> None:
+        super().__init__()
+        self.lines = Lines(number)
+
+    def emit(self, record: logging.LogRecord) -> None:
+        """Write the line of a record."""
+        try:
+            self.lines.write(fitted(_line(record)))
+        except Exception:  # a message that does not fit its arguments; telling so on stderr could wait
+            self.lines.drop()
+
+    def close(self) -> None:
+        """Leave the descriptor."""
+        self.lines.close()
+        super().close()
+
+
+def _line(record: logging.LogRecord) -> dict[str, Any]:
+    line = {"ts": now(record.created), "level": record.levelname.lower(), "msg": _said(record.getMessage())}
+    line.update(getattr(record, "facts", {}))
+    if record.exc_info:
+        line["exception"] = _said(_WORDS.formatException(record.exc_info))
+    return line
+
+
+def _said(text: str) -> str:
+    """Return text that can be UTF-8: a file name may hold half a character."""
+    return text if text.isascii() else text.encode("utf-8", "backslashreplace").decode()
 
 
 class ServerLog(Logger):  # type: ignore[misc]  # gunicorn ships no types
@@ -40,8 +60,7 @@ class ServerLog(Logger):  # type: ignore[misc]  # gunicorn ships no types
     def setup(self, cfg: Any) -> None:
         """Write every line our way."""
         super().setup(cfg)
-        for handler in self.error_log.handlers:
-            handler.setFormatter(JsonLines())
+        self.error_log.handlers[:] = [JsonLines(2)]
 
 
 def log_uncaught() -> None:
@@ -58,9 +77,7 @@ def log_uncaught() -> None:
 
 def set_up(level: str) -> None:
     """Send the service's log to stdout."""
-    handler = logging.StreamHandler(sys.stdout)
-    handler.setFormatter(JsonLines())
-    log.handlers[:] = [handler]
+    log.handlers[:] = [JsonLines(1)]
     log.setLevel(level.upper())
     log.propagate = False
 
@@ -70,16 +87,16 @@ def log_request(environ: dict[str, Any], noted: Noted, status: str, headers: lis
     level = logging.DEBUG if environ["PATH_INFO"] in QUIET else logging.INFO
     if not log.isEnabledFor(level):
         return
-    parent = environ.get("HTTP_TRACEPARENT", "").split("-")
+    trace = _TRACE.fullmatch(environ.get("HTTP_TRACEPARENT", ""))
     facts = {
         "request_id": noted.request_id,
-        "trace_id": parent[1] if len(parent) == 4 and len(parent[1]) == 32 and parent[1].isalnum() else None,
+        "trace_id": trace[1] if trace else None,
         "method": environ["REQUEST_METHOD"],
         "route": noted.route,
         "status": int(status[:3]),
         "duration_s": round(time.perf_counter() - noted.started, 6),
         "bytes_in": noted.bytes_in,
-        "bytes_out": int(dict(headers).get("Content-Length", 0)),
+        "bytes_out": 0 if environ["REQUEST_METHOD"] == "HEAD" else int(dict(headers).get("Content-Length", 0)),
         "item_count": noted.item_count,
         "problem_code": noted.problem_code,
         "max_severity": noted.max_severity,

@@ -14,6 +14,7 @@ from service.said import worded
 from service.schemas.fields import show
 from service.schemas.hints import LATER, SHOWN
 from service.web.current import noted, settings
+from service.web.keys import HEADER, KeyRefusedError
 
 MEDIA_TYPE = "application/problem+json"
 MOST_ERRORS = 50
@@ -49,6 +50,10 @@ PROBLEMS = {
         Problem("duplicate_key", 400, "A key stands twice in one object", "JSON with a repeated key has no single meaning; send it once."),
         Problem("nesting_too_deep", 400, "The body nests too deep", "Objects and lists may nest 16 deep."),
         Problem("bad_request", 400, "The request cannot be read", "The request line or a header is malformed."),
+        Problem("missing_api_key", 401, "A key is needed", "Send your key in the header X-API-Key; whoever runs the service gives it out."),
+        Problem(
+            "invalid_api_key", 401, "The key is not known", "The key in the header X-API-Key is not valid, or no longer; ask for another."
+        ),
         Problem("not_found", 404, "No such address", "See /v1/openapi.json for the addresses."),
         Problem("unknown_id", 404, "No such id", "The list address of the collection shows the ids."),
         Problem("method_not_allowed", 405, "The address does not take this method", "The Allow header lists the methods."),
@@ -71,6 +76,7 @@ PROBLEMS = {
 }
 BY_STATUS = {
     400: "bad_request",
+    401: "missing_api_key",
     404: "not_found",
     405: "method_not_allowed",
     406: "not_acceptable",
@@ -194,6 +200,10 @@ def install(app: Flask) -> None:
     def _not_offered(error: NotOfferedError) -> Response:
         said = f"The answer of this address is offered as {' or '.join(error.offered)}."
         return problem_response(problem("not_acceptable", said, offered=error.offered))
+
+    @app.errorhandler(KeyRefusedError)
+    def _no_key(error: KeyRefusedError) -> Response:
+        return problem_response(problem(error.code, PROBLEMS[error.code].about), [("WWW-Authenticate", f'ApiKey header="{HEADER}"')])
 
     @app.errorhandler(HTTPException)
     def _http(error: HTTPException) -> Response:

@@ -8,7 +8,7 @@ from urllib.parse import unquote_to_bytes
 from flask import request
 from marshmallow import ValidationError
 from werkzeug.datastructures import MIMEAccept, MultiDict
-from werkzeug.exceptions import RequestURITooLarge, UnsupportedMediaType
+from werkzeug.exceptions import UnsupportedMediaType
 
 from service.errors import FasteningError, Fault, QueryError, UnreadableBodyError
 from service.schemas.fields import Choice, Flag, Items, Number, Strict, Text, show
@@ -90,7 +90,8 @@ def _too_large(limit: int, received: int | None) -> UnreadableBodyError:
 
 def _check_encoding(query: bytes) -> None:
     if len(query) > LONGEST_QUERY:
-        raise RequestURITooLarge()
+        said = f"the query may have {LONGEST_QUERY} bytes; use POST for long questions"
+        raise UnreadableBodyError("uri_too_long", said, limit=LONGEST_QUERY, received=show(len(query)))
     try:
         unquote_to_bytes(query.replace(b"+", b" ")).decode("utf-8")
         if _BAD_ESCAPE.search(query):

@@ -26,12 +26,17 @@ HEADERS: dict[str, Any] = {
     "ETag": {"description": "Tag of the answer; send it back as If-None-Match for a 304.", "schema": TEXT},
     "Cache-Control": {"description": "How long the answer may be kept.", "schema": TEXT},
     "Allow": {"description": "The methods the address takes.", "schema": TEXT},
+    "WWW-Authenticate": {"description": "Which header takes the key.", "schema": TEXT},
     "Retry-After": {"description": "Seconds to wait before trying again.", "schema": {"type": "integer", "minimum": 0, "maximum": 86400}},
     "Content-Disposition": {"description": "Name of the file.", "schema": TEXT},
 }
 ALWAYS = ("API-Version", "X-Request-ID", "Access-Control-Allow-Origin", "Access-Control-Expose-Headers", "Link")
-MORE = {405: ("Allow",), 429: ("Retry-After",), 503: ("Retry-After",)}
-BY_PROXY_OR_WORKER = {408: "The request came too slowly; made by the worker or a proxy.", 429: "Too many requests; made by a proxy."}
+MORE = {401: ("WWW-Authenticate",), 405: ("Allow",), 429: ("Retry-After",), 503: ("Retry-After",)}
+SAID_OF = {
+    401: "A key is needed and was not sent, or is not known; only where whoever runs the service, or a proxy, asks for one.",
+    408: "The request came too slowly; made by the worker or a proxy.",
+    429: "Too many requests; made by a proxy.",
+}
 LONGEST_LINE = 100
 LONGEST_SHOWN = 65_536
 """Longer answers are kept and replayed, but would drown the document."""
@@ -106,9 +111,10 @@ def refusals() -> dict[str, Any]:
 
 def _refusal(status: int, examples: dict[str, Any]) -> dict[str, Any]:
     code = {422: "validation_error", 500: "internal_error"}.get(status) or BY_STATUS[status]
-    about = BY_PROXY_OR_WORKER.get(status, PROBLEMS[code].about)
+    about = SAID_OF.get(status, PROBLEMS[code].about)
+    codes = ("missing_api_key", "invalid_api_key") if status == 401 else (code,)
     shown = examples or {n: _refused(e) for n, e in examples_of(REFUSED).items() if e.status == status}
-    shown = shown or {code: {"value": document(code, PROBLEMS[code].about, "/v1/requirements", "example")}}
+    shown = shown or {c: {"value": document(c, PROBLEMS[c].about, "/v1/requirements", "example")} for c in codes}
     return {
         "description": about,
         "headers": headers(*ALWAYS, "Cache-Control", *MORE.get(status, ())),
@@ -149,7 +155,7 @@ def _plain(operation_id: str, summary: str, tag: str, schema: dict[str, Any], sh
     }
     if kept:
         answers["304"] = {"description": "What If-None-Match names has not changed.", "headers": headers(*ALWAYS, "ETag", "Cache-Control")}
-    for code in (400, 405, 406, 408, 414, 422, 429, 431, 500, 503):
+    for code in (400, 401, 405, 406, 408, 414, 422, 429, 431, 500, 503):
         answers[str(code)] = {"$ref": f"#/components/responses/{_name(code)}"}
     about = {"operationId": operation_id, "summary": summary, "description": summary + ".", "tags": [tag], "security": []}
     return {**about, "parameters": [], "responses": dict(sorted(answers.items()))}

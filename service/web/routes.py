@@ -16,6 +16,7 @@ from service.web.contract import build
 from service.web.current import noted
 from service.web.handlers import bracing, inspections, joints, reference, schedules, shear, strengths, substitutions, takeoffs, ties, walls
 from service.web.kept import Kept, Made
+from service.web.metrics import tally
 from service.web.reading import MEDIA_TYPES, output_form, read_json, read_query
 from service.web.registry import OPERATIONS, REFERENCE, Operation
 from service.web.sending import CSV, send_bytes, tag
@@ -28,9 +29,10 @@ TYPES = {**MEDIA_TYPES, "csv": CSV}
 def install(app: Flask) -> None:
     """Add every address to the app."""
     kept = app.config["KEPT"] = Kept()
+    locked = bool(app.config["SETTINGS"].api_keys_file)
     for o in OPERATIONS:
         rule = o.path.replace("{", "<").replace("}", ">")
-        app.add_url_rule(rule, o.operation_id, _view(o, kept), methods=[o.method])
+        app.add_url_rule(rule, o.operation_id, _view(o, kept, locked), methods=[o.method])
     document = orjson.dumps(build(app.config["SETTINGS"]))
     etag = tag(document)
 
@@ -44,7 +46,7 @@ def install(app: Flask) -> None:
 
 
 def _written(o: Operation, reply: Reply, form: str, table: str) -> bytes:
-    noted().max_severity = first_word(reply.cautions)
+    noted().max_severity, noted().tally = first_word(reply.cautions), tally(o.shape, reply)
     if form in o.drawn:
         return o.drawn[form](reply)
     if form == "csv":
@@ -58,11 +60,12 @@ def _file_name(path: str, form: str) -> str:
     return f"{'-'.join(words)}.{form}"
 
 
-def _view(o: Operation, kept: Kept) -> Any:
-    """Return the view of an operation.
+def _view(o: Operation, kept: Kept, locked: bool) -> Any:
+    """Return the view of an operation; `locked` where callers need a key, so that no store of others may keep its answers.
 
     A GET is a pure computation, so its bytes are kept by query: the tables cannot change while the process runs.
     """
+    cache = o.cache.replace("public", "private") if locked else o.cache
     names = {form: "" if form == "json" else _file_name(o.path, form) for form in o.forms}
 
     def answered(raw: Any, path: dict[str, str], form: str, table: str) -> bytes:
@@ -81,20 +84,20 @@ def _view(o: Operation, kept: Kept) -> Any:
         found = kept.find(question)
         if found is None:
             raw = answered(read_query(o.ask, also), path, form, table)
-            found = Made(raw, tag(raw), noted().max_severity)
+            found = Made(raw, tag(raw), noted().max_severity, noted().tally)
             kept.keep(question, found, len(query))
         return found
 
     def get(**path: str) -> Response:
         form, table = output_form(o.forms, o.tables)
         answer = made(request.query_string, path, form, table)
-        noted().max_severity = answer.max_severity
-        return send_bytes(answer.raw, o.cache, answer.tag, TYPES[form], name=names[form])
+        noted().max_severity, noted().tally = answer.max_severity, answer.tally
+        return send_bytes(answer.raw, cache, answer.tag, TYPES[form], name=names[form])
 
     def post(**path: str) -> Response:
         form, table = output_form(o.forms, o.tables)
         read_query(None, also)
         raw = answered(read_json(), path, form, table)
-        return send_bytes(raw, o.cache, "", TYPES[form], name=names[form])
+        return send_bytes(raw, cache, "", TYPES[form], name=names[form])
 
     return get if o.method == "GET" else post

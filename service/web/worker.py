@@ -1,10 +1,12 @@
 """A gunicorn worker that refuses in problem documents and does not name its version."""
 
 import io
+import itertools
 import os
 import signal
 import socket
 import sys
+import time
 from collections.abc import Iterable
 from typing import Any
 from wsgiref.util import setup_testing_defaults
@@ -23,12 +25,14 @@ from gunicorn.http.wsgi import Response as WsgiResponse
 from gunicorn.workers import base
 from gunicorn.workers.sync import SyncWorker
 from gunicorn.workers.workertmp import WorkerTmp
-from werkzeug.exceptions import RequestTimeout
+from werkzeug.exceptions import RequestTimeout, ServiceUnavailable
 
+from service.web import metrics
 from service.web.current import noted
 from service.web.headers import Layer
 from service.web.problems import PROBLEMS, document, problem_response
-from service.web.wire import Wire, read_head
+from service.web.scrape import Scraper
+from service.web.wire import STOP_READS_S, Wire, read_head
 
 LAST_WORD_S = 1.0
 
@@ -40,13 +44,41 @@ class Keeper(Arbiter):  # type: ignore[misc]  # gunicorn ships no types
     reads, and the parent would wait for that worker as long as a stop may take.
     """
 
+    scraper: Scraper | None = None
+    """The listener of the counts, where there is one."""
+
+    def __init__(self, app: Any) -> None:
+        super().__init__(app)
+        self.places: dict[int, str] = {}
+
     def spawn_worker(self) -> Any:
-        """Make a worker, which lets signals in when it has its handlers."""
+        """Make a worker, which lets signals in when it has its handlers, and counts in the first place that is free."""
+        place = next(str(n) for n in itertools.count() if str(n) not in self.places.values())
         signal.pthread_sigmask(signal.SIG_BLOCK, self.SIGNALS)
         try:
-            return super().spawn_worker()
+            with metrics.counting_as(place):
+                pid = super().spawn_worker()
         finally:
             signal.pthread_sigmask(signal.SIG_UNBLOCK, self.SIGNALS)
+        self.places[pid] = place
+        return pid
+
+    def manage_workers(self) -> None:
+        """See that all are there that should be."""
+        if self.scraper:
+            self.scraper.keep()
+        super().manage_workers()
+
+    def forget(self, pid: int) -> None:
+        """Free the place of a worker that is gone."""
+        place = self.places.pop(pid, None)
+        if place and metrics.counts:
+            metrics.counts.forget(place)
+
+    def clear_up(self) -> None:
+        """Leave nothing behind."""
+        if self.scraper:
+            self.scraper.end()
 
 
 class SignOfLife(WorkerTmp):  # type: ignore[misc]  # gunicorn ships no types
@@ -70,6 +102,9 @@ class OverrunError(BaseException):
 class Worker(SyncWorker):  # type: ignore[misc]  # gunicorn ships no types
     """The plain worker, with our own words for what it refuses, and an end to every request."""
 
+    stopped: float | None = None
+    """Since when it has been told to stop."""
+
     def init_process(self) -> None:
         """Run; an error that ends the worker is told in one line, where gunicorn prints a second one."""
         try:
@@ -84,9 +119,23 @@ class Worker(SyncWorker):  # type: ignore[misc]  # gunicorn ships no types
         signal.signal(signal.SIGALRM, _overrun)
         signal.pthread_sigmask(signal.SIG_UNBLOCK, Arbiter.SIGNALS)
 
+    def handle_exit(self, sig: int, frame: Any) -> None:
+        """Begin to stop, and know since when."""
+        self.stopped = self.stopped or time.monotonic()
+        super().handle_exit(sig, frame)
+
+    def run(self) -> None:
+        """Serve; when told to stop, serve also who came before: a connection that waits would be reset."""
+        super().run()
+        while self.stopped and time.monotonic() < self.stopped + STOP_READS_S:
+            try:
+                self.accept(self.sockets[0])
+            except OSError:  # nobody waits any more
+                return
+
     def handle(self, listener: Any, client: socket.socket, addr: Any) -> None:
         """Serve one connection, remembering what came in."""
-        super().handle(listener, Wire(client, self.app.settings.client_timeout_s), addr)
+        super().handle(listener, Wire(client, self.app.settings.client_timeout_s, lambda: self.stopped), addr)
 
     def handle_request(self, listener: Any, req: Any, client: Wire, addr: Any) -> None:
         """Serve one request whose head was read."""
@@ -127,7 +176,7 @@ def _overrun(number: int, frame: object) -> None:
 
 def problem_code(exc: BaseException) -> str:
     """Return the code of the problem that an exception is; SystemExit is gunicorn's own last resort."""
-    if isinstance(exc, OverrunError | SystemExit):
+    if isinstance(exc, OverrunError | ServiceUnavailable | SystemExit):
         return "overloaded"
     if isinstance(exc, RequestTimeout):
         return "request_timeout"

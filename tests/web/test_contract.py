@@ -214,7 +214,7 @@ def resolved(response: dict[str, Any]) -> dict[str, Any]:
 
 @each_operation
 def test_operation_tells_its_answers_and_refusals(o: Operation) -> None:
-    always = {"200", "400", "405", "406", "408", "414", "422", "429", "431", "500", "503"}
+    always = {"200", "400", "401", "405", "406", "408", "414", "422", "429", "431", "500", "503"}
     wanted = always | ({"413", "415"} if o.method == "POST" else {"304"}) | ({"404"} if "{" in o.path else set())
     told = {status: resolved(r) for status, r in described(o)["responses"].items()}
     assert set(told) == wanted

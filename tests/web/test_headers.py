@@ -1,6 +1,7 @@
 """Headers: request id, version, caching, cross-origin, and the operations addresses."""
 
 import json
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -195,9 +196,9 @@ def test_readyz_is_503_while_draining(tmp_path: Path) -> None:
     assert (before, during, alive, client.get("/readyz").status_code) == (200, 503, 200, 200)
 
 
-def line_of(app: Flask, capsys: pytest.CaptureFixture[str], method: str, path: str, **more: Any) -> dict[str, Any]:
+def line_of(app: Flask, capfd: pytest.CaptureFixture[str], method: str, path: str, **more: Any) -> dict[str, Any]:
     app.test_client().open(path, method=method, headers={"X-Request-ID": "r-1"}, **more)
-    (line,) = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    (line,) = [json.loads(line) for line in capfd.readouterr().out.splitlines()]
     return {k: line[k] for k in ("request_id", "method", "route", "status", "bytes_in", "item_count", "problem_code", "max_severity")}
 
 
@@ -215,27 +216,62 @@ def said(method: str, route: str | None, status: int, **more: Any) -> dict[str, 
         ("/v1/nails?colour=1", "/v1/nails", 422, "validation_error"),
     ],
 )
-def test_log_line_of_a_refusal(capsys: pytest.CaptureFixture[str], path: str, route: str | None, status: int, code: str) -> None:
+def test_log_line_of_a_refusal(capfd: pytest.CaptureFixture[str], path: str, route: str | None, status: int, code: str) -> None:
     app = create_app(Settings(log_level="info"))
-    assert line_of(app, capsys, "GET", path) == said("GET", route, status, problem_code=code)
+    assert line_of(app, capfd, "GET", path) == said("GET", route, status, problem_code=code)
 
 
-def test_log_line_of_a_batch(capsys: pytest.CaptureFixture[str]) -> None:
+def test_log_line_of_a_batch(capfd: pytest.CaptureFixture[str]) -> None:
     app, body = create_app(Settings(log_level="info")), json.dumps({"items": [{"id": "a", **JOINT}, {"id": "b", **JOINT}]}).encode()
-    line = line_of(app, capsys, "POST", "/v1/requirements/batch", data=body, content_type="application/json")
+    line = line_of(app, capfd, "POST", "/v1/requirements/batch", data=body, content_type="application/json")
     # no site is sent, so it is assumed, which is a warning
     assert line == said("POST", "/v1/requirements/batch", 200, bytes_in=len(body), item_count=2, max_severity="warning")
 
 
-def test_log_line_of_a_kept_answer_has_its_severity(capsys: pytest.CaptureFixture[str]) -> None:
+def test_log_line_of_a_kept_answer_has_its_severity(capfd: pytest.CaptureFixture[str]) -> None:
     app = create_app(Settings(log_level="info"))
-    first, again = (line_of(app, capsys, "GET", COMPUTED) for _ in range(2))
+    first, again = (line_of(app, capfd, "GET", COMPUTED) for _ in range(2))
     assert first == again == said("GET", "/v1/requirements", 200, max_severity="warning")
 
 
-def test_log_line_never_holds_the_query(capsys: pytest.CaptureFixture[str]) -> None:
+def test_log_line_never_holds_the_query(capfd: pytest.CaptureFixture[str]) -> None:
     create_app(Settings(log_level="info")).test_client().get("/v1/nails?designation=secret")
-    assert "secret" not in capsys.readouterr().out
+    assert "secret" not in capfd.readouterr().out
+
+
+TRACE = "4bf92f3577b34da6a3ce929d0e0e4736"
+
+
+@pytest.mark.parametrize(
+    ("parent", "trace"),
+    [
+        pytest.param(f"00-{TRACE}-00f067aa0ba902b7-01", TRACE, id="the example of the standard"),
+        pytest.param(f"cc-{TRACE}-00f067aa0ba902b7-01-what-will-be", TRACE, id="a later version has more"),
+        pytest.param(f"ff-{TRACE}-00f067aa0ba902b7-01", None, id="version ff is forbidden"),
+        pytest.param(f"00-{'0' * 32}-00f067aa0ba902b7-01", None, id="all zeros are invalid"),
+        pytest.param(f"00-{TRACE.upper()}-00f067aa0ba902b7-01", None, id="capitals"),
+        pytest.param(f"00-{'z' * 32}-00f067aa0ba902b7-01", None, id="no digits"),
+        pytest.param("", None, id="none"),
+    ],
+)
+def test_log_line_names_a_trace_that_is_one(capfd: pytest.CaptureFixture[str], parent: str, trace: str | None) -> None:
+    """W3C Trace Context, sections 3.2.2.1 to 3.2.2.3 and 3.2.4."""
+    create_app(Settings(log_level="info")).test_client().get("/v1/limits", headers={"traceparent": parent})
+    assert json.loads(capfd.readouterr().out)["trace_id"] == trace
+
+
+def test_log_line_holds_what_it_should_and_nothing_else(capfd: pytest.CaptureFixture[str]) -> None:
+    client = create_app(Settings(log_level="info")).test_client()
+    got, agent = client.get("/v1/limits?format=json", headers={"User-Agent": "x" * 200, "X-API-Key": "secret"}), "x" * 128
+    client.head("/v1/limits")
+    line, head = (json.loads(line) for line in capfd.readouterr().out.splitlines())
+    assert list(line) == [
+        *("ts", "level", "msg", "request_id", "trace_id", "method", "route", "status", "duration_s", "bytes_in", "bytes_out"),
+        *("item_count", "problem_code", "max_severity", "user_agent", "version", "data_version"),
+    ]
+    assert datetime.fromisoformat(line["ts"]).utcoffset() == timedelta(0)
+    assert (line["level"], line["method"], line["bytes_out"], line["user_agent"]) == ("info", "GET", len(got.data), agent)
+    assert (head["method"], head["bytes_out"]) == ("HEAD", 0)
 
 
 @pytest.mark.parametrize(("method", "path"), [("OPTIONS", "/v1/wall-plans"), ("DELETE", "/v1/wall-plans"), ("OPTIONS", "/v1/nails")])

@@ -29,7 +29,7 @@ def test_a_number_is_said_as_a_framer_would_and_with_its_place_in_print(client: 
     found = lines(post(client, "/v1/wall-plans", ON_CONCRETE))
     stud = found["stud-to-plate-end-nail"]
     assert (stud["nail_count_per_joint"], stud["number_label"]) == (3, "3 nails each end")
-    assert stud["provenance"]["label"].startswith("IRC 2021 R602.3(1) item ")
+    assert stud["provenance"]["label"].startswith("IRC 2021 Table R602.3(1) item ")
     plates = found["top-plate-to-top-plate-face-nail"]
     assert (plates["spacing_in"], plates["number_label"]) == (12, "a nail every 12 in")
     panels = found["exterior-wall-panel-to-framing"]

@@ -176,13 +176,13 @@ def test_500_hides_its_insides(monkeypatch: pytest.MonkeyPatch) -> None:
     assert not [w for w in ("secret", "inside", "runtimeerror", "traceback", "flask", "werkzeug", "python", ".py") if w in said]
 
 
-def test_log_of_a_500_names_the_request(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+def test_log_of_a_500_names_the_request(monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]) -> None:
     monkeypatch.setattr("service.web.logs.log.handlers", [])
     app = create_app(Settings(log_level="error"))
     app.config["PROPAGATE_EXCEPTIONS"] = False
     monkeypatch.setattr("service.web.handlers.joints.judge", boom)
     app.test_client().post("/v1/requirements", json=JOINT, headers={"X-Request-ID": "r-1"})
-    lines = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    lines = [json.loads(line) for line in capfd.readouterr().out.splitlines()]
     assert [(line["level"], line.get("request_id")) for line in lines] == [("error", "r-1")]
 
 

@@ -1,5 +1,6 @@
 """Reference data: lists, filters, single entries, and the limits in force."""
 
+import dataclasses
 import re
 from typing import Any
 
@@ -10,6 +11,7 @@ from hypothesis import strategies as st
 
 from service.app import create_app
 from service.settings import Settings
+from service.web import limits
 
 APP = create_app(Settings(log_level="error"))
 NAIL_TALK = (
@@ -182,6 +184,7 @@ def test_cautions_are_worst_known_severities_and_short(client: FlaskClient) -> N
 
 def test_limits_show_the_settings_in_force() -> None:
     own = Settings(max_body_bytes=2048, max_items=7, max_position_walls=4, backlog=9, max_members=11, max_positions=12, log_level="error")
+    own = dataclasses.replace(own, client_timeout_s=13, request_timeout_s=14)
     shown = {entry["setting"]: entry["value"] for entry in items(create_app(own).test_client(), "/v1/limits") if entry["setting"]}
     assert shown == {
         "APP_MAX_BODY_BYTES": 2048,
@@ -190,12 +193,39 @@ def test_limits_show_the_settings_in_force() -> None:
         "APP_MAX_MEMBERS": 11,
         "APP_MAX_POSITIONS": 12,
         "APP_BACKLOG": 9,
+        "APP_CLIENT_TIMEOUT_S": 13,
+        "APP_REQUEST_TIMEOUT_S": 14,
     }
 
 
 def test_limits_show_the_fixed_bounds(client: FlaskClient) -> None:
     shown = {entry["name"]: entry["value"] for entry in items(client, "/v1/limits") if entry["setting"] is None}
-    assert {"max_json_depth": 16, "max_query_bytes": 4096, "max_text_characters": 256}.items() <= shown.items()
+    fixed = {"max_json_depth": 16, "max_query_bytes": 4096, "max_text_characters": 256, "max_kept_answers_bytes": 8_000_000}
+    assert (fixed | {"max_kept_answer_bytes": 65_536, "max_listed_errors": 50}).items() <= shown.items()
+
+
+def test_limits_show_what_the_contract_says_of_lists(client: FlaskClient) -> None:
+    """Each list of a question has its limit here; those of one or four words are no limit that a caller meets."""
+    schemas = client.get("/v1/openapi.json").json["components"]["schemas"]
+    shown = {entry["name"]: entry["value"] for entry in items(client, "/v1/limits")}
+    told = sorted(value for name, value in shown.items() if name in {name for name, _, _ in limits.LISTS} | {"max_items"})
+    said = {
+        (ask, field): s["maxItems"]
+        for ask, schema in schemas.items()
+        for field, s in schema.get("properties", {}).items()
+        if ask.endswith("Ask") and "maxItems" in s and not field.endswith("_m")
+    }
+    named = {field for ask, field in said} - {"include", "groups", "connection_ids", "joints", "items"}
+    assert named == {field for _, _, field in limits.LISTS}
+    assert set(told) == {v for (_, field), v in said.items() if field in named} | {shown["max_items"]}
+    wall = schemas["WallAsk"]["properties"]
+    assert (shown["max_wall_length_in"], shown["max_wall_height_in"]) == tuple(wall[n]["maximum"] for n in ("length_in", "height_in"))
+
+
+def test_a_query_that_is_too_long_is_told_with_its_limit(client: FlaskClient) -> None:
+    answer = client.get(f"/v1/nails?designation={'x' * 4096}")
+    assert (answer.status_code, answer.json["code"]) == (414, "uri_too_long")
+    assert (answer.json["limit"], answer.json["received"]) == (4096, len("designation=") + 4096)
 
 
 @pytest.mark.parametrize(

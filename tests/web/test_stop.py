@@ -1,9 +1,12 @@
 """The stop: at any moment of the start, and with a request in flight."""
 
+import contextlib
+import json
 import os
 import random
 import shutil
 import signal
+import socket
 import subprocess
 import sys
 import time
@@ -14,6 +17,8 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 STOPPED_S = 5
+LONGEST_STOP_S = 10
+"""Whatever clients do; platforms kill ten seconds after the stop, some of them."""
 SLOW = """
 import flask, os, sys, time
 from service import __main__ as start
@@ -86,6 +91,92 @@ def test_a_request_in_flight_is_served_before_the_end(serving: Any) -> None:
             got = b"".join(iter(lambda: wire.recv(1000), b""))
             assert got.startswith(b"HTTP/1.1 200") and got.endswith(b"served")
             assert service.process.wait(STOPPED_S) == 0
+
+
+IDLE = {
+    "never speaks": b"",
+    "stays after half a head": b"GET /v1/limits HTTP/1.1\r\nHo",
+    "stays after half a body": b"POST /v1/requirements HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nContent-Length: 90\r\n\r\n{",
+    "stays within chunks": b"POST /v1/requirements HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\n"
+    b'Transfer-Encoding: chunked\r\n\r\n5\r\n{"a',
+}
+
+
+def read_to_the_end(wire: socket.socket) -> bytes:
+    try:
+        return b"".join(iter(lambda: wire.recv(65_536), b""))
+    except ConnectionResetError:
+        return b"reset"
+
+
+@pytest.mark.parametrize("sent", [pytest.param(sent, id=name) for name, sent in IDLE.items()])
+def test_a_stop_does_not_wait_for_clients_that_do_not_go_on(serving: Any, sent: bytes) -> None:
+    """One that has begun is told so; it could take APP_CLIENT_TIMEOUT_S otherwise."""
+    with serving(client_timeout_s="60", request_timeout_s="60") as service, service.connect() as wire:
+        wire.sendall(sent)
+        time.sleep(0.5)
+        service.process.terminate()
+        assert service.process.wait(LONGEST_STOP_S) == 0
+        got = read_to_the_end(wire)
+        if not sent:
+            assert got == b""
+        else:
+            head, _, body = got.partition(b"\r\n\r\n")
+            assert head.startswith(b"HTTP/1.1 503") and b"\r\nRetry-After: " in head
+            assert json.loads(body)["code"] == "overloaded"
+
+
+def test_a_stop_does_not_wait_for_many_idle_clients(serving: Any) -> None:
+    with serving(workers="2", client_timeout_s="60", request_timeout_s="60") as service, contextlib.ExitStack() as held:
+        for i in range(60):
+            held.enter_context(service.connect()).sendall(list(IDLE.values())[i % len(IDLE)])
+        time.sleep(0.5)
+        service.process.terminate()
+        assert service.process.wait(LONGEST_STOP_S) == 0
+
+
+def test_a_stop_does_not_wait_for_a_client_that_does_not_read(serving: Any) -> None:
+    code = SLOW.replace('return flask.Response("served")', 'return flask.Response(b"a" * 50_000_000)')
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("LOADS_S", "0")
+        patch.setenv("BOOTS_S", "0")
+        with serving("-c", code, request_timeout_s="60") as service, service.connect() as wire:
+            wire.sendall(b"GET /slow HTTP/1.1\r\nHost: x\r\n\r\n")
+            assert wire.recv(12) == b"HTTP/1.1 200"
+            service.process.terminate()
+            assert service.process.wait(LONGEST_STOP_S) == 0
+
+
+def test_who_came_before_the_stop_is_served(serving: Any) -> None:
+    """Eight whole requests wait behind one that takes a second; none is reset."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("LOADS_S", "0")
+        patch.setenv("BOOTS_S", "0")
+        with serving("-c", SLOW) as service, contextlib.ExitStack() as held:
+            wires = [held.enter_context(service.connect()) for _ in range(9)]
+            wires[0].sendall(b"GET /slow HTTP/1.1\r\nHost: x\r\n\r\n")
+            time.sleep(0.3)
+            for wire in wires[1:]:
+                wire.sendall(b"GET /v1/limits HTTP/1.1\r\nHost: x\r\n\r\n")
+            service.process.terminate()
+            assert [read_to_the_end(wire)[:12] for wire in wires] == [b"HTTP/1.1 200"] * 9
+            assert service.process.wait(LONGEST_STOP_S) == 0
+
+
+def test_the_drain_goes_before_the_stop(serving: Any, tmp_path: Path) -> None:
+    """Not ready while the file exists, so that nobody sends here any more; all else is answered until the stop."""
+    file = tmp_path / "drain"
+    with serving(drain_file=str(file)) as service:
+
+        def status(path: str) -> int:
+            found: int = service.ask(f"GET {path} HTTP/1.1\r\nHost: x\r\n\r\n".encode()).status
+            return found
+
+        assert status("/readyz") == 200
+        file.touch()
+        assert [status(path) for path in ("/readyz", "/livez", "/v1/limits")] == [503, 200, 200]
+        service.process.terminate()
+        assert service.process.wait(STOPPED_S) == 0
 
 
 @pytest.mark.faults

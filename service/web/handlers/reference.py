@@ -18,7 +18,6 @@ from service.schemas.answers.reference import (
     CodeEditionShape,
     ConnectionEntry,
     ConnectionShape,
-    Limit,
     LimitShape,
     ProblemEntryShape,
     SpeciesShape,
@@ -31,14 +30,12 @@ from service.schemas.asks.connection import CONNECTION_SHOWN, read_shown
 from service.schemas.fields import Choice, Strict, Text
 from service.schemas.hints import Also, near, nothing_else
 from service.schemas.loading import load
-from service.settings import Settings
 from service.tables.book import open_book
 from service.web.batches import units_of
 from service.web.current import settings
+from service.web.limits import in_force
 from service.web.problems import PROBLEMS, UnknownIdError
-from service.web.reading import LONGEST_QUERY
 from service.web.registry import listed, shown
-from service.web.strict_json import DEEPEST
 
 
 class ConnectionQuery(Strict):
@@ -207,18 +204,4 @@ def problem(raw: dict[str, Any], slug: str) -> Reply:
 @listed("/v1/limits", "listLimits", "Limits in force", LimitShape)
 def limits(raw: dict[str, Any]) -> Reply:
     """List the limits."""
-    s: Settings = settings()
-    rows = [
-        ("max_body_bytes", s.max_body_bytes, "APP_MAX_BODY_BYTES"),
-        ("max_items", s.max_items, "APP_MAX_ITEMS"),
-        ("max_position_walls", s.max_position_walls, "APP_MAX_POSITION_WALLS"),
-        ("max_members", s.max_members, "APP_MAX_MEMBERS"),
-        ("max_positions", s.max_positions, "APP_MAX_POSITIONS"),
-        ("max_waiting_requests", s.backlog, "APP_BACKLOG"),
-        ("max_json_depth", DEEPEST, None),
-        ("max_query_bytes", LONGEST_QUERY, None),
-        ("max_text_characters", 256, None),
-        ("max_wall_length_in", 1200, None),
-        ("max_wall_height_in", 144, None),
-    ]
-    return _list(Limit(*row) for row in rows)
+    return _list(in_force(settings()))

@@ -16,7 +16,7 @@ NAMES = {"in": "inches", "ft": "feet", "mm": "millimetres", "m": "metres"}
 LIKELY = {"in": ("ft", "mm", "m"), "ft": ("in", "mm", "m"), "mm": ("in", "ft", "m"), "m": ("ft", "mm", "in")}
 """Units that a number out of bounds may have been measured in, the likeliest first."""
 MPH_PER_M_PER_S = 3600 / 1609.344
-_JSON_NUMBER = re.compile(r"^-?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][+-]?\d+)?$")
+_JSON_NUMBER = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?")
 EXACT = 2**53
 ABSENT = object()
 FEW = 12
@@ -117,7 +117,7 @@ class Number(Said, fields.Float):
 
     def from_text(self, text: str) -> Any:
         """Read a query parameter."""
-        if not _JSON_NUMBER.match(text) or len(text) >= LONGEST_NUMBER:
+        if not _JSON_NUMBER.fullmatch(text) or len(text) >= LONGEST_NUMBER:
             raise refuse("wrong_type", "must be a number such as 24 or 0.4375, without units, commas or fractions", received=show(text))
         return float(text) if set(text) & set(".eE") else int(text)
 

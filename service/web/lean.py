@@ -6,6 +6,7 @@ from typing import Any
 from flask import Flask, Request, Response
 from flask.globals import request_ctx
 from flask.sessions import NullSession, SessionInterface
+from werkzeug.exceptions import NotFound
 from werkzeug.routing import MapAdapter
 
 from service.web.current import noted
@@ -40,6 +41,8 @@ class Lean(Flask):
         rule = request_ctx.request.url_rule
         noted().route = rule.rule if rule else None
         try:
+            if request_ctx.request.environ["PATH_INFO"].startswith("//"):
+                raise NotFound()  # the library takes any number of slashes at the beginning for one
             answer: Any = self.dispatch_request()
         except Exception as error:
             answer = self.handle_user_exception(error)

@@ -233,6 +233,12 @@ def test_malformed_request_gets_the_headers_of_every_answer(live: str, request_b
     assert headers.get("x-request-id") == body["request_id"]
 
 
+@pytest.mark.parametrize("path", [b"//v1/nails", b"///v1/nails", b"//livez"])
+def test_more_slashes_at_the_beginning_are_another_address(live: str, path: bytes) -> None:
+    status, _, body = send_raw(live, b"GET " + path + b" HTTP/1.1\r\nHost: a\r\nConnection: close\r\n\r\n")
+    assert (status, body["code"]) == (404, "not_found")
+
+
 def test_good_answer_does_not_name_the_server(live: str) -> None:
     status, headers, _ = send_raw(live, b"GET /livez HTTP/1.1\r\nHost: a\r\nConnection: close\r\n\r\n")
     assert (status, "server" in headers) == (200, False)

@@ -10,6 +10,7 @@ from service.domain.cautions.caution import Spoken, merge, settle, standing_note
 from service.errors import FasteningError, Fault
 from service.schemas.answers.envelope import Answered, Assumptions, Entry, NailSum, Reply, Summary
 from service.schemas.asks.batch import ITEM_ID
+from service.schemas.fields import fewer
 from service.schemas.hints import near_later
 from service.schemas.loading import load
 from service.schemas.twins import as_sent
@@ -277,7 +278,7 @@ def _check_defaults(defaults: dict[str, Any], names: set[str]) -> None:
     """Refuse once, not item by item, a default that no item could take."""
     faults = [
         Fault("unknown_field", "is not a field that items share", ("defaults", name), near_later(name, names))
-        for name in defaults
+        for name in fewer(defaults, names)
         if name not in names
     ]
     if faults:

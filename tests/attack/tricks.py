@@ -180,7 +180,10 @@ def answers(raw: bytes) -> list[tuple[int, bytes]]:
 
 def play(port: int, trick: Trick, proxied: bool = False) -> list[int]:
     """Do a trick, and return the statuses that came back; fail where it is not refused or answered in our words."""
-    got = answers(talk(port, trick.sent, close=trick.close))
+    raw = talk(port, trick.sent, close=trick.close)
+    if proxied and trick.name == "HTTP/0.9" and raw.startswith(b"{"):
+        return [200]  # the proxy speaks it: an answer without a head
+    got = answers(raw)
     statuses = [status for status, _ in got] or [0]
     assert len(statuses) <= trick.most, statuses
     also = (*trick.proxied, *((0,) if trick.close else ())) if proxied else ()

@@ -1,6 +1,6 @@
 """The one family of errors every room may raise."""
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
 
 FAULT_CODES = (
@@ -42,7 +42,7 @@ class Fault:
 
     def under(self, *prefix: str | int) -> "Fault":
         """Return the same fault seen from further out."""
-        return replace(self, path=(*prefix, *self.path))
+        return Fault(self.code, self.detail, (*prefix, *self.path), self.facts)
 
 
 class FasteningError(Exception):

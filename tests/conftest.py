@@ -27,6 +27,7 @@ laws.load_profile("default" if os.environ.get("FRESH") else "same")
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--faults", action="store_true", help="run also what takes long, and needs nginx")
+    parser.addoption("--attack", action="store_true", help="send five times as many mutants in tests/attack")
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

@@ -1,10 +1,11 @@
 """Strict fields: a number is a number, a length is ticks, and every refusal names its limit."""
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
+from heapq import nsmallest
 from typing import Any, ClassVar
 
-from marshmallow import RAISE, Schema, ValidationError, fields
+from marshmallow import RAISE, Schema, ValidationError, fields, pre_load
 
 from service.errors import Fault
 from service.schemas.hints import SHOWN, Also, near_later, nothing_else
@@ -15,7 +16,7 @@ NAMES = {"in": "inches", "ft": "feet", "mm": "millimetres", "m": "metres"}
 LIKELY = {"in": ("ft", "mm", "m"), "ft": ("in", "mm", "m"), "mm": ("in", "ft", "m"), "m": ("ft", "mm", "in")}
 """Units that a number out of bounds may have been measured in, the likeliest first."""
 MPH_PER_M_PER_S = 3600 / 1609.344
-_JSON_NUMBER = re.compile(r"^-?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][+-]?\d+)?$")
+_JSON_NUMBER = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?")
 ONE_LINE = r"^[^\u0000-\u001f\u007f\ue000\ue001]+$"
 """Free text of one line, without the two marks that stand for lengths in sentences."""
 EXACT = 2**53
@@ -23,6 +24,8 @@ ABSENT = object()
 FEW = 12
 """So many words of a choice are said in a sentence, where an address lists them too."""
 LONGEST_NUMBER = 40
+MOST_UNKNOWN = 64
+"""So many names that are no field are told of one object, more than a refusal shows; a body may hold a hundred thousand."""
 
 
 def show(value: Any) -> Any:
@@ -31,6 +34,14 @@ def show(value: Any) -> Any:
         return value
     text = value[:SHOWN] if isinstance(value, str) else str(value)
     return text.encode("unicode_escape").decode()[:SHOWN]
+
+
+def fewer(sent: Any, known: Collection[str]) -> Any:
+    """Return an object with the first of its names that are not known, so that what is refused for them costs no more than others."""
+    if not isinstance(sent, dict) or len(sent) <= len(known) + MOST_UNKNOWN:
+        return sent
+    first = nsmallest(MOST_UNKNOWN, (name for name in sent if name not in known))
+    return {name: sent[name] for name in (*first, *(name for name in known if name in sent))}
 
 
 def plainly(value: float) -> str:
@@ -108,7 +119,7 @@ class Number(Said, fields.Float):
 
     def from_text(self, text: str) -> Any:
         """Read a query parameter."""
-        if not _JSON_NUMBER.match(text) or len(text) >= LONGEST_NUMBER:
+        if not _JSON_NUMBER.fullmatch(text) or len(text) >= LONGEST_NUMBER:
             raise refuse("wrong_type", "must be a number such as 24 or 0.4375, without units, commas or fractions", received=show(text))
         return float(text) if set(text) & set(".eE") else int(text)
 
@@ -322,7 +333,9 @@ class Named(Said, fields.Dict):
         self.example = example
         super().__init__(*args, **kwargs)
 
-    _deserialize = fields.Dict._deserialize
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
+        kept = fewer(value, self.key_field.known) if isinstance(self.key_field, Choice) else value
+        return super(Said, self)._deserialize(kept, attr, data, **kwargs)  # type: ignore[no-untyped-call]  # the library's own has no types
 
 
 class Strict(Schema):
@@ -342,3 +355,7 @@ class Strict(Schema):
         """Refuse what is not a field."""
 
         unknown = RAISE
+
+    @pre_load
+    def _tell_few(self, data: Any, **kwargs: Any) -> Any:
+        return fewer(data, self.fields)

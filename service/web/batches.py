@@ -3,19 +3,21 @@
 from collections.abc import Callable, Iterable
 from copy import copy
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 from service.domain.cautions.caution import Spoken, merge, settle, standing_notes
 from service.errors import FasteningError, Fault
 from service.schemas.answers.envelope import Answered, Assumptions, Entry, NailSum, Reply, Summary
 from service.schemas.asks.batch import ITEM_ID
+from service.schemas.fields import fewer
 from service.schemas.hints import near_later
 from service.schemas.loading import load
 from service.schemas.twins import as_sent
 from service.tables.book import open_book
 from service.tables.cautions import NextStep
 from service.web.current import noted, settings
-from service.web.problems import validation_problem
+from service.web.problems import MOST_ERRORS, validation_problem
 
 Assumed = dict[tuple[str, Any], None]
 """Defaults that were used, each with its value, in order."""
@@ -84,11 +86,12 @@ def batch(raw: Any, kind: Kind) -> Reply:
     _check_ids(items)
     _check_defaults(defaults, kind.fields)
     noted().item_count = len(items)
-    asks = [tried(lambda item=item: kind.read(_merged(defaults, item))) for item in items]  # type: ignore[misc]  # item is bound at once
+    fails = got.get("on_error") == "fail"
+    asks = _read(kind, items, defaults, fails)
     kind.check_asks([ask for ask in asks if not isinstance(ask, FasteningError)])
     answers = [ask if isinstance(ask, FasteningError) else tried(lambda ask=ask: kind.answer(ask)) for ask in asks]  # type: ignore[misc]  # bound at once
     faults = _faults(answers, items, defaults)
-    if faults and got.get("on_error") == "fail":
+    if faults and fails:
         raise FasteningError(*{(f.path, f.code): f for mine in faults.values() for f in mine}.values())
     good = [answer for answer in answers if isinstance(answer, Answered)]
     shared = shared_assumptions(good)
@@ -97,6 +100,26 @@ def batch(raw: Any, kind: Kind) -> Reply:
     kind.check_results([a.result for a in good])
     summary = _summary(entries, [kind.counted(a.result) for a in good], cautions[0].severity)
     return Reply(entries, cautions, tuple(shared), got.get("units", "us"), summary=summary)
+
+
+def _read(kind: Kind, items: list[dict[str, Any]], defaults: dict[str, Any], fails: bool) -> list[Any]:
+    """Return each item as read, or what is wrong with it; where one wrong item refuses the call, only as much wrong as a refusal shows.
+
+    Raises
+    ------
+    FasteningError
+        One wrong item refuses the call, and more is wrong than a refusal shows.
+    """
+    asks: list[Any] = []
+    told: dict[tuple[Any, str], Fault] = {}
+    for i, item in enumerate(items):
+        ask = tried(partial(_read_one, kind, defaults, item))
+        asks.append(ask)
+        if fails and isinstance(ask, FasteningError):
+            told |= {(f.path, f.code): f for f in (_placed(f, i, item, defaults) for f in ask.faults)}
+            if len(told) > MOST_ERRORS:
+                raise FasteningError(*told.values())
+    return asks
 
 
 def entry_of(name: str | None, answer: Any, faults: tuple[Fault, ...] | None, shared: Assumed) -> Entry:
@@ -179,6 +202,10 @@ def _merged(defaults: dict[str, Any], item: dict[str, Any]) -> dict[str, Any]:
     return merged
 
 
+def _read_one(kind: Kind, defaults: dict[str, Any], item: dict[str, Any]) -> Any:
+    return kind.read(_merged(defaults, item))
+
+
 def _placed(fault: Fault, i: int, item: dict[str, Any], defaults: dict[str, Any]) -> Fault:
     """Return the fault of an item as the whole request sees it: in the item, or in the default it took."""
     return placed(fault, item, defaults, ("items", i), ("defaults",))
@@ -251,7 +278,7 @@ def _check_defaults(defaults: dict[str, Any], names: set[str]) -> None:
     """Refuse once, not item by item, a default that no item could take."""
     faults = [
         Fault("unknown_field", "is not a field that items share", ("defaults", name), near_later(name, names))
-        for name in defaults
+        for name in fewer(defaults, names)
         if name not in names
     ]
     if faults:

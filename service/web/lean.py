@@ -6,6 +6,7 @@ from typing import Any
 from flask import Flask, Request, Response
 from flask.globals import request_ctx
 from flask.sessions import NullSession, SessionInterface
+from werkzeug.exceptions import NotFound
 from werkzeug.routing import MapAdapter
 
 from service.web.current import noted
@@ -43,6 +44,8 @@ class Lean(Flask):
         request = request_ctx.request
         noted().route = request.url_rule.rule if request.url_rule else None
         try:
+            if request.environ["PATH_INFO"].startswith("//"):
+                raise NotFound()  # the library takes any number of slashes at the beginning for one
             if self.keys:
                 self.keys.check(request)
             answer: Any = self.dispatch_request()

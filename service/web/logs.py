@@ -82,6 +82,11 @@ def set_up(level: str) -> None:
     log.propagate = False
 
 
+def _one_line(text: str) -> str:
+    """Return text without what any reader of a log takes for the end of a line: not only control characters, U+0085 too."""
+    return text if text.isprintable() else text.encode("unicode_escape").decode()
+
+
 def log_request(environ: dict[str, Any], noted: Noted, status: str, headers: list[tuple[str, str]]) -> None:
     """Write the line of one request."""
     level = logging.DEBUG if environ["PATH_INFO"] in QUIET else logging.INFO
@@ -100,7 +105,7 @@ def log_request(environ: dict[str, Any], noted: Noted, status: str, headers: lis
         "item_count": noted.item_count,
         "problem_code": noted.problem_code,
         "max_severity": noted.max_severity,
-        "user_agent": environ.get("HTTP_USER_AGENT", "")[:128],
+        "user_agent": _one_line(environ.get("HTTP_USER_AGENT", ""))[:128],
         "version": API_VERSION,
         "data_version": open_book().data_version,
     }

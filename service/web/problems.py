@@ -150,6 +150,8 @@ def validation_problem(faults: tuple[Fault, ...], query: bool) -> dict[str, Any]
     """Return the problem document of a 422."""
     count = len(faults)
     said = "1 field needs attention." if count == 1 else f"{count} fields need attention."
+    if count > MOST_ERRORS:  # of many unknown names only the first were looked at
+        said = f"More than {MOST_ERRORS} fields need attention; these are the first."
     return problem("validation_error", said, **fault_entries(faults, query))
 
 

@@ -384,3 +384,24 @@ def test_both_units_conflict_also_when_they_agree(client: FlaskClient, metric: f
 def test_both_wind_units_conflict(client: FlaskClient) -> None:
     answer = client.post("/v1/requirements", json={**JOINT, "wind_speed_mph": 100, "wind_speed_m_per_s": 44.704})
     assert (answer.status_code, errors(answer)) == (422, [("#/wind_speed_mph", "conflicting_units")])
+
+
+@pytest.mark.parametrize("text", ["1%D9%A3", "3%0A", "%2B3", "1_0", "%EF%BC%93"])
+def test_number_of_a_query_is_one_of_json(client: FlaskClient, text: str) -> None:
+    """Digits of other scripts, an end of line behind the number, a sign or a low line are no JSON number (RFC 8259, section 6)."""
+    answer = client.get(f"/v1/requirements?connection_id=stud-to-plate-end-nail&nail_id=16d-common&joint_count={text}")
+    assert (answer.status_code, errors(answer)) == (422, [("joint_count", "wrong_type")])
+
+
+@pytest.mark.parametrize("nail_id", ["smooth-%D9%A3x0.120", "smooth-3x0.12%D9%A0", "smooth-3x0.120%0A"])
+def test_id_of_a_size_has_plain_digits(client: FlaskClient, nail_id: str) -> None:
+    answer = client.get(f"/v1/nails/{nail_id}")
+    assert (answer.status_code, answer.json["code"]) == (404, "unknown_id")
+
+
+@pytest.mark.parametrize("agent", ["a\x85b", "a\xa0b", "a\x9bb"])
+def test_no_name_of_a_client_ends_a_line_of_the_log(capsys: pytest.CaptureFixture[str], agent: str) -> None:
+    """U+0085 is the end of a line to Unicode (UAX 14, class NL) and to many readers of logs."""
+    create_app(Settings()).test_client().get("/v1/nails/x", headers={"User-Agent": agent})
+    (line,) = capsys.readouterr().out.splitlines()
+    assert json.loads(line)["user_agent"].startswith("a\\x")

@@ -34,7 +34,7 @@ def test_a_number_is_said_as_a_framer_would_and_with_its_place_in_print(client: 
     assert (plates["spacing_in"], plates["number_label"]) == (12, "a nail every 12 in")
     panels = found["exterior-wall-panel-to-framing"]
     assert panels["number_label"] == f"{panels['edge_spacing_in']} in along edges, {panels['field_spacing_in']} in in the field"
-    assert panels["provenance"]["label"] == "IRC 2021 R602.3(3)"
+    assert panels["provenance"]["label"] == "IRC 2021 Table R602.3(3)"
 
 
 def test_where_there_is_no_number_the_label_says_so(client: FlaskClient) -> None:

@@ -233,6 +233,38 @@ def test_malformed_request_gets_the_headers_of_every_answer(live: str, request_b
     assert headers.get("x-request-id") == body["request_id"]
 
 
+@pytest.mark.parametrize("path", [b"//v1/nails", b"///v1/nails", b"//livez"])
+def test_more_slashes_at_the_beginning_are_another_address(live: str, path: bytes) -> None:
+    status, _, body = send_raw(live, b"GET " + path + b" HTTP/1.1\r\nHost: a\r\nConnection: close\r\n\r\n")
+    assert (status, body["code"]) == (404, "not_found")
+
+
 def test_good_answer_does_not_name_the_server(live: str) -> None:
     status, headers, _ = send_raw(live, b"GET /livez HTTP/1.1\r\nHost: a\r\nConnection: close\r\n\r\n")
     assert (status, "server" in headers) == (200, False)
+
+
+def test_of_many_unknown_names_the_first_are_told(client: FlaskClient) -> None:
+    """What is told first is what sorts first, whatever the order sent: a body of 1 MB may hold tens of thousands of names."""
+    names = [f"f{i:05d}" for i in range(60_000)]
+    answer = client.post("/v1/requirements", json={**JOINT, **dict.fromkeys(reversed(names), 1), "exposure": "Z"})
+    assert [e["pointer"] for e in answer.json["errors"]] == ["#/exposure", *(f"#/{name}" for name in names[:49])]
+    assert answer.json["errors_truncated"]
+
+
+def test_of_many_joints_that_are_none_the_first_are_told(client: FlaskClient) -> None:
+    nails = {**dict.fromkeys([f"t{i:03d}" for i in range(999, 0, -1)], {"nail_id": "16d-common"}), "stud-to-plate-end-nail": {"nail_id": 1}}
+    asked = {"framing_nail": {"nail_id": "16d-common"}, "wall": {"length_in": 120, "height_in": 97.125}, "connection_nails": nails}
+    told = [e["pointer"].removeprefix("#/connection_nails/") for e in client.post("/v1/wall-plans", json=asked).json["errors"]]
+    assert told == ["stud-to-plate-end-nail/nail_id", *(f"t{i:03d}" for i in range(1, 50))]
+
+
+@pytest.mark.parametrize("wrong", [{"exposure": "Z"}, {f"f{i}": 1 for i in range(30)}])
+def test_a_batch_that_fails_as_one_tells_the_first_faults_of_all_items(client: FlaskClient, wrong: Any) -> None:
+    """As many as a refusal shows, in the order of the items, and the fault of a shared default once."""
+    items = [{"id": f"i{i}", **JOINT, **wrong} for i in range(100)]
+    answer = client.post("/v1/requirements/batch", json={"on_error": "fail", "defaults": {"joint_count": 0}, "items": items})
+    assert answer.status_code == 422
+    told = [e["pointer"] for e in answer.json["errors"]]
+    assert told[0] == "#/defaults/joint_count"
+    assert told[1:] == [f"#/items/{i}/{name}" for i in range(100) for name in sorted(wrong)][:49]

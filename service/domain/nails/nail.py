@@ -12,7 +12,7 @@ from service.ticks import PER_MM, inches, label, ticks
 
 TOLERANCE = ticks("0.001")
 CARBON_STEEL = ("bright", "hot_dip_galvanized", "electro_galvanized")
-_SIZE_ID = re.compile(r"^(smooth|ring|screw)-(\d{1,2}(?:\.\d{1,4})?)x(0\.\d{2,4})\Z")
+_SIZE_ID = re.compile(r"^(smooth|ring|screw)-([0-9]{1,2}(?:\.[0-9]{1,4})?)x(0\.[0-9]{2,4})\Z")
 LENGTH_RANGE = (ticks("0.5"), ticks("8"))
 DIAMETER_RANGE = (ticks("0.05"), ticks("0.4"))
 

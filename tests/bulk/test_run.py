@@ -25,7 +25,9 @@ from service.bulk.run import Job, run
 from service.settings import Settings
 
 NOBODY = "nowhere"
-"""No address of a scheduler, which is known at once."""
+"""No address of a scheduler, so that a run which needs workers ends at once."""
+DISCARD = "tcp://127.0.0.1:9"
+"""The discard port of RFC 863, where nothing listens here."""
 ORDER = order_of("/v1/wall-plans", Settings())
 
 
@@ -208,7 +210,8 @@ def test_what_cannot_begin_is_said_in_one_line(told: Any, walls: Path, tmp_path:
         ((walls, tmp_path / "folder"), {}, f"{tmp_path}/folder: is a folder; name a file"),
         ((walls, tmp_path / "no/a"), {}, f"{tmp_path}/no/a.parts: No such file or directory"),
         ((walls, walls), {}, f"{walls}: the answers cannot stand where the questions do"),
-        ((walls, tmp_path / "a", "--scheduler", NOBODY), {}, f"{NOBODY}: no scheduler answers there (ValueError)"),
+        ((walls, tmp_path / "a", "--scheduler", NOBODY), {}, f"{NOBODY}: is no address of a scheduler, such as tcp://host:8786"),
+        ((walls, tmp_path / "a", "--scheduler", DISCARD), {}, f"{DISCARD}: no scheduler answers there (Connection refused)"),
         ((walls, tmp_path / "a"), {"APP_MAX_ITEMS": "many"}, "APP_MAX_ITEMS must be a whole number from 1 to 100000, not 'many'"),
     ]:
         assert told(*words, **environment) == (2, f"cannot go on: {said}\n")
@@ -246,12 +249,6 @@ def test_a_full_disk_is_said_and_what_was_finished_is_kept(farm: Any, walls: Pat
     assert not (tmp_path / "answers").exists()
     tally, bar = run(job)
     assert (tally.lines, bar.kept, bar.parts) == (143, 8, 8)
-
-
-@pytest.mark.faults
-def test_a_scheduler_that_is_not_there_is_said(bulk: Any, walls: Path, tmp_path: Path) -> None:
-    done = bulk(walls, tmp_path / "a", "--scheduler", "tcp://127.0.0.1:9")  # the discard port of RFC 863; nothing listens here
-    assert (done.returncode, done.stderr) == (2, "cannot go on: tcp://127.0.0.1:9: no scheduler answers there (OSError)\n")
 
 
 @pytest.mark.faults

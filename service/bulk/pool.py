@@ -26,6 +26,8 @@ WORKERS_S = 60
 CONFIG = {
     # A part may be one long line, which Dask would warn of.
     "distributed.admin.large-graph-warning-threshold": "1 GiB",
+    # Dask keeps so many of its last messages to look at; each that sends a part holds its lines.
+    "distributed.admin.low-level-log-length": 20,
     "distributed.comm.timeouts.connect": f"{CONNECT_S}s",
 }
 

@@ -1,5 +1,6 @@
 """Whole runs of the command on a real scheduler: all lines answered, once, whatever happens on the way."""
 
+import gc
 import json
 import os
 import re
@@ -14,6 +15,7 @@ from typing import Any
 
 import pytest
 import yaml
+from distributed.protocol.serialize import Serialized
 
 from service.bulk import pool
 from service.bulk.__main__ import main
@@ -161,8 +163,10 @@ def test_no_more_parts_are_out_than_the_workers_can_begin(farm: Any, walls: Path
         for _ in answered(client, counted(), ORDER):
             most = max(most, out - back)
             back += 1
+        messages = sum(type(kept) is Serialized for kept in gc.get_objects())
     assert (out, back) == (72, 72)
     assert 1 < most <= FLYING  # of one worker with one thread
+    assert messages <= 20 + FLYING, "what was sent to the workers is kept after it is answered"
 
 
 def test_a_second_run_on_the_same_answers_is_refused(told: Any, walls: Path, tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 import logging
 import signal
+import socket
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -10,6 +11,7 @@ from multiprocessing import resource_tracker
 
 import dask
 from distributed import CancelledError, Client, Future, KilledWorker, LocalCluster, wait
+from distributed.comm.addressing import get_address_host_port
 from distributed.comm.core import CommClosedError
 
 from service.bulk.answering import Order, answer, other_service
@@ -24,6 +26,8 @@ WORKERS_S = 60
 CONFIG = {
     # A part may be one long line, which Dask would warn of.
     "distributed.admin.large-graph-warning-threshold": "1 GiB",
+    # Dask keeps so many of its last messages to look at; each that sends a part holds its lines.
+    "distributed.admin.low-level-log-length": 20,
     "distributed.comm.timeouts.connect": f"{CONNECT_S}s",
 }
 
@@ -46,12 +50,25 @@ def workers_of(scheduler: str | None, count: int) -> Iterator[Client]:
 
 @contextmanager
 def _remote(address: str) -> Iterator[Client]:
+    _knock(address)
     try:
         client = Client(address, timeout=CONNECT_S)
     except (OSError, ValueError) as error:
         raise BulkError(f"{address}: no scheduler answers there ({type(error).__name__})") from None
     with client:
         yield client
+
+
+def _knock(address: str) -> None:
+    """See that somebody listens: a client of Dask that finds nobody asks on, and what it leaves behind can hang the next one."""
+    try:
+        host, port = get_address_host_port(address)
+    except ValueError:
+        raise BulkError(f"{address}: is no address of a scheduler, such as tcp://host:8786") from None
+    try:
+        socket.create_connection((host, port), CONNECT_S).close()
+    except OSError as error:
+        raise BulkError(f"{address}: no scheduler answers there ({error.strerror or error})") from None
 
 
 @contextmanager

@@ -44,10 +44,10 @@ class Lean(Flask):
         request = request_ctx.request
         noted().route = request.url_rule.rule if request.url_rule else None
         try:
-            if request.environ["PATH_INFO"].startswith("//"):
-                raise NotFound()  # the library takes any number of slashes at the beginning for one
             if self.keys:
                 self.keys.check(request)
+            if request.environ["PATH_INFO"].startswith("//"):
+                raise NotFound()  # the library takes any number of slashes at the beginning for one
             answer: Any = self.dispatch_request()
         except Exception as error:
             answer = self.handle_user_exception(error)

@@ -400,8 +400,8 @@ def test_id_of_a_size_has_plain_digits(client: FlaskClient, nail_id: str) -> Non
 
 
 @pytest.mark.parametrize("agent", ["a\x85b", "a\xa0b", "a\x9bb"])
-def test_no_name_of_a_client_ends_a_line_of_the_log(capsys: pytest.CaptureFixture[str], agent: str) -> None:
+def test_no_name_of_a_client_ends_a_line_of_the_log(capfd: pytest.CaptureFixture[str], agent: str) -> None:
     """U+0085 is the end of a line to Unicode (UAX 14, class NL) and to many readers of logs."""
     create_app(Settings()).test_client().get("/v1/nails/x", headers={"User-Agent": agent})
-    (line,) = capsys.readouterr().out.splitlines()
+    (line,) = capfd.readouterr().out.splitlines()
     assert json.loads(line)["user_agent"].startswith("a\\x")

@@ -35,7 +35,7 @@ def test_a_roof_tie_names_its_force_its_row_and_what_must_be_there(client: Flask
     found = result(client, UPLIFT, ROOF)
     assert (found["uplift_lb"], found["uplift_plf"], found["nails_alone_allowed"]) == (218, 109, False)
     assert found["provenance"] | {"note": None} == {
-        "label": "IRC 2021 R802.11",
+        "label": "IRC 2021 Table R802.11",
         "code": "IRC",
         "edition": "2021",
         "section": "R802.11",

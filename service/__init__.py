@@ -1,3 +1,3 @@
 """Nails for wood-framed walls: which, how many, where, and when the tables stop."""
 
-API_VERSION = "3.1.0"
+API_VERSION = "3.2.0"

@@ -20,6 +20,7 @@ from service.web.lines import Lines
 METHODS = frozenset(("GET", "HEAD", "OPTIONS", "POST"))
 OTHER = "other"
 BUCKETS = (0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1, 2.5, 5, 10)
+MEMORY = "/dev/shm"  # nosec B108: a folder of our own is made there
 FOLDER = "PROMETHEUS_MULTIPROC_DIR"
 
 
@@ -35,7 +36,7 @@ class Counts:
 
     def __init__(self) -> None:
         self.identity = "parent"
-        self.folder = tempfile.mkdtemp(prefix="wall-fastening-", dir="/dev/shm" if os.access("/dev/shm", os.W_OK) else None)
+        self.folder = tempfile.mkdtemp(prefix="wall-fastening-", dir=MEMORY if os.access(MEMORY, os.W_OK) else None)
         os.environ[FOLDER] = self.folder
         # Here, since the package reads the variable when it is imported, and need not be installed.
         from prometheus_client import Counter, Gauge, Histogram, values

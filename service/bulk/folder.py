@@ -19,6 +19,15 @@ NAMED = 5
 _HEAD = re.compile(rb'\{"line":(\d+),"status":(\d+),"answer":')
 
 
+_OURS = re.compile(r"\d{8}-[0-9a-f]+\.gz(\.half)?")
+"""Names that parts have, whichever run made them."""
+
+
+def folder_of(answers: Path) -> Path:
+    """Return the folder in which the parts of a file of answers stand."""
+    return answers.with_name(f"{answers.name}.parts")
+
+
 @dataclass(slots=True)
 class Tally:
     """What came of the lines."""
@@ -44,7 +53,7 @@ class Folder:
 
     def __init__(self, answers: Path) -> None:
         self.answers = answers
-        self.path = answers.with_name(f"{answers.name}.parts")
+        self.path = folder_of(answers)
         self._lock, self._whole = self.path / "lock", self.path / "whole"
 
     def __enter__(self) -> Self:
@@ -108,7 +117,7 @@ class Folder:
             self._whole.unlink(missing_ok=True)
             raise
         self._whole.replace(self.answers)
-        for left in (*self.path.glob("*.gz"), *self.path.glob("*.gz.half"), self._lock):
+        for left in (*(p for p in self.path.iterdir() if _OURS.fullmatch(p.name)), self._lock):
             left.unlink()
         with suppress(OSError):  # the next run is already there, or somebody keeps something in it
             self.path.rmdir()

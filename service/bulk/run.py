@@ -8,7 +8,7 @@ from pathlib import Path
 
 from service.bulk.answering import Order
 from service.bulk.errors import BulkError
-from service.bulk.folder import Folder, Tally
+from service.bulk.folder import Folder, Tally, folder_of
 from service.bulk.parts import Part, parts_of
 from service.bulk.pool import answered, check_service, workers_of
 from service.bulk.progress import Progress
@@ -34,11 +34,14 @@ def run(job: Job) -> tuple[Tally, Progress]:
     BulkError, OSError
         The run cannot begin or go on; what is finished is kept for the next one.
     """
-    if job.answers.is_dir():
-        raise BulkError(f"{job.answers}: is a folder; name a file")
-    if job.answers.exists() and job.questions.samefile(job.answers):
+    answers = job.answers.resolve()  # what a link leads to is written, the link stays
+    if answers.exists() and not answers.is_file():
+        raise BulkError(f"{job.answers}: is a {'folder' if answers.is_dir() else 'device or pipe'}; name a file")
+    if answers.exists() and job.questions.samefile(answers):
         raise BulkError(f"{job.answers}: the answers cannot stand where the questions do")
-    with job.questions.open("rb") as file, Folder(job.answers) as folder:
+    if job.questions.resolve().parent == folder_of(answers):
+        raise BulkError(f"{job.questions}: the questions stand among the finished parts of these answers; put them elsewhere")
+    with job.questions.open("rb") as file, Folder(answers) as folder:
         bar, names = Progress(os.fstat(file.fileno()).st_size), list[str]()
 
         def open_parts() -> Iterator[Part]:

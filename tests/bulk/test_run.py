@@ -166,7 +166,8 @@ def test_no_more_parts_are_out_than_the_workers_can_begin(farm: Any, walls: Path
         messages = sum(type(kept) is Serialized for kept in gc.get_objects())
     assert (out, back) == (72, 72)
     assert 1 < most <= FLYING  # of one worker with one thread
-    assert messages <= 20 + FLYING, "what was sent to the workers is kept after it is answered"
+    # 20 are kept, and some are on their way; without a bound it is all that went out.
+    assert messages < out / 2, "what was sent to the workers is kept after it is answered"
 
 
 def test_a_second_run_on_the_same_answers_is_refused(told: Any, walls: Path, tmp_path: Path) -> None:
@@ -208,10 +209,15 @@ def test_workers_that_do_not_start_are_said_in_one_line(told: Any, walls: Path, 
 
 def test_what_cannot_begin_is_said_in_one_line(told: Any, walls: Path, tmp_path: Path) -> None:
     (tmp_path / "folder").mkdir()
+    (tmp_path / "a.parts").mkdir()
+    (tmp_path / "a.parts/walls").write_bytes(walls.read_bytes())
+    amid = "the questions stand among the finished parts of these answers; put them elsewhere"
     for words, environment, said in [
         ((tmp_path / "missing", tmp_path / "a"), {}, f"{tmp_path}/missing: No such file or directory"),
         ((tmp_path / "folder", tmp_path / "a"), {}, f"{tmp_path}/folder: Is a directory"),
         ((walls, tmp_path / "folder"), {}, f"{tmp_path}/folder: is a folder; name a file"),
+        ((walls, "/dev/null"), {}, "/dev/null: is a device or pipe; name a file"),
+        ((tmp_path / "a.parts/walls", tmp_path / "a"), {}, f"{tmp_path}/a.parts/walls: {amid}"),
         ((walls, tmp_path / "no/a"), {}, f"{tmp_path}/no/a.parts: No such file or directory"),
         ((walls, walls), {}, f"{walls}: the answers cannot stand where the questions do"),
         ((walls, tmp_path / "a", "--scheduler", NOBODY), {}, f"{NOBODY}: is no address of a scheduler, such as tcp://host:8786"),

@@ -34,6 +34,23 @@ def listen(setting: str, address: str, backlog: int) -> int:
         raise SettingError(f"{setting}={address}: {taken if error.errno == EADDRINUSE else error.strerror}") from None
 
 
+def end_old_drain(path: str) -> None:
+    """Remove the drain file of an earlier run: where the folder outlives a container, the next one would never be ready.
+
+    Raises
+    ------
+    SettingError
+        It is no file, cannot be removed, or its folder does not exist, so that nobody could put it there.
+    """
+    try:
+        os.unlink(path)
+    except FileNotFoundError:
+        if not os.path.isdir(os.path.dirname(path) or "."):
+            raise SettingError(f"APP_DRAIN_FILE={path}: its folder does not exist") from None
+    except OSError as error:
+        raise SettingError(f"APP_DRAIN_FILE={path}: {error.strerror}; it names a file that others make") from None
+
+
 def spare_the_collector() -> None:
     """Leave what is loaded to no garbage collection, and collect less often.
 
@@ -67,6 +84,8 @@ def main() -> int:
         from service.web.server import Server
 
         open_all()
+        if settings.drain_file:
+            end_old_drain(settings.drain_file)
         app = create_app(settings)
         listening = listen("APP_LISTEN", settings.listen, settings.backlog)
         counted = None

@@ -134,6 +134,12 @@ def cannot(env: dict[str, str], *command: str) -> str:
     return lines[0]
 
 
+@pytest.mark.parametrize(("file", "why"), [("", "Is a directory"), ("none/drain", "its folder does not exist")])
+def test_a_drain_file_that_nobody_can_make_stops_the_start(environment: Any, tmp_path: Path, file: str, why: str) -> None:
+    path = str(tmp_path / file) if file else str(tmp_path)
+    assert cannot(environment(drain_file=path)).startswith(f"cannot start: APP_DRAIN_FILE={path}: {why}")
+
+
 @pytest.mark.parametrize(
     "listen",
     [

@@ -179,6 +179,15 @@ def test_the_drain_goes_before_the_stop(serving: Any, tmp_path: Path) -> None:
         assert service.process.wait(STOPPED_S) == 0
 
 
+def test_a_drain_file_of_an_earlier_run_does_not_hold_up_the_next(serving: Any, tmp_path: Path) -> None:
+    """A folder that outlives a container still has it; Kubernetes runs preStop also before it restarts a container."""
+    file = tmp_path / "drain"
+    file.touch()
+    with serving(drain_file=str(file)) as service:
+        assert service.ask(b"GET /readyz HTTP/1.1\r\nHost: x\r\n\r\n").status == 200
+    assert not file.exists()
+
+
 @pytest.mark.faults
 @pytest.mark.parametrize("first", [pytest.param(False, id="a process"), pytest.param(True, id="the first process, as in a container")])
 def test_a_stop_at_any_moment_after_the_start_is_heard(environment: Any, free_port: Any, first: bool) -> None:

@@ -79,5 +79,7 @@ def read_settings(environment: Mapping[str, str] = os.environ) -> Settings:
                 raise SettingError(f"{name} must fit {PATTERNS[field]}, not {value!r}")
             if field in ("listen", "metrics_listen") and value and not 1 <= int(value.rsplit(":", 1)[1]) <= 65_535:
                 raise SettingError(f"{name} must name a port from 1 to 65535, not {value!r}")
+            if field == "api_keys_file" and not value:
+                raise SettingError("APP_API_KEYS_FILE is empty; name a file of keys, or leave it out where calls need none")
             got[field] = value
     return Settings(**got)  # type: ignore[arg-type]  # each value was read by its own kind above

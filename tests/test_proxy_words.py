@@ -48,6 +48,7 @@ def test_the_proxy_adds_the_standing_headers_of_the_service() -> None:
     assert len({name for name, _ in added}) == len(added)
     told = {name: unquoted(value) for name, value in added}
     assert [(name, told[name]) for name, _ in ALWAYS] == ALWAYS
+    assert told["Link"] == '<$public_url/v1/openapi.json>; rel="service-desc"'
     assert f'default "{EXPOSED[1]}";' in CONF
     assert f"default_type {MEDIA_TYPE};" in CONF
 

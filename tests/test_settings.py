@@ -37,6 +37,7 @@ from service.settings import SettingError, Settings, read_settings
         ("APP_CLIENT_TIMEOUT_S", "301"),
         ("APP_REQUEST_TIMEOUT_S", "0"),
         ("APP_REQUEST_TIMEOUT_S", "2.5"),
+        ("APP_API_KEYS_FILE", ""),
         ("APP_PUBLIC_URL", "nails.example"),
         ("APP_PUBLIC_URL", "ftp://nails.example"),
         ("APP_PUBLIC_URL", "https://nails.example/"),

@@ -20,7 +20,7 @@ from service.schemas.fields import Items, Strict, Whole
 from service.settings import Settings
 from service.web.descriptions import described
 from service.web.examples import IDS, examples_of
-from service.web.keys import HEADER
+from service.web.keys import HEADER, OPEN
 from service.web.registry import OPERATIONS, Operation
 from service.web.responses import HEADERS, documents, refusals, responses
 
@@ -145,6 +145,7 @@ def _operation(o: Operation, settings: Settings) -> dict[str, Any]:
         "tags": [o.tag],
         "parameters": _parameters(o),
         "responses": responses(o),
+        **({"security": []} if OPEN.fullmatch(o.path) else {}),
     }
     if o.method == "POST":
         asked = {name: {"value": kept.question} for name, kept in examples_of(o.operation_id).items()}

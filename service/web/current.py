@@ -23,6 +23,7 @@ class Noted:
     request_id: str
     started: float = field(default_factory=time.perf_counter)
     route: str | None = None
+    key_name: str | None = None
     bytes_in: int = 0
     item_count: int | None = None
     problem_code: str | None = None

@@ -17,7 +17,6 @@ ALWAYS = [  # unless a view has set its own
     ("API-Version", API_VERSION),
     ("X-Content-Type-Options", "nosniff"),
     ("Referrer-Policy", "no-referrer"),
-    ("Link", '</v1/openapi.json>; rel="service-desc"'),
     ("Content-Security-Policy", "default-src 'none'; frame-ancestors 'none'"),
 ]
 VARY = "Accept"
@@ -36,6 +35,7 @@ class Layer:
     def __init__(self, app: Callable[..., Iterable[bytes]], settings: Settings) -> None:
         self.app = app
         self.any_origin = settings.cors_origins == "*"
+        self.always = [*ALWAYS, ("Link", f'<{settings.public_url}/v1/openapi.json>; rel="service-desc"')]
         self.origins = {o.strip() for o in settings.cors_origins.split(",")}
 
     def __call__(self, environ: dict[str, Any], start_response: Any) -> Iterable[bytes]:
@@ -49,7 +49,7 @@ class Layer:
             if environ["REQUEST_METHOD"] == "OPTIONS":
                 status, headers = _preflight(status, headers)
             own = {name for name, _ in headers}
-            headers += [h for h in ALWAYS if h[0] not in own]
+            headers += [h for h in self.always if h[0] not in own]
             headers += [("X-Request-ID", noted.request_id), *self._cross_origin(environ)]
             log_request(environ, noted, status, headers)
             if metrics.counts:

@@ -11,8 +11,8 @@ from service.settings import SettingError
 
 HEADER = "X-API-Key"
 UNDER = "/v1/"
-OPEN = "/v1/openapi.json"
-"""Whoever has no key yet may read how to call."""
+OPEN = re.compile(r"/v1/(openapi\.json|problems(/.*)?)", re.DOTALL)
+"""Whoever has no key yet may read how to call, and what a refusal means."""
 _LINE = re.compile(r"([A-Za-z0-9._-]{1,64})[ \t]+([0-9A-Fa-f]{64})")
 
 
@@ -27,26 +27,28 @@ class KeyRefusedError(Exception):
 class Keys:
     """The keys that are valid now; several at once, so that one can be replaced."""
 
-    def __init__(self, digests: tuple[bytes, ...]) -> None:
+    def __init__(self, digests: dict[str, bytes]) -> None:
         self.digests = digests
 
-    def check(self, request: Request) -> None:
-        """Let a request pass that needs no key, or has one.
+    def check(self, request: Request) -> str | None:
+        """Let a request pass that needs no key, or has one; return the name of its key.
 
         Raises
         ------
         KeyRefusedError
             It needs one and has none, or another.
         """
-        if not request.path.startswith(UNDER) or request.path == OPEN or request.method == "OPTIONS":
-            return
+        if not request.path.startswith(UNDER) or OPEN.fullmatch(request.path) or request.method == "OPTIONS":
+            return None
         sent = request.environ.get("HTTP_X_API_KEY")
         if not sent:
             raise KeyRefusedError("missing_api_key")
         digest = hashlib.sha256(sent.encode("latin1")).digest()
         # All of them, whichever fits: how long it takes says nothing about a key.
-        if not sum([hmac.compare_digest(digest, known) for known in self.digests]):
+        names = [name for name, known in self.digests.items() if hmac.compare_digest(digest, known)]
+        if not names:
             raise KeyRefusedError("invalid_api_key")
+        return names[0]
 
 
 def read_keys(path: str) -> Keys:
@@ -75,4 +77,4 @@ def read_keys(path: str) -> Keys:
         found[read[1]] = bytes.fromhex(read[2])
     if not found:
         raise SettingError(f"APP_API_KEYS_FILE={path}: it holds no key, so that nobody could ask")
-    return Keys(tuple(found.values()))
+    return Keys(found)

@@ -45,7 +45,7 @@ class Lean(Flask):
         noted().route = request.url_rule.rule if request.url_rule else None
         try:
             if self.keys:
-                self.keys.check(request)
+                noted().key_name = self.keys.check(request)
             if request.environ["PATH_INFO"].startswith("//"):
                 raise NotFound()  # the library takes any number of slashes at the beginning for one
             answer: Any = self.dispatch_request()

@@ -100,6 +100,7 @@ def log_request(environ: dict[str, Any], noted: Noted, status: str, headers: lis
         "route": noted.route,
         "status": int(status[:3]),
         "duration_s": round(time.perf_counter() - noted.started, 6),
+        "key_name": noted.key_name,
         "bytes_in": noted.bytes_in,
         "bytes_out": 0 if environ["REQUEST_METHOD"] == "HEAD" else int(dict(headers).get("Content-Length", 0)),
         "item_count": noted.item_count,

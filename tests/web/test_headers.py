@@ -196,6 +196,11 @@ def test_readyz_is_503_while_draining(tmp_path: Path) -> None:
     assert (before, during, alive, client.get("/readyz").status_code) == (200, 503, 200, 200)
 
 
+def test_the_contract_is_linked_where_callers_reach_it() -> None:
+    client = create_app(Settings(public_url="https://example.org/nails", log_level="error")).test_client()
+    assert client.get("/v1/limits").headers["Link"] == '<https://example.org/nails/v1/openapi.json>; rel="service-desc"'
+
+
 def line_of(app: Flask, capfd: pytest.CaptureFixture[str], method: str, path: str, **more: Any) -> dict[str, Any]:
     app.test_client().open(path, method=method, headers={"X-Request-ID": "r-1"}, **more)
     (line,) = [json.loads(line) for line in capfd.readouterr().out.splitlines()]
@@ -266,7 +271,7 @@ def test_log_line_holds_what_it_should_and_nothing_else(capfd: pytest.CaptureFix
     client.head("/v1/limits")
     line, head = (json.loads(line) for line in capfd.readouterr().out.splitlines())
     assert list(line) == [
-        *("ts", "level", "msg", "request_id", "trace_id", "method", "route", "status", "duration_s", "bytes_in", "bytes_out"),
+        *("ts", "level", "msg", "request_id", "trace_id", "method", "route", "status", "duration_s", "key_name", "bytes_in", "bytes_out"),
         *("item_count", "problem_code", "max_severity", "user_agent", "version", "data_version"),
     ]
     assert datetime.fromisoformat(line["ts"]).utcoffset() == timedelta(0)

@@ -465,6 +465,25 @@ def test_the_purchase_of_the_sheet_adds_up_to_its_cost(client: FlaskClient) -> N
 
 
 @pytest.mark.parametrize("table", TABLES)
+def test_what_was_refused_is_a_row_of_every_table(client: FlaskClient, table: str) -> None:
+    """A law of every list: what is missing from it is named in it."""
+    bad = {"id": "bad", "label": "garage", "count": 3, "wall": {**PLAIN, "openings": [BAD_DOOR]}}
+    joints = {"id": "roof", "connection_id": "rafter-to-plate-toe-nail"}
+    rows = [r for r in sheet(client, {**ONE, "walls": [*ONE["walls"], bad], "joints": [joints]}, table) if r["item_status"] == "422"]
+    assert [(r["id"], r["error_code"]) for r in rows] == [("bad", "opening_outside_wall"), ("roof", "missing_field")]
+    assert all(r["error_detail"] and r["error_field"].startswith("#/") for r in rows)
+    assert {r.get("buy_count", "") for r in rows} == {""}
+
+
+def test_a_nail_in_two_boxes_counts_once_in_a_column(client: FlaskClient) -> None:
+    """60 nails of the plain wall in boxes of 50 and 12: 62 bought, 2 over (the sum over its rows is that of the nail)."""
+    boxes = [{"nail_id": "smooth-3x0.131", "nail_count_per_package": n} for n in (50, 12)]
+    rows = [r for r in sheet(client, {**ONE, "purchase": {"packages": boxes}}, "purchase") if r["kind"] == "nails"]
+    assert [(r["nail_count_per_package"], r["nail_count"], r["leftover_nail_count"]) for r in rows] == [("50", "60", "2"), ("12", "", "")]
+    assert sum(float(r["weight_lb"] or 0) for r in rows) == post(client, ONE)["result"]["nails"][0]["weight_lb"]
+
+
+@pytest.mark.parametrize("table", TABLES)
 def test_no_text_of_the_caller_runs_in_a_spreadsheet(client: FlaskClient, table: str) -> None:
     wall = {"id": "-a", "label": "=1+1", "level": "@x", "wall": PLAIN}
     for row in sheet(client, {**ONE, "walls": [wall], "joints": [{**RAFTERS, "label": "+1"}]}, table):

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import Any, NamedTuple
 
 from service.domain.takeoff.cost import Price
-from service.domain.takeoff.purchase import TakeOff
+from service.domain.takeoff.purchase import NailLine, TakeOff
 from service.domain.wall.doubts import odd_lengths
 from service.domain.wall.sheets import SheetSize
 from service.said import say_weight
@@ -42,15 +42,18 @@ def _of_items(items: Iterable[Item], rows: Callable[[Item], Rows]) -> Rows:
             yield thing, {**beside, **cells}
 
 
-def _per_wall(table: str, joints: Callable[[Item], Rows] | None = None) -> Sheet:
-    """Return a table of wall plans with the wall before each row, and the loose joints behind them."""
+def _no_rows(_: Item) -> Rows:
+    return ()
+
+
+def _per_wall(table: str, joints: Callable[[Item], Rows] = _no_rows) -> Sheet:
+    """Return a table of wall plans with the wall before each row, and the loose joints behind them; refused ones stand in every table."""
     of_wall = WALL_SHEETS[table]
 
     def rows(answered: Answered) -> Rows:
         answer: TakeoffAnswer = answered.result
         yield from _of_items(answer.walls, lambda item: of_wall.rows(item.entry.answered))
-        if joints:
-            yield from _of_items(answer.joints, joints)
+        yield from _of_items(answer.joints, joints)
 
     return Sheet(of_wall.shape, {**same(*ITEM), **of_wall.columns}, rows, (*ITEM, *of_wall.beside), ())
 
@@ -85,19 +88,21 @@ class ToBuy(NamedTuple):
     treated: bool | None = None
     stock_length: int | None = None
     size: SheetSize | None = None
+    of_nail: NailLine | None = None
+    """The nail of its first packages: its own numbers stand once, so that a column adds up."""
 
 
 class ToBuyShape(Shape):
     """A line of the purchase."""
 
-    kind = say("nails, lumber or panels.")
+    kind = say("nails, lumber or panels; refused for a wall or joints that are not in the list.")
     label = say("What to buy, as people say it.")
     buy_count = whole("How many to buy.")
     bought = one(BoughtShape, null=True)
-    nail_count = whole(of=lambda b: b.bought and b.bought.line.nail_count, null=True)
-    nail_count_with_waste = whole(of=lambda b: b.bought and b.bought.line.nail_count_with_waste, null=True)
-    leftover_nail_count = whole(of=lambda b: b.bought and b.bought.line.packed.leftover, null=True)
-    weight_lb = number(of=lambda b: b.bought and short(b.bought.line.weight_lb), null=True)
+    nail_count = whole(of=lambda b: b.of_nail and b.of_nail.nail_count, null=True)
+    nail_count_with_waste = whole(of=lambda b: b.of_nail and b.of_nail.nail_count_with_waste, null=True)
+    leftover_nail_count = whole(of=lambda b: b.of_nail and b.of_nail.packed.leftover, null=True)
+    weight_lb = number(of=lambda b: b.of_nail and short(b.of_nail.weight_lb), null=True)
     nominal = say(null=True)
     treated = flag(null=True)
     stock_length_ft = number(of="stock_length", form=feet, null=True)
@@ -107,13 +112,20 @@ class ToBuyShape(Shape):
 
 
 def _purchase(answered: Answered) -> Rows:
-    return ((line, {}) for line in _to_buy(answered.result.found))
+    """Yield what was refused first, so that nobody loads a house short, then what to buy."""
+    answer: TakeoffAnswer = answered.result
+    for _, cells in _of_items((*answer.walls, *answer.joints), _no_rows):
+        name = cells["wall_label"] or cells["id"] or "joints without an id"
+        yield None, {**cells, "kind": "refused", "label": f"{name}: refused, nothing of it is in this list"}
+    yield from ((line, {}) for line in _to_buy(answer.found))
 
 
 def _to_buy(found: TakeOff) -> Iterator[ToBuy]:
+    told = None
     for b in bought_of(found):
+        first, told = (None if b.line is told else b.line), b.line
         sold = f"{say_weight(f'{b.package.weight_lb:g}')} box" if b.package.weight_lb else f"box of {b.package.nail_count}"
-        yield ToBuy("nails", f"{b.line.nail.label}, {sold}", b.package_count, b.price, b)
+        yield ToBuy("nails", f"{b.line.nail.label}, {sold}", b.package_count, b.price, b, of_nail=first)
     for line in found.stock:
         s = line.stick
         yield ToBuy("lumber", s.label, line.stick_count_with_waste, line.price, None, s.nominal, s.treated, s.length)
@@ -135,8 +147,10 @@ TAKEOFF_SHEETS = {
             **{name: f"bought.{name}" for name in ("nail_id", "coating", "nail_count_per_package", "package_weight_lb", "approximate")},
             **same("nail_count", "nail_count_with_waste", "leftover_nail_count", "weight_lb", "nominal", "treated", "stock_length_ft"),
             **{name: f"size.{name}" for name in ("panel_width_in", "panel_length_in", "thickness_in")},
+            **same(*ITEM),
         },
         _purchase,
+        ITEM,
         head=(),
     ),
     "notes": Sheet(WALL_SHEETS["notes"].shape, {**same(*ITEM), **WALL_SHEETS["notes"].columns}, _notes, ITEM, ()),

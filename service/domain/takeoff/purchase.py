@@ -8,16 +8,15 @@ from typing import NamedTuple
 
 from service.domain.nails.nail import Nail
 from service.domain.takeoff.cost import Bill, Price, bill
-from service.domain.takeoff.cut_list import Cut, cut_list, say_lumber
+from service.domain.takeoff.cut_list import Cut, cut_list
 from service.domain.takeoff.loose import LooseJoints
 from service.domain.takeoff.packages import NailsPerLb, Package, Packed, generic_packages, nails_per_lb, pack, with_waste
-from service.domain.takeoff.stock import cut_from_stock
+from service.domain.takeoff.sticks import Stick, StockLine, Yard, buy_sticks
 from service.domain.wall.plan import Plan
 from service.domain.wall.sheets import SheetSize, sheets_of
-from service.said import say_feet, say_fraction, say_length
+from service.said import say_length
 from service.tables.book import Book
 from service.tables.packaging import Packaging
-from service.ticks import PER_FT
 
 
 class Offer(NamedTuple):
@@ -32,20 +31,6 @@ class Offer(NamedTuple):
     def of(self) -> tuple[str, str]:
         """The nail it holds: no box of another coating serves."""
         return self.nail.nail_id, self.nail.coating
-
-
-class Stick(NamedTuple):
-    """A stick of lumber as sold; `length` in ticks."""
-
-    nominal: str
-    treated: bool
-    length: int
-
-    @property
-    def label(self) -> str:
-        """The stick as people say it: by the foot, and precut studs by the inch."""
-        long = say_fraction(self.length) if self.length % PER_FT else say_feet(self.length)
-        return f"{say_lumber(self.nominal, self.treated)} x {long}"
 
 
 class Sheet(NamedTuple):
@@ -67,6 +52,11 @@ class Shopping:
     stick_prices: tuple[tuple[Stick, Price], ...] = ()
     sheet_prices: tuple[tuple[Sheet, Price], ...] = ()
 
+    @property
+    def yard(self) -> Yard:
+        """What is said of sticks."""
+        return Yard(self.stock_lengths, self.stock_slack, self.waste, self.stick_prices)
+
 
 class NailLine(NamedTuple):
     """Nails of one id and coating, and the packages that hold them."""
@@ -85,15 +75,6 @@ class NailLine(NamedTuple):
     def weight_lb(self) -> float:
         """Weight of the nails with waste. Unit: lb."""
         return self.per_lb.weight_lb(self.packed.wanted)
-
-
-class StockLine(NamedTuple):
-    """Sticks to buy."""
-
-    stick: Stick
-    stick_count: int
-    stick_count_with_waste: int
-    price: Price | None
 
 
 class SheetLine(NamedTuple):
@@ -120,16 +101,7 @@ class TakeOff:
 
     @cached_property
     def _cutting(self) -> tuple[tuple[StockLine, ...], tuple[Cut, ...]]:
-        prices, stock, too_long = dict(self.shopping.stick_prices), list[StockLine](), list[Cut]()
-        for nominal, treated in dict.fromkeys((c.nominal, c.treated) for c in self.cuts if c.size is None):
-            mine = {c.length: c for c in self.cuts if (c.nominal, c.treated, c.size) == (nominal, treated, None)}
-            found = cut_from_stock(
-                {length: c.member_count for length, c in mine.items()}, self.shopping.stock_lengths, self.shopping.stock_slack
-            )
-            too_long += [mine[length] for length, _ in found.too_long]
-            sticks = [(Stick(nominal, treated, length), count) for length, count in found.sticks]
-            stock += [StockLine(s, count, with_waste(count, self.shopping.waste), prices.get(s)) for s, count in sticks]
-        return tuple(stock), tuple(too_long)
+        return buy_sticks(self.cuts, self.shopping.yard)
 
     @property
     def stock(self) -> tuple[StockLine, ...]:
@@ -184,10 +156,12 @@ class TakeOff:
         """What was sent and does nothing, and what is left to order otherwise."""
         used = {(line.nail.nail_id, line.nail.coating) for line in self.nails}
         idle = [f"package of {o.nail.label}: the take-off has no such nail" for o in self.shopping.offers if o.of not in used]
-        sticks, sheets = {line.stick for line in self.stock}, {Sheet(*line.size[:3]) for line in self.sheets}
-        idle += [f"price of {s.label}: no such stick is bought" for s, _ in self.shopping.stick_prices if s not in sticks]
+        sheets = {Sheet(*line.size[:3]) for line in self.sheets}
+        unsold = (s.label for s, _ in self.shopping.stick_prices if not any(s.same_as(line.stick) for line in self.stock))
+        sticks = list(dict.fromkeys(unsold))
+        idle += [f"price{'s' if len(sticks) > 1 else ''} of {', '.join(sticks)}: no such stick is bought"] if sticks else []
         idle += [f"price of a sheet {say_sheet(s)}: no such sheet is bought" for s, _ in self.shopping.sheet_prices if s not in sheets]
-        longest = say_length(max(self.shopping.stock_lengths))
+        longest = say_length(max(self.shopping.yard.boards))
         long = [f"{c.member_count} of {c.label}: longer than the longest stock, {longest}; order by length" for c in self.too_long]
         beams = [f"{c.member_count} of {c.label}: engineered, order by length" for c in self.cuts if c.size]
         return (*long, *beams, *dict.fromkeys(idle))

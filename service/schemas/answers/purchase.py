@@ -51,7 +51,9 @@ class StockShape(Shape):
     treated = flag("Treated lumber.", of="stick.treated")
     stock_length_ft = number("Length of the stick [ft].", of="stick.length", form=feet)
     stick_count = whole("Sticks that the cut list takes.")
-    stick_count_with_waste = whole("Sticks with waste: what to buy.")
+    stick_count_with_waste = whole(
+        "Sticks with waste: what to buy; the waste of a size is added in one of its lengths, that which adds least."
+    )
     price, cost = priced("stick_count_with_waste")
 
 

@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from service.domain.nails.nail import Nail
+from service.domain.takeoff.bolts import Bolted, BoltLine, sum_of_bolts, without_number
 from service.domain.takeoff.cost import Bill, Price, bill
 from service.domain.takeoff.cut_list import Cut, cut_list
 from service.domain.takeoff.loose import LooseJoints
@@ -93,6 +94,12 @@ class TakeOff:
     joints: tuple[LooseJoints, ...]
     shopping: Shopping
     packaging: Packaging
+    anchored: tuple[Bolted, ...] = ()
+
+    @cached_property
+    def bolts(self) -> tuple[BoltLine, ...]:
+        """Anchor bolts, without waste."""
+        return sum_of_bolts(self.anchored)
 
     @cached_property
     def cuts(self) -> tuple[Cut, ...]:
@@ -142,7 +149,8 @@ class TakeOff:
         """What has a price, added up."""
         nails = [(p.price, n) for line in self.nails for p, n in line.packed.packages]
         sticks = [(line.price, line.stick_count_with_waste) for line in self.stock]
-        by_length = [(None, c.member_count) for c in (*self.too_long, *(c for c in self.cuts if c.size))]
+        by_length: list[tuple[Price | None, int]] = [(None, c.member_count) for c in (*self.too_long, *(c for c in self.cuts if c.size))]
+        by_length += [(None, line.bolt_count) for line in self.bolts]
         return bill([*nails, *sticks, *by_length, *((line.price, line.sheet_count_with_waste) for line in self.sheets)])
 
     @property
@@ -164,7 +172,8 @@ class TakeOff:
         longest = say_length(max(self.shopping.yard.boards))
         long = [f"{c.member_count} of {c.label}: longer than the longest stock, {longest}; order by length" for c in self.too_long]
         beams = [f"{c.member_count} of {c.label}: engineered, order by length" for c in self.cuts if c.size]
-        return (*long, *beams, *dict.fromkeys(idle))
+        cut = ["sheets are one for each panel as it is cut: off-cuts are not used again"] if self.sheets else []
+        return (*long, *beams, *without_number(self.anchored), *cut, *dict.fromkeys(idle))
 
 
 def say_sheet(sheet: Sheet) -> str:
@@ -197,6 +206,8 @@ def _as_said(nail: Nail) -> tuple[str, str, int]:
     return nail.unit, nail.head, nail.head_diameter or 0
 
 
-def take_off(walls: Iterable[tuple[Plan, int]], joints: Iterable[LooseJoints], shopping: Shopping, book: Book) -> TakeOff:
-    """Return the take-off of some walls and joints."""
-    return TakeOff(tuple(walls), tuple(joints), shopping, book.packaging)
+def take_off(
+    walls: Iterable[tuple[Plan, int]], joints: Iterable[LooseJoints], shopping: Shopping, book: Book, anchored: Iterable[Bolted] = ()
+) -> TakeOff:
+    """Return the take-off of some walls, with the bolts of those on concrete, and joints."""
+    return TakeOff(tuple(walls), tuple(joints), shopping, book.packaging, tuple(anchored))

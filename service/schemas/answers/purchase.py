@@ -77,6 +77,17 @@ class TakeoffSheetShape(Shape):
     price, cost = priced("sheet_count_with_waste")
 
 
+class BoltLineShape(Shape):
+    """Anchor bolts alike, from all walls on concrete."""
+
+    label = say("The bolts as people say them.")
+    bolt_count = whole("Bolts to load, without waste.")
+    bolt_diameter_in = number("Least diameter [in].", of="kind.diameter", form=inches)
+    embedment_in = number("Least embedment into the concrete [in].", of="kind.embedment", form=inches)
+    washer_side_in = number("Side of its plate washer; null for a cut washer [in].", of="kind.washer_side", form=inches, null=True)
+    washer_thickness_in = number("Thickness of its plate washer [in].", of="kind.washer_thickness", form=inches, null=True)
+
+
 class TakeoffNailShape(Shape):
     """Nails of one id and coating, from all walls and joints."""
 

@@ -77,7 +77,7 @@ def _notes(answered: Answered) -> Rows:
 
 
 class ToBuy(NamedTuple):
-    """A line of the purchase: packages of a nail, sticks, pieces by length, or sheets."""
+    """A line of the purchase: packages of a nail, sticks, pieces by length, sheets or anchor bolts."""
 
     kind: str
     label: str
@@ -95,7 +95,7 @@ class ToBuy(NamedTuple):
 class ToBuyShape(Shape):
     """A line of the purchase."""
 
-    kind = say("nails, lumber or panels; refused for a wall or joints that are not in the list.")
+    kind = say("nails, lumber, panels or anchor_bolts; refused for a wall or joints that are not in the list.")
     label = say("What to buy, as people say it.")
     buy_count = whole("How many to buy.")
     bought = one(BoughtShape, null=True)
@@ -133,6 +133,8 @@ def _to_buy(found: TakeOff) -> Iterator[ToBuy]:
         yield ToBuy("lumber", f"{cut.label}, by length", cut.member_count, None, None, cut.nominal, cut.treated)
     for sheet in found.sheets:
         yield ToBuy("panels", sheet.size.label, sheet.sheet_count_with_waste, sheet.price, size=sheet.size)
+    for bolts in found.bolts:
+        yield ToBuy("anchor_bolts", bolts.label, bolts.bolt_count)
 
 
 TAKEOFF_SHEETS = {

@@ -475,6 +475,16 @@ def test_what_was_refused_is_a_row_of_every_table(client: FlaskClient, table: st
     assert {r.get("buy_count", "") for r in rows} == {""}
 
 
+def test_joints_and_bolts_without_a_number_are_rows_of_the_purchase(client: FlaskClient) -> None:
+    """A law of every list: 1-1/2 in hold no rafter, and category E takes a design (IRC R301.2.2), so nothing is loaded for either."""
+    short = {**ONE, "joints": [RAFTERS, {**RAFTERS, "id": "short", "nail_designation": "1-1/2 x 0.131"}]}
+    rows = [r for r in sheet(client, short, "purchase") if r["kind"] == "no_number"]
+    assert [(r["id"], r["item_status"], r["buy_count"], r["error_code"]) for r in rows] == [("short", "200", "", "")]
+    shaken = sheet(client, {**ONE, "seismic_design_category": "E", "walls": [SLAB]}, "purchase")
+    assert {r["kind"] for r in shaken} >= {"no_number"}
+    assert [r for r in shaken if r["label"].startswith("anchor bolts of garage are not in the list")]
+
+
 SLAB = {"id": "a", "label": "garage", "count": 3, "wall": {**PLAIN, "bottom_plate_on": "concrete"}}
 
 

@@ -65,6 +65,12 @@ class Item:
         return self.entry.answered.result if self.entry.answered else None
 
     @property
+    def complete(self) -> bool:
+        """Whether it was answered, and every joint of it has a number."""
+        found = self.result
+        return bool(found) and (found.line.nail_count is not None if isinstance(found, LooseLine) else found.plan.complete)
+
+    @property
     def cautions(self) -> tuple[Spoken, ...]:
         """Its own cautions, standing notes left out: those stand once at the top."""
         return tuple(c for c in self.entry.answered.cautions if not c.row.standing) if self.entry.answered else ()

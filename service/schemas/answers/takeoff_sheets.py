@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any, NamedTuple
 
+from service.domain.takeoff.bolts import without_number
 from service.domain.takeoff.cost import Price
 from service.domain.takeoff.purchase import NailLine, TakeOff
 from service.domain.wall.doubts import odd_lengths
@@ -95,7 +96,7 @@ class ToBuy(NamedTuple):
 class ToBuyShape(Shape):
     """A line of the purchase."""
 
-    kind = say("nails, lumber, panels or anchor_bolts; refused for a wall or joints that are not in the list.")
+    kind = say("nails, lumber, panels or anchor_bolts; refused or no_number for what is not in the list.")
     label = say("What to buy, as people say it.")
     buy_count = whole("How many to buy.")
     bought = one(BoughtShape, null=True)
@@ -112,11 +113,15 @@ class ToBuyShape(Shape):
 
 
 def _purchase(answered: Answered) -> Rows:
-    """Yield what was refused first, so that nobody loads a house short, then what to buy."""
+    """Yield what is not in the list first, so that nobody loads a house short, then what to buy."""
     answer: TakeoffAnswer = answered.result
-    for _, cells in _of_items((*answer.walls, *answer.joints), _no_rows):
-        name = cells["wall_label"] or cells["id"] or "joints without an id"
-        yield None, {**cells, "kind": "refused", "label": f"{name}: refused, nothing of it is in this list"}
+    for item in (*answer.walls, *answer.joints):
+        name = item.head.label or item.head.id or "joints without an id"
+        if item.result is None:
+            yield None, {**_cells(item), "kind": "refused", "label": f"{name}: refused, nothing of it is in this list"}
+        elif not item.complete:
+            yield None, {**_cells(item), "kind": "no_number", "label": f"{name}: joints without a number, their nails are not in this list"}
+    yield from ((None, {"kind": "no_number", "label": said}) for said in without_number(answer.found.anchored))
     yield from ((line, {}) for line in _to_buy(answer.found))
 
 

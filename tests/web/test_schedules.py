@@ -114,12 +114,19 @@ def test_walls_have_the_joints_of_their_plans(client: FlaskClient, mild: dict[st
 
 
 def test_walls_take_the_best_of_the_nails_on_hand(client: FlaskClient) -> None:
-    """Only 16d box of the three is listed for header plies; 3 x 0.131 in stud ends, at as many as 16d box, comes first as it was named first."""
+    """Only 16d box of the three is listed for header plies; in stud ends 3 x 0.131 takes as many, and its head is not known."""
     boxes = [NAIL, {"nail_designation": "16d box"}, BOARD]
     found = {line["connection_id"]: line for line in lines(client, nails_on_hand=boxes, walls=example("scheduleNailing.walls")["walls"])}
     assert found["built-up-header-face-nail"]["nail"]["id"] == "16d-box"
-    assert found["stud-to-plate-end-nail"]["nail"]["id"] == "smooth-3x0.131"
+    assert found["stud-to-plate-end-nail"]["nail"]["id"] == "16d-box"
     assert found["exterior-wall-panel-to-framing"]["nail"]["id"] == "8d-common"
+
+
+@pytest.mark.parametrize("asked", [{"walls": example("scheduleNailing.walls")["walls"]}, {"groups": ["wall", "roof", "floor"]}])
+def test_the_order_of_the_nails_on_hand_does_not_matter(client: FlaskClient, asked: Any) -> None:
+    """A law: a shelf has no order. 3 and 3-1/4 x 0.131 take the same number in most joints."""
+    shelf = [NAIL, {"nail_designation": "3-1/4 x 0.131"}, {"nail_designation": "16d box"}, {"nail_designation": "16d sinker"}, BOARD]
+    assert lines(client, nails_on_hand=shelf, **asked) == lines(client, nails_on_hand=shelf[::-1], **asked)
 
 
 def test_panels_on_a_treated_plate_keep_one_nail_and_name_both_coatings(client: FlaskClient) -> None:

@@ -458,10 +458,71 @@ def test_the_nails_of_the_sheet_times_their_walls_are_the_totals(client: FlaskCl
 def test_the_purchase_of_the_sheet_adds_up_to_its_cost(client: FlaskClient) -> None:
     rows, found = sheet(client, HOUSE, "purchase"), post(client, HOUSE)["result"]
     assert sum(float(r["cost"] or 0) for r in rows) == pytest.approx(found["purchase"]["cost"])
-    assert {r["kind"] for r in rows} == {"nails", "lumber", "panels"}
+    assert {r["kind"] for r in rows} - {"anchor_bolts"} == {"nails", "lumber", "panels"}
     assert sum(int(r["buy_count"]) for r in rows if r["kind"] == "lumber") == sum(
         s["stick_count_with_waste"] for s in found["lumber"]["stock"]
     )
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_what_was_refused_is_a_row_of_every_table(client: FlaskClient, table: str) -> None:
+    """A law of every list: what is missing from it is named in it."""
+    bad = {"id": "bad", "label": "garage", "count": 3, "wall": {**PLAIN, "openings": [BAD_DOOR]}}
+    joints = {"id": "roof", "connection_id": "rafter-to-plate-toe-nail"}
+    rows = [r for r in sheet(client, {**ONE, "walls": [*ONE["walls"], bad], "joints": [joints]}, table) if r["item_status"] == "422"]
+    assert [(r["id"], r["error_code"]) for r in rows] == [("bad", "opening_outside_wall"), ("roof", "missing_field")]
+    assert all(r["error_detail"] and r["error_field"].startswith("#/") for r in rows)
+    assert {r.get("buy_count", "") for r in rows} == {""}
+
+
+def test_joints_and_bolts_without_a_number_are_rows_of_the_purchase(client: FlaskClient) -> None:
+    """A law of every list: 1-1/2 in hold no rafter, and category E takes a design (IRC R301.2.2), so nothing is loaded for either."""
+    short = {**ONE, "joints": [RAFTERS, {**RAFTERS, "id": "short", "nail_designation": "1-1/2 x 0.131"}]}
+    rows = [r for r in sheet(client, short, "purchase") if r["kind"] == "no_number"]
+    assert [(r["id"], r["item_status"], r["buy_count"], r["error_code"]) for r in rows] == [("short", "200", "", "")]
+    shaken = sheet(client, {**ONE, "seismic_design_category": "E", "walls": [SLAB]}, "purchase")
+    assert {r["kind"] for r in shaken} >= {"no_number"}
+    assert [r for r in shaken if r["label"].startswith("anchor bolts of garage are not in the list")]
+
+
+SLAB = {"id": "a", "label": "garage", "count": 3, "wall": {**PLAIN, "bottom_plate_on": "concrete"}}
+
+
+def test_anchor_bolts_are_on_the_list(client: FlaskClient) -> None:
+    """IRC R403.1.6: 1/2 in bolts 7 in deep, at most 6 ft apart, within 12 in of the ends, two at least: (96 - 24) / 72 + 1 = 2, three times."""
+    asked = {**ONE, "story_count": 1, "walls": [SLAB, *({**w, "id": "b"} for w in ONE["walls"])]}
+    result = post(client, asked)["result"]
+    (bolts,) = result["anchor_bolts"]
+    assert (bolts["bolt_count"], bolts["bolt_diameter_in"], bolts["embedment_in"], bolts["washer_side_in"]) == (6, 0.5, 7, None)
+    (row,) = [r for r in sheet(client, asked, "purchase") if r["kind"] == "anchor_bolts"]
+    assert (row["buy_count"], row["label"]) == ("6", bolts["label"])
+    assert post(client, ONE)["result"]["anchor_bolts"] == []
+
+
+def test_bolts_in_a_shaken_place_come_with_plate_washers(client: FlaskClient) -> None:
+    """IRC R602.11.1: plate washers 0.229 x 3 x 3 in in D0 to D2; those of other walls are a line of their own."""
+    found = post(client, {**ONE, "story_count": 1, "seismic_design_category": "D1", "walls": [SLAB]})["result"]["anchor_bolts"]
+    assert [(b["bolt_count"], b["washer_side_in"], b["washer_thickness_in"]) for b in found] == [(6, 3, 0.229)]
+
+
+def test_walls_whose_bolts_have_no_number_are_named(client: FlaskClient) -> None:
+    """Category E is outside the prescriptive code (IRC R301.2.2): bolts for a design are no number of this list."""
+    result = post(client, {**ONE, "seismic_design_category": "E", "walls": [SLAB]})["result"]
+    assert result["anchor_bolts"] == []
+    assert [n for n in result["notes"] if n.startswith("anchor bolts of garage are not in the list: ")]
+
+
+def test_off_cuts_of_sheets_are_said_once(client: FlaskClient) -> None:
+    assert len([n for n in post(client, HOUSE)["result"]["notes"] if "off-cuts" in n]) == 1
+    assert not [n for n in post(client, ONE)["result"]["notes"] if "off-cuts" in n]
+
+
+def test_a_nail_in_two_boxes_counts_once_in_a_column(client: FlaskClient) -> None:
+    """60 nails of the plain wall in boxes of 50 and 12: 62 bought, 2 over (the sum over its rows is that of the nail)."""
+    boxes = [{"nail_id": "smooth-3x0.131", "nail_count_per_package": n} for n in (50, 12)]
+    rows = [r for r in sheet(client, {**ONE, "purchase": {"packages": boxes}}, "purchase") if r["kind"] == "nails"]
+    assert [(r["nail_count_per_package"], r["nail_count"], r["leftover_nail_count"]) for r in rows] == [("50", "60", "2"), ("12", "", "")]
+    assert sum(float(r["weight_lb"] or 0) for r in rows) == post(client, ONE)["result"]["nails"][0]["weight_lb"]
 
 
 @pytest.mark.parametrize("table", TABLES)

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Any
 
 from service.domain.joint.counting import effort, nails_for, say_nailing
 from service.domain.joint.requirement import Question, Requirement, judge
@@ -43,13 +44,18 @@ def rank(questions: tuple[Question, ...], joint_count: int | None, run_length: i
         What a total is counted over; the length in ticks. A joint takes the one it is counted by.
     """
     judged = [judge(q, book) for q in questions]
-    return tuple(_judgement(r, joint_count, run_length) for r in sorted(judged, key=worth))
+    return tuple(_judgement(r, joint_count, run_length) for r in sorted(judged, key=of_shelf))
 
 
 def worth(requirement: Requirement) -> tuple[int, bool, tuple[int, int]]:
     """Order judgements of one joint, the best first; what reaches only the weakest listed nail comes after what reaches all."""
     lesser = requirement.substitute is not None and requirement.substitute.no_room != ""
     return RANK.index(requirement.outcome), lesser, effort(requirement.nailing) if requirement.nailing else (0, 0)
+
+
+def of_shelf(requirement: Requirement) -> tuple[Any, ...]:
+    """Order judgements by their worth; nails that do the same by themselves, since a shelf has no order."""
+    return *worth(requirement), requirement.question.nail.preference
 
 
 def _judgement(requirement: Requirement, joint_count: int | None, run_length: int | None) -> Judgement:

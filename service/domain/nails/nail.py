@@ -49,6 +49,12 @@ class Nail:
         return self.head_diameter is not None and self.head == "full_round"
 
     @property
+    def preference(self) -> tuple[bool, int, str, str, str, str, int]:
+        """Order nails that do the same, whatever order they were sent in: a known head first, then the least steel, then by name."""
+        steel = self.diameter**2 * self.length
+        return not self.head_known, steel, self.nail_id, self.coating, self.unit, self.head, self.head_diameter or 0
+
+    @property
     def label(self) -> str:
         """Write the nail as people say it; the designation reader takes it back."""
         size = (

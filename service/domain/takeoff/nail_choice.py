@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import combinations
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from service.domain.joint.ranking import say_why
 from service.domain.joint.requirement import Requirement, judge
@@ -44,7 +44,14 @@ class Kind(NamedTuple):
     def best_of(self, some: Iterable[int], nails: tuple[OnHand, ...]) -> int | None:
         """Return the nail of some that serves these joints best: listed before by strength, fewest nails, least money."""
         serving = [i for i in some if self.verdicts[i].nail_count is not None]
-        return min(serving, key=lambda i: (*self.worth(i, nails), i), default=None)
+        return min(serving, key=lambda i: (*self.worth(i, nails), nails[i].nail.preference), default=None)
+
+    def listed_first(self) -> "Kind":
+        """Return panels with the nails alone that their row lists, where one is on hand: none that only is at least as large is driven."""
+        listed = [v.outcome == "prescriptive" and v.nail_count is not None for v in self.verdicts]
+        if not self.connection.panel or not any(listed):
+            return self
+        return self._replace(verdicts=tuple(v if y else v._replace(nail_count=None) for v, y in zip(self.verdicts, listed, strict=True)))
 
     def worth(self, i: int, nails: tuple[OnHand, ...]) -> tuple[int, int, int, Fraction]:
         """Return what a nail that serves is worth here, the least being the best; what has no price comes after what has one."""
@@ -90,6 +97,8 @@ class NailChoice:
     kind_count: int
     calculated_count: int
     recoated: bool
+    panels_apart: bool
+    """Whether a nail that serves some panels was left for one that their row lists."""
     cost: Fraction | None
     """Price of the nails that are driven, not of whole packages; None where one has no price, and for none."""
 
@@ -108,7 +117,8 @@ class NailChoice:
         served = "all joints" if not self.unserved else "all joints that any nail on hand serves"
         several = f"{len(self.nails)} nails serve" if len(self.nails) > 1 else f"{self.nails[0].label} serves"
         coated = "; those into a treated plate have to be hot-dip galvanized, see nails" if self.recoated else ""
-        return f"{several} {served} with {self.nail_count} nails{official}{coated}{missing}"
+        apart = "; panels take a nail that their row lists before a larger one" if self.panels_apart else ""
+        return f"{several} {served} with {self.nail_count} nails{official}{apart}{coated}{missing}"
 
 
 def choose_nails(walls: Iterable[tuple[Plan, int]], joints: Iterable[LooseJoints], nails: tuple[OnHand, ...], book: Book) -> NailChoice:
@@ -127,9 +137,10 @@ def choose_for_wall(plans: tuple[Plan, ...], nails: tuple[Nail, ...]) -> NailCho
 def choose(kinds: tuple[Kind, ...], nails: tuple[OnHand, ...]) -> NailChoice:
     """Return the smallest set that serves every kind that any nail serves; then fewest by strength, fewest nails, least money.
 
-    A kind takes the best nail of the set; since what a set is worth is the sum over kinds, that is the best of the set.
+    For panels a listed nail goes before one that only is at least as large, even where the set is larger for it. A kind takes
+    the best nail of the set; since what a set is worth is the sum over kinds, that is the best of the set.
     """
-    served = [k for k in kinds if k.best_of(range(len(nails)), nails) is not None]
+    served = [k.listed_first() for k in kinds if k.best_of(range(len(nails)), nails) is not None]
     best = min(_smallest(served, len(nails)), key=lambda some: _worth(some, served, nails))
     by_strength, _, unpriced, money, _ = _worth(best, served, nails)
     taken = [(k, i) for k in served for i in [k.best_of(best, nails)] if i is not None]
@@ -143,10 +154,11 @@ def choose(kinds: tuple[Kind, ...], nails: tuple[OnHand, ...]) -> NailChoice:
         nails=tuple(nails[i].nail for i in best),
         assignments=tuple(grouped.values()),
         alone=tuple(_alone(i, hand.nail, kinds) for i, hand in enumerate(nails)),
-        unserved=tuple(k.connection for k in kinds if k not in served),
+        unserved=tuple(k.connection for k in kinds if k.best_of(range(len(nails)), nails) is None),
         kind_count=len(kinds),
         calculated_count=by_strength,
         recoated=any(k.recoated for k in served),
+        panels_apart=any(k.listed_first() != k for k in kinds),
         cost=money if taken and not unpriced else None,
     )
 
@@ -161,10 +173,10 @@ def _smallest(kinds: list[Kind], count: int) -> Iterator[Set]:
             return
 
 
-def _worth(some: Set, kinds: list[Kind], nails: tuple[OnHand, ...]) -> tuple[int, int, int, Fraction, Set]:
+def _worth(some: Set, kinds: list[Kind], nails: tuple[OnHand, ...]) -> tuple[int, int, int, Fraction, list[Any]]:
     each = [k.worth(i, nails) for k in kinds for i in [k.best_of(some, nails)] if i is not None]
     by_strength, count, unpriced, money = (sum(column) for column in zip(*each, strict=True)) if each else (0, 0, 0, Fraction(0))
-    return int(by_strength), int(count), int(unpriced), Fraction(money), some
+    return int(by_strength), int(count), int(unpriced), Fraction(money), sorted(nails[i].nail.preference for i in some)
 
 
 def _alone(i: int, nail: Nail, kinds: tuple[Kind, ...]) -> Alone:

@@ -7,17 +7,17 @@ from functools import cached_property
 from typing import NamedTuple
 
 from service.domain.nails.nail import Nail
+from service.domain.takeoff.bolts import Bolted, BoltLine, sum_of_bolts, without_number
 from service.domain.takeoff.cost import Bill, Price, bill
-from service.domain.takeoff.cut_list import Cut, cut_list, say_lumber
+from service.domain.takeoff.cut_list import Cut, cut_list
 from service.domain.takeoff.loose import LooseJoints
 from service.domain.takeoff.packages import NailsPerLb, Package, Packed, generic_packages, nails_per_lb, pack, with_waste
-from service.domain.takeoff.stock import cut_from_stock
+from service.domain.takeoff.sticks import Stick, StockLine, Yard, buy_sticks
 from service.domain.wall.plan import Plan
 from service.domain.wall.sheets import SheetSize, sheets_of
-from service.said import say_feet, say_fraction, say_length
+from service.said import say_length
 from service.tables.book import Book
 from service.tables.packaging import Packaging
-from service.ticks import PER_FT
 
 
 class Offer(NamedTuple):
@@ -32,20 +32,6 @@ class Offer(NamedTuple):
     def of(self) -> tuple[str, str]:
         """The nail it holds: no box of another coating serves."""
         return self.nail.nail_id, self.nail.coating
-
-
-class Stick(NamedTuple):
-    """A stick of lumber as sold; `length` in ticks."""
-
-    nominal: str
-    treated: bool
-    length: int
-
-    @property
-    def label(self) -> str:
-        """The stick as people say it: by the foot, and precut studs by the inch."""
-        long = say_fraction(self.length) if self.length % PER_FT else say_feet(self.length)
-        return f"{say_lumber(self.nominal, self.treated)} x {long}"
 
 
 class Sheet(NamedTuple):
@@ -67,6 +53,11 @@ class Shopping:
     stick_prices: tuple[tuple[Stick, Price], ...] = ()
     sheet_prices: tuple[tuple[Sheet, Price], ...] = ()
 
+    @property
+    def yard(self) -> Yard:
+        """What is said of sticks."""
+        return Yard(self.stock_lengths, self.stock_slack, self.waste, self.stick_prices)
+
 
 class NailLine(NamedTuple):
     """Nails of one id and coating, and the packages that hold them."""
@@ -87,15 +78,6 @@ class NailLine(NamedTuple):
         return self.per_lb.weight_lb(self.packed.wanted)
 
 
-class StockLine(NamedTuple):
-    """Sticks to buy."""
-
-    stick: Stick
-    stick_count: int
-    stick_count_with_waste: int
-    price: Price | None
-
-
 class SheetLine(NamedTuple):
     """Sheets to buy."""
 
@@ -112,6 +94,12 @@ class TakeOff:
     joints: tuple[LooseJoints, ...]
     shopping: Shopping
     packaging: Packaging
+    anchored: tuple[Bolted, ...] = ()
+
+    @cached_property
+    def bolts(self) -> tuple[BoltLine, ...]:
+        """Anchor bolts, without waste."""
+        return sum_of_bolts(self.anchored)
 
     @cached_property
     def cuts(self) -> tuple[Cut, ...]:
@@ -120,16 +108,7 @@ class TakeOff:
 
     @cached_property
     def _cutting(self) -> tuple[tuple[StockLine, ...], tuple[Cut, ...]]:
-        prices, stock, too_long = dict(self.shopping.stick_prices), list[StockLine](), list[Cut]()
-        for nominal, treated in dict.fromkeys((c.nominal, c.treated) for c in self.cuts if c.size is None):
-            mine = {c.length: c for c in self.cuts if (c.nominal, c.treated, c.size) == (nominal, treated, None)}
-            found = cut_from_stock(
-                {length: c.member_count for length, c in mine.items()}, self.shopping.stock_lengths, self.shopping.stock_slack
-            )
-            too_long += [mine[length] for length, _ in found.too_long]
-            sticks = [(Stick(nominal, treated, length), count) for length, count in found.sticks]
-            stock += [StockLine(s, count, with_waste(count, self.shopping.waste), prices.get(s)) for s, count in sticks]
-        return tuple(stock), tuple(too_long)
+        return buy_sticks(self.cuts, self.shopping.yard)
 
     @property
     def stock(self) -> tuple[StockLine, ...]:
@@ -170,7 +149,8 @@ class TakeOff:
         """What has a price, added up."""
         nails = [(p.price, n) for line in self.nails for p, n in line.packed.packages]
         sticks = [(line.price, line.stick_count_with_waste) for line in self.stock]
-        by_length = [(None, c.member_count) for c in (*self.too_long, *(c for c in self.cuts if c.size))]
+        by_length: list[tuple[Price | None, int]] = [(None, c.member_count) for c in (*self.too_long, *(c for c in self.cuts if c.size))]
+        by_length += [(None, line.bolt_count) for line in self.bolts]
         return bill([*nails, *sticks, *by_length, *((line.price, line.sheet_count_with_waste) for line in self.sheets)])
 
     @property
@@ -184,13 +164,16 @@ class TakeOff:
         """What was sent and does nothing, and what is left to order otherwise."""
         used = {(line.nail.nail_id, line.nail.coating) for line in self.nails}
         idle = [f"package of {o.nail.label}: the take-off has no such nail" for o in self.shopping.offers if o.of not in used]
-        sticks, sheets = {line.stick for line in self.stock}, {Sheet(*line.size[:3]) for line in self.sheets}
-        idle += [f"price of {s.label}: no such stick is bought" for s, _ in self.shopping.stick_prices if s not in sticks]
+        sheets = {Sheet(*line.size[:3]) for line in self.sheets}
+        unsold = (s.label for s, _ in self.shopping.stick_prices if not any(s.same_as(line.stick) for line in self.stock))
+        sticks = list(dict.fromkeys(unsold))
+        idle += [f"price{'s' if len(sticks) > 1 else ''} of {', '.join(sticks)}: no such stick is bought"] if sticks else []
         idle += [f"price of a sheet {say_sheet(s)}: no such sheet is bought" for s, _ in self.shopping.sheet_prices if s not in sheets]
-        longest = say_length(max(self.shopping.stock_lengths))
+        longest = say_length(max(self.shopping.yard.boards))
         long = [f"{c.member_count} of {c.label}: longer than the longest stock, {longest}; order by length" for c in self.too_long]
         beams = [f"{c.member_count} of {c.label}: engineered, order by length" for c in self.cuts if c.size]
-        return (*long, *beams, *dict.fromkeys(idle))
+        cut = ["sheets are one for each panel as it is cut: off-cuts are not used again"] if self.sheets else []
+        return (*long, *beams, *without_number(self.anchored), *cut, *dict.fromkeys(idle))
 
 
 def say_sheet(sheet: Sheet) -> str:
@@ -223,6 +206,8 @@ def _as_said(nail: Nail) -> tuple[str, str, int]:
     return nail.unit, nail.head, nail.head_diameter or 0
 
 
-def take_off(walls: Iterable[tuple[Plan, int]], joints: Iterable[LooseJoints], shopping: Shopping, book: Book) -> TakeOff:
-    """Return the take-off of some walls and joints."""
-    return TakeOff(tuple(walls), tuple(joints), shopping, book.packaging)
+def take_off(
+    walls: Iterable[tuple[Plan, int]], joints: Iterable[LooseJoints], shopping: Shopping, book: Book, anchored: Iterable[Bolted] = ()
+) -> TakeOff:
+    """Return the take-off of some walls, with the bolts of those on concrete, and joints."""
+    return TakeOff(tuple(walls), tuple(joints), shopping, book.packaging, tuple(anchored))

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 from service.domain.joint.ranking import say_why
 from service.domain.nails.nail import Nail
@@ -65,10 +66,10 @@ def plan_each(order: Order, nails: tuple[Nail, ...], book: Book) -> tuple[Plan, 
 
 
 def best_first(boxes: Iterable[Box]) -> tuple[Box, ...]:
-    """Order boxes: fewest lines without a number, then fewest by strength, then fewest nails, then most lines that list the nail."""
+    """Order boxes: fewest lines without a number, then fewest by strength, then fewest nails, then most lines that list the nail; then by the nail itself."""
 
-    def worth(box: Box) -> tuple[int, int, int, int]:
+    def worth(box: Box) -> tuple[Any, ...]:
         listed = sum(line.requirement.outcome == "prescriptive" for line in box.lines)
-        return len(box.refused), len(box.by_strength), box.nail_count, -listed
+        return len(box.refused), len(box.by_strength), box.nail_count, -listed, box.nail.preference
 
     return tuple(sorted(boxes, key=worth))

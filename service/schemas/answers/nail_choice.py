@@ -45,7 +45,10 @@ class AloneShape(Shape):
 
 
 class NailChoiceShape(Shape):
-    """Which of the nails on hand to load: the smallest set that serves every joint, then fewest by strength, fewest nails, least money."""
+    """Which of the nails on hand to load: the smallest set that serves every joint, then fewest by strength, fewest nails, least money.
+
+    For panels a listed nail goes before one that only is at least as large.
+    """
 
     reason = say("The choice in one sentence.")
     nails = many(NailShape, "The nails to load.")

@@ -8,7 +8,7 @@ from service.domain.cautions.advice import advisor_for
 from service.domain.cautions.caution import Spoken, merge, settle, standing_notes
 from service.domain.cautions.wall import advise_wall
 from service.domain.joint.page import by_bracing, of_other_panel, on_page, place_on_page, printed_alike
-from service.domain.joint.ranking import GROUNDS, rank, worth
+from service.domain.joint.ranking import GROUNDS, of_shelf, rank
 from service.domain.joint.requirement import Requirement
 from service.domain.site import Site
 from service.domain.wall.boxes import plan_each
@@ -158,7 +158,7 @@ def _best(answers: list[WallAnswer]) -> Iterator[AdvisedJudgement]:
     for column in zip(*(a.framing_lines for a in answers), strict=True):
         yield in_wall(column).judgements[0]
     sheathed = [a.panel_lines for a in answers if a.panel_lines]
-    for line in min(sheathed, key=lambda lines: worth(lines[0].line.requirement), default=[]):
+    for line in min(sheathed, key=lambda lines: of_shelf(lines[0].line.requirement), default=[]):
         yield in_wall((line,)).judgements[0]
 
 

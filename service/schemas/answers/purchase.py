@@ -51,7 +51,9 @@ class StockShape(Shape):
     treated = flag("Treated lumber.", of="stick.treated")
     stock_length_ft = number("Length of the stick [ft].", of="stick.length", form=feet)
     stick_count = whole("Sticks that the cut list takes.")
-    stick_count_with_waste = whole("Sticks with waste: what to buy.")
+    stick_count_with_waste = whole(
+        "Sticks with waste: what to buy; the waste of a size is added in one of its lengths, that which adds least."
+    )
     price, cost = priced("stick_count_with_waste")
 
 
@@ -73,6 +75,17 @@ class TakeoffSheetShape(Shape):
     _size = spread(SheetSizeShape, "size")
     sheet_count_with_waste = whole("Sheets with waste: what to buy.")
     price, cost = priced("sheet_count_with_waste")
+
+
+class BoltLineShape(Shape):
+    """Anchor bolts alike, from all walls on concrete."""
+
+    label = say("The bolts as people say them.")
+    bolt_count = whole("Bolts to load, without waste.")
+    bolt_diameter_in = number("Least diameter [in].", of="kind.diameter", form=inches)
+    embedment_in = number("Least embedment into the concrete [in].", of="kind.embedment", form=inches)
+    washer_side_in = number("Side of its plate washer; null for a cut washer [in].", of="kind.washer_side", form=inches, null=True)
+    washer_thickness_in = number("Thickness of its plate washer [in].", of="kind.washer_thickness", form=inches, null=True)
 
 
 class TakeoffNailShape(Shape):

@@ -7,7 +7,7 @@ from service.domain.cautions.advice import Advised, advisor_for
 from service.domain.cautions.caution import Spoken, merge, settle, standing_notes
 from service.domain.cautions.wall import advise_wall
 from service.domain.conditions import Conditions
-from service.domain.joint.ranking import Judgement, rank, say_why, worth
+from service.domain.joint.ranking import Judgement, of_shelf, rank, say_why
 from service.domain.joint.requirement import Requirement
 from service.domain.takeoff.nail_choice import NailChoice, choose_for_wall
 from service.domain.wall.boxes import Box, best_first, plan_each
@@ -202,7 +202,7 @@ def boxes_answer(ask: BoxesAsk, book: Book) -> Answered:
 
 def in_wall(column: tuple[Line, ...]) -> JudgedConnection:
     """Return a line of the plan with each nail, best first."""
-    ordered = sorted(column, key=lambda line: worth(line.line.requirement))
+    ordered = sorted(column, key=lambda line: of_shelf(line.line.requirement))
     judgements = (
         Judgement(line.line.requirement, line.line.nail_count, line.line.listed_nail_count, line.number.nailing) for line in ordered
     )

@@ -18,7 +18,7 @@ from service.schemas.answers.joint import pointed
 from service.schemas.answers.nail_choice import NailChoiceShape
 from service.schemas.answers.parts import AssumptionShape, Number, first_word
 from service.schemas.answers.problem import ProblemShape
-from service.schemas.answers.purchase import LumberShape, PurchaseShape, TakeoffNailShape, TakeoffSheetShape
+from service.schemas.answers.purchase import BoltLineShape, LumberShape, PurchaseShape, TakeoffNailShape, TakeoffSheetShape
 from service.schemas.answers.vocabulary import SEVERITY
 from service.schemas.answers.wall import ConnectionLineShape, TotalsShape
 from service.schemas.asks.joint import JointAsk
@@ -63,6 +63,12 @@ class Item:
     def result(self) -> Any:
         """What was answered."""
         return self.entry.answered.result if self.entry.answered else None
+
+    @property
+    def complete(self) -> bool:
+        """Whether it was answered, and every joint of it has a number."""
+        found = self.result
+        return bool(found) and (found.line.nail_count is not None if isinstance(found, LooseLine) else found.plan.complete)
 
     @property
     def cautions(self) -> tuple[Spoken, ...]:
@@ -201,6 +207,7 @@ class TakeoffResult(Shape):
     lumber = one(LumberShape, of="found")
     panels = many(TakeoffSheetShape, "Sheets by size.", of="found.sheets")
     nails = many(TakeoffNailShape, "Nails by id and coating.", of="found.nails")
+    anchor_bolts = many(BoltLineShape, "Anchor bolts by size and washer; empty without walls on concrete.", of="found.bolts")
     purchase = one(PurchaseShape, of="found")
     totals_complete = flag("False where an item was refused, a joint has no number, or a piece is longer than the stock.", of="complete")
     notes = texts("What is left to order otherwise, and what was sent and does nothing.")

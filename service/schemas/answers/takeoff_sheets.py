@@ -3,8 +3,9 @@
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any, NamedTuple
 
+from service.domain.takeoff.bolts import without_number
 from service.domain.takeoff.cost import Price
-from service.domain.takeoff.purchase import TakeOff
+from service.domain.takeoff.purchase import NailLine, TakeOff
 from service.domain.wall.doubts import odd_lengths
 from service.domain.wall.sheets import SheetSize
 from service.said import say_weight
@@ -42,15 +43,18 @@ def _of_items(items: Iterable[Item], rows: Callable[[Item], Rows]) -> Rows:
             yield thing, {**beside, **cells}
 
 
-def _per_wall(table: str, joints: Callable[[Item], Rows] | None = None) -> Sheet:
-    """Return a table of wall plans with the wall before each row, and the loose joints behind them."""
+def _no_rows(_: Item) -> Rows:
+    return ()
+
+
+def _per_wall(table: str, joints: Callable[[Item], Rows] = _no_rows) -> Sheet:
+    """Return a table of wall plans with the wall before each row, and the loose joints behind them; refused ones stand in every table."""
     of_wall = WALL_SHEETS[table]
 
     def rows(answered: Answered) -> Rows:
         answer: TakeoffAnswer = answered.result
         yield from _of_items(answer.walls, lambda item: of_wall.rows(item.entry.answered))
-        if joints:
-            yield from _of_items(answer.joints, joints)
+        yield from _of_items(answer.joints, joints)
 
     return Sheet(of_wall.shape, {**same(*ITEM), **of_wall.columns}, rows, (*ITEM, *of_wall.beside), ())
 
@@ -74,7 +78,7 @@ def _notes(answered: Answered) -> Rows:
 
 
 class ToBuy(NamedTuple):
-    """A line of the purchase: packages of a nail, sticks, pieces by length, or sheets."""
+    """A line of the purchase: packages of a nail, sticks, pieces by length, sheets or anchor bolts."""
 
     kind: str
     label: str
@@ -85,19 +89,21 @@ class ToBuy(NamedTuple):
     treated: bool | None = None
     stock_length: int | None = None
     size: SheetSize | None = None
+    of_nail: NailLine | None = None
+    """The nail of its first packages: its own numbers stand once, so that a column adds up."""
 
 
 class ToBuyShape(Shape):
     """A line of the purchase."""
 
-    kind = say("nails, lumber or panels.")
+    kind = say("nails, lumber, panels or anchor_bolts; refused or no_number for what is not in the list.")
     label = say("What to buy, as people say it.")
     buy_count = whole("How many to buy.")
     bought = one(BoughtShape, null=True)
-    nail_count = whole(of=lambda b: b.bought and b.bought.line.nail_count, null=True)
-    nail_count_with_waste = whole(of=lambda b: b.bought and b.bought.line.nail_count_with_waste, null=True)
-    leftover_nail_count = whole(of=lambda b: b.bought and b.bought.line.packed.leftover, null=True)
-    weight_lb = number(of=lambda b: b.bought and short(b.bought.line.weight_lb), null=True)
+    nail_count = whole(of=lambda b: b.of_nail and b.of_nail.nail_count, null=True)
+    nail_count_with_waste = whole(of=lambda b: b.of_nail and b.of_nail.nail_count_with_waste, null=True)
+    leftover_nail_count = whole(of=lambda b: b.of_nail and b.of_nail.packed.leftover, null=True)
+    weight_lb = number(of=lambda b: b.of_nail and short(b.of_nail.weight_lb), null=True)
     nominal = say(null=True)
     treated = flag(null=True)
     stock_length_ft = number(of="stock_length", form=feet, null=True)
@@ -107,13 +113,24 @@ class ToBuyShape(Shape):
 
 
 def _purchase(answered: Answered) -> Rows:
-    return ((line, {}) for line in _to_buy(answered.result.found))
+    """Yield what is not in the list first, so that nobody loads a house short, then what to buy."""
+    answer: TakeoffAnswer = answered.result
+    for item in (*answer.walls, *answer.joints):
+        name = item.head.label or item.head.id or "joints without an id"
+        if item.result is None:
+            yield None, {**_cells(item), "kind": "refused", "label": f"{name}: refused, nothing of it is in this list"}
+        elif not item.complete:
+            yield None, {**_cells(item), "kind": "no_number", "label": f"{name}: joints without a number, their nails are not in this list"}
+    yield from ((None, {"kind": "no_number", "label": said}) for said in without_number(answer.found.anchored))
+    yield from ((line, {}) for line in _to_buy(answer.found))
 
 
 def _to_buy(found: TakeOff) -> Iterator[ToBuy]:
+    told = None
     for b in bought_of(found):
+        first, told = (None if b.line is told else b.line), b.line
         sold = f"{say_weight(f'{b.package.weight_lb:g}')} box" if b.package.weight_lb else f"box of {b.package.nail_count}"
-        yield ToBuy("nails", f"{b.line.nail.label}, {sold}", b.package_count, b.price, b)
+        yield ToBuy("nails", f"{b.line.nail.label}, {sold}", b.package_count, b.price, b, of_nail=first)
     for line in found.stock:
         s = line.stick
         yield ToBuy("lumber", s.label, line.stick_count_with_waste, line.price, None, s.nominal, s.treated, s.length)
@@ -121,6 +138,8 @@ def _to_buy(found: TakeOff) -> Iterator[ToBuy]:
         yield ToBuy("lumber", f"{cut.label}, by length", cut.member_count, None, None, cut.nominal, cut.treated)
     for sheet in found.sheets:
         yield ToBuy("panels", sheet.size.label, sheet.sheet_count_with_waste, sheet.price, size=sheet.size)
+    for bolts in found.bolts:
+        yield ToBuy("anchor_bolts", bolts.label, bolts.bolt_count)
 
 
 TAKEOFF_SHEETS = {
@@ -135,8 +154,10 @@ TAKEOFF_SHEETS = {
             **{name: f"bought.{name}" for name in ("nail_id", "coating", "nail_count_per_package", "package_weight_lb", "approximate")},
             **same("nail_count", "nail_count_with_waste", "leftover_nail_count", "weight_lb", "nominal", "treated", "stock_length_ft"),
             **{name: f"size.{name}" for name in ("panel_width_in", "panel_length_in", "thickness_in")},
+            **same(*ITEM),
         },
         _purchase,
+        ITEM,
         head=(),
     ),
     "notes": Sheet(WALL_SHEETS["notes"].shape, {**same(*ITEM), **WALL_SHEETS["notes"].columns}, _notes, ITEM, ()),

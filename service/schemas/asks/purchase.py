@@ -6,7 +6,8 @@ from typing import Any, ClassVar
 
 from service.domain.takeoff.cost import Price
 from service.domain.takeoff.nail_choice import OnHand
-from service.domain.takeoff.purchase import Offer, Sheet, Shopping, Stick
+from service.domain.takeoff.purchase import Offer, Sheet, Shopping
+from service.domain.takeoff.sticks import Stick
 from service.errors import Fault
 from service.schemas.asks.common import BOOK, NailSchema, read_nail
 from service.schemas.fields import Choice, Flag, Inner, Items, Length, Lengths, Number, Strict, Text, Whole
@@ -61,14 +62,27 @@ class PurchaseSchema(Twinned):
     """How to buy."""
 
     example: ClassVar[Any] = {"waste_percent": 10}
-    waste_percent = Number(0, 100, "Waste on the totals of nails, sticks and sheets, before whole packages [percent].", usual=0)
+    waste_percent = Number(
+        0,
+        100,
+        "Waste on the total of each nail, of the length of each size of lumber and of each sheet, before whole packages [percent].",
+        usual=0,
+    )
     packages = Items(
         Inner(PackageSchema, "A package."),
         50,
         "Packages you can buy; the boxes of the trade, approximate, for nails without one.",
         usual=[],
     )
-    stock_lengths_ft = Lengths("ft", 1, 60, 20, "Lengths of lumber you can buy [ft]; 8 to 20 by even feet when left out.", "A length [ft].")
+    stock_lengths_ft = Lengths(
+        "ft",
+        1,
+        60,
+        20,
+        "Lengths of lumber you can buy [ft]; 8 to 20 by even feet when left out. One of no whole foot, beside such of whole feet, is a precut stud: "
+        "untreated pieces of that length are bought as it is, and nothing else is cut from it.",
+        "A length [ft].",
+    )
     prices = Items(Inner(PriceSchema, "A price."), 200, "Prices of lumber and sheets.", usual=[])
 
 

@@ -7,6 +7,7 @@ from typing import Any
 from service.domain.cautions.caution import Spoken, merge, settle, standing_notes
 from service.domain.cautions.takeoff import cautions_of
 from service.domain.joint.requirement import judge
+from service.domain.takeoff.bolts import Bolted
 from service.domain.takeoff.nail_choice import choose_nails
 from service.domain.takeoff.purchase import take_off
 from service.errors import FasteningError, Fault
@@ -68,7 +69,10 @@ def _answer(ask: TakeoffAsk, walls: list[Item], joints: list[Item]) -> TakeoffAn
     plans = [(item.result.plan, item.head.count) for item in walls if item.result]
     loose = [item.result.line for item in joints if item.result]
     choice = choose_nails(plans, loose, ask.on_hand, book) if ask.on_hand else None
-    return TakeoffAnswer(walls, joints, take_off(plans, loose, ask.shopping, book), choice)
+    anchored = [
+        Bolted(str(i.head.label or i.head.id), i.result.anchors.found, i.head.count) for i in walls if i.result and i.result.anchors
+    ]
+    return TakeoffAnswer(walls, joints, take_off(plans, loose, ask.shopping, book, anchored), choice)
 
 
 def _check_ids(ask: TakeoffAsk) -> None:

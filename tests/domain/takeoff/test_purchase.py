@@ -13,7 +13,8 @@ from service.domain.joint.requirement import Question, judge
 from service.domain.nails.words import read_designation
 from service.domain.takeoff.cost import Price
 from service.domain.takeoff.loose import LooseJoints
-from service.domain.takeoff.purchase import Offer, Sheet, Shopping, Stick, take_off
+from service.domain.takeoff.purchase import Offer, Sheet, Shopping, take_off
+from service.domain.takeoff.sticks import Stick
 from service.domain.wall.judging import Setting
 from service.domain.wall.plan import Order, plan_wall
 from service.domain.wall.wall import Sheathing, Wall
@@ -37,6 +38,14 @@ def joists(count):
 
 def usd(amount):
     return Price(Decimal(amount), "USD")
+
+
+def lumber(found):
+    """Length of the sticks of each size with waste."""
+    lengths = Counter()
+    for line in found.stock:
+        lengths[line.stick.nominal, line.stick.treated] += line.stick.length * line.stick_count_with_waste
+    return lengths
 
 
 def nails(found):
@@ -126,11 +135,12 @@ def test_what_was_sent_and_does_nothing_is_said():
     shopping = replace(
         SHOPPING,
         offers=(Offer(COMMON, 1000, None, None),),
-        stick_prices=((Stick("2x6", False, 8 * PER_FT), usd(7)),),
+        stick_prices=((Stick("2x6", False, 8 * PER_FT), usd(7)), (Stick("2x6", True, 8 * PER_FT), usd(8))),
         sheet_prices=((Sheet(ticks(48), ticks(96), ticks("0.4375")), usd(20)),),
     )
     said = take_off([(planned(), 1)], [], shopping, BOOK).notes
-    assert [note.split(":")[0].split(" ")[0] for note in said] == ["package", "price", "price"]
+    assert [note.split(":")[0].split(" ")[0] for note in said] == ["package", "prices", "price"]
+    assert said[1].count("2x6") == 2 and said[1].endswith(": no such stick is bought")
 
 
 def test_a_piece_that_no_stock_holds_is_not_complete():
@@ -162,7 +172,7 @@ def test_order_does_not_matter_and_more_waste_never_takes_fewer(some, one, other
     assert nails(first) == nails(more)
     assert all(a.nail_count_with_waste <= b.nail_count_with_waste for a, b in zip(first.nails, more.nails, strict=True))
     assert all(a.packed.bought <= b.packed.bought for a, b in zip(first.nails, more.nails, strict=True))
-    assert all(a.stick_count_with_waste <= b.stick_count_with_waste for a, b in zip(first.stock, more.stock, strict=True))
+    assert all(length <= lumber(more)[size] for size, length in lumber(first).items())
 
 
 @given(walls)

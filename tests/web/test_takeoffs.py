@@ -603,4 +603,35 @@ def test_nails_for_a_treated_plate_are_told_apart_in_the_choice(client: FlaskCli
     wall = {**PLAIN, "bottom_plate_on": plate}
     hand = [{"nail_designation": "3 x 0.131", "coating": coating}]
     reason = post(client, {**ONE, "walls": [{"id": "a", "wall": wall}], "nails_on_hand": hand})["result"]["nail_choice"]["reason"]
-    assert ("hot-dip galvanized" in reason.split(" serves")[1]) == said
+    assert ("hot-dip galvanized" in reason) == said
+
+
+def test_a_refused_wall_is_not_said_to_be_served(client: FlaskClient) -> None:
+    hand = [{"nail_designation": "3 x 0.131"}]
+    for walls in ([{"id": "a", "wall": PLAIN}, {"id": "b", "wall": {**PLAIN, "length_in": -1}}], [{"id": "b", "wall": {"length_in": -1}}]):
+        found = post(client, {**ONE, "walls": walls, "nails_on_hand": hand})["result"]["nail_choice"]
+        assert (found["serves_every_joint"], found["reason"].endswith("; what was refused (1) is not in it")) == (False, True)
+
+
+def test_a_treated_plate_takes_the_galvanized_nail_of_the_shelf_in_any_order(client: FlaskClient) -> None:
+    """IRC R317.3: nails into treated wood are hot-dip galvanized; a bright one is no nail for them, a galvanized one is for all.
+
+    8 ft at 16 in: 7 stud ends x 3 stand on the treated plate; 7 x 3 and 9 between two top plates do not: the floor takes bolts.
+    """
+    wall = {**PLAIN, "bottom_plate_on": "concrete"}
+    bright = {"nail_designation": "3 x 0.131", "coating": "bright", "price": 10, "currency": "USD", "nail_count_per_package": 1000}
+    coated = bright | {"coating": "hot_dip_galvanized", "price": 50}
+
+    def choice(*hand: Any) -> Any:
+        return post(client, {**ONE, "walls": [{"id": "a", "wall": wall}], "nails_on_hand": list(hand)})["result"]["nail_choice"]
+
+    for hand in ((bright, coated), (coated, bright)):
+        found = choice(*hand)
+        assert [n["coating"] for n in found["nails"]] == ["hot_dip_galvanized"]
+        assert (found["serves_every_joint"], found["nail_count"], found["cost"]) == (True, 51, 2.55)
+    alone = choice(bright)
+    assert (alone["serves_every_joint"], alone["nail_count"], [u["connection_id"] for u in alone["unserved"]]) == (
+        False,
+        30,
+        ["stud-to-plate-end-nail"],
+    )

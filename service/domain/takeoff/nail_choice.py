@@ -27,19 +27,19 @@ class OnHand(NamedTuple):
 
 
 class Verdict(NamedTuple):
-    """One nail in all joints of a kind; no count where it does not serve them."""
+    """One nail in all joints of a kind; no count where it does not serve them. `bare` where a treated plate asks for galvanized ones."""
 
     outcome: str
     nail_count: int | None
     reason: str
+    bare: bool = False
 
 
 class Kind(NamedTuple):
-    """Joints of the take-off that are judged alike, with the verdict on each nail on hand; `recoated` where a plate takes them galvanized."""
+    """Joints of the take-off that are judged alike, with the verdict on each nail on hand."""
 
     connection: ConnectionRow
     verdicts: tuple[Verdict, ...]
-    recoated: bool = False
 
     def best_of(self, some: Iterable[int], nails: tuple[OnHand, ...]) -> int | None:
         """Return the nail of some that serves these joints best: listed before by strength, fewest nails, least money."""
@@ -96,11 +96,19 @@ class NailChoice:
     unserved: tuple[ConnectionRow, ...]
     kind_count: int
     calculated_count: int
-    recoated: bool
+    bare: bool
+    """Whether a nail that is chosen, or would do, is not galvanized where a treated plate asks for it."""
     panels_apart: bool
     """Whether a nail that serves some panels was left for one that their row lists."""
     cost: Fraction | None
     """Price of the nails that are driven, not of whole packages; None where one has no price, and for none."""
+    refused_count: int = 0
+    """Walls and joints that were refused, so that nobody knows what they take."""
+
+    @property
+    def serves_all(self) -> bool:
+        """Whether every joint that was asked about has a nail."""
+        return bool(self.kind_count) and not self.unserved and not self.refused_count
 
     @property
     def nail_count(self) -> int:
@@ -110,15 +118,17 @@ class NailChoice:
     @property
     def reason(self) -> str:
         """The choice in one sentence."""
+        refused = f"; what was refused ({self.refused_count}) is not in it" if self.refused_count else ""
         if not self.nails:
-            return "no nail on hand serves any joint"
-        missing = f"; {len(self.unserved)} kinds of joints take another nail or a design" if self.unserved else ""
+            return f"no nail on hand serves any joint{refused}"
+        left = "1 kind of joints takes" if len(self.unserved) == 1 else f"{len(self.unserved)} kinds of joints take"
+        missing = f"; {left} another nail or a design" if self.unserved else ""
         official = f"; {self.calculated_count} by strength, if the building official accepts" if self.calculated_count else ""
         served = "all joints" if not self.unserved else "all joints that any nail on hand serves"
         several = f"{len(self.nails)} nails serve" if len(self.nails) > 1 else f"{self.nails[0].label} serves"
-        coated = "; those into a treated plate have to be hot-dip galvanized, see nails" if self.recoated else ""
+        coated = "; nails into a treated plate have to be hot-dip galvanized" if self.bare else ""
         apart = "; panels take a nail that their row lists before a larger one" if self.panels_apart else ""
-        return f"{several} {served} with {self.nail_count} nails{official}{apart}{coated}{missing}"
+        return f"{several} {served} with {self.nail_count} nails{official}{apart}{coated}{missing}{refused}"
 
 
 def choose_nails(walls: Iterable[tuple[Plan, int]], joints: Iterable[LooseJoints], nails: tuple[OnHand, ...], book: Book) -> NailChoice:
@@ -140,7 +150,8 @@ def choose(kinds: tuple[Kind, ...], nails: tuple[OnHand, ...]) -> NailChoice:
     For panels a listed nail goes before one that only is at least as large, even where the set is larger for it. A kind takes
     the best nail of the set; since what a set is worth is the sum over kinds, that is the best of the set.
     """
-    served = [k.listed_first() for k in kinds if k.best_of(range(len(nails)), nails) is not None]
+    unserved = [k for k in kinds if k.best_of(range(len(nails)), nails) is None]
+    served = [k.listed_first() for k in kinds if k not in unserved]
     best = min(_smallest(served, len(nails)), key=lambda some: _worth(some, served, nails))
     by_strength, _, unpriced, money, _ = _worth(best, served, nails)
     taken = [(k, i) for k in served for i in [k.best_of(best, nails)] if i is not None]
@@ -154,10 +165,10 @@ def choose(kinds: tuple[Kind, ...], nails: tuple[OnHand, ...]) -> NailChoice:
         nails=tuple(nails[i].nail for i in best),
         assignments=tuple(grouped.values()),
         alone=tuple(_alone(i, hand.nail, kinds) for i, hand in enumerate(nails)),
-        unserved=tuple(k.connection for k in kinds if k.best_of(range(len(nails)), nails) is None),
+        unserved=tuple(k.connection for k in unserved),
         kind_count=len(kinds),
         calculated_count=by_strength,
-        recoated=any(k.recoated for k in served),
+        bare=any(k.verdicts[i].bare for k, i in taken) or any(v.bare for k in unserved for v in k.verdicts),
         panels_apart=any(k.listed_first() != k for k in kinds),
         cost=money if taken and not unpriced else None,
     )
@@ -198,36 +209,46 @@ def kinds_of(walls: Iterable[tuple[Plan, int]], joints: Iterable[LooseJoints], n
         _add_wall(found, tuple(renailed(plan, hand.nail, book) for hand in nails), times, nails)
     for loose in joints:
         judged = [judge(replace(loose.requirement.question, nail=hand.nail), book) for hand in nails]
-        _add(found, [(r, loose.count(r.nailing)) for r in judged])
+        _add(found, judged, tuple(_verdict(r, loose.count(r.nailing)) for r in judged), nails)
     return tuple(_joined(kinds) for kinds in found.values())
 
 
 def _add_wall(found: dict[object, list[Kind]], plans: tuple[Plan, ...], times: int, nails: tuple[OnHand, ...]) -> None:
     """Add the joints of a wall that is built so many times, planned with each nail in turn."""
     for lines in zip(*(_lines(p) for p in plans), strict=True):
-        counted = [(line.requirement, None if line.nail_count is None else line.nail_count * times) for line in lines]
-        _add(found, counted, any(_recoated(line, hand.nail) for line, hand in zip(lines, nails, strict=True)))
+        verdicts = tuple(_in_wall(line, hand.nail, times) for line, hand in zip(lines, nails, strict=True))
+        _add(found, [line.requirement for line in lines], verdicts, nails)
 
 
 def _lines(plan: Plan) -> list[PlanLine | PanelLine]:
     return [*plan.lines, *((plan.panels,) if plan.panels else ())]
 
 
-def _recoated(line: PlanLine | PanelLine, nail: Nail) -> bool:
-    """Whether some nails of a line are taken galvanized, where the nail on hand is not."""
-    return len(line.parts) > 1 if isinstance(line, PanelLine) else line.nail.coating != nail.coating
+def _in_wall(line: PlanLine | PanelLine, nail: Nail, times: int) -> Verdict:
+    """Return the verdict on a nail in a wall; of framing nails that a treated plate takes galvanized, a bare one is no such nail."""
+    verdict = _verdict(line.requirement, None if line.nail_count is None else line.nail_count * times)
+    if isinstance(line, PanelLine):
+        return verdict._replace(bare=len(line.parts) > 1)  # only those along the plate
+    if line.nail.coating == nail.coating or verdict.nail_count is None:
+        return verdict
+    return Verdict(verdict.outcome, None, "into a treated plate it has to be hot-dip galvanized", True)
 
 
-def _add(found: dict[object, list[Kind]], judged: list[tuple[Requirement, int | None]], recoated: bool = False) -> None:
-    first = judged[0][0]
-    verdicts = tuple(Verdict(r.outcome, count, "" if count is not None else say_why(r)) for r, count in judged)
-    found.setdefault(first.question, []).append(Kind(first.connection, verdicts, recoated))
+def _verdict(requirement: Requirement, count: int | None) -> Verdict:
+    return Verdict(requirement.outcome, count, "" if count is not None else say_why(requirement))
+
+
+def _add(found: dict[object, list[Kind]], judged: list[Requirement], verdicts: tuple[Verdict, ...], nails: tuple[OnHand, ...]) -> None:
+    """Add joints to their kind: those that are asked alike but for the nail, treated plates apart."""
+    first = judged[0]
+    kind = replace(first.question, nail=nails[0].nail), tuple(v.bare for v in verdicts)
+    found.setdefault(kind, []).append(Kind(first.connection, verdicts))
 
 
 def _joined(kinds: list[Kind]) -> Kind:
     """Add up joints that are judged alike; a nail serves them where it serves each."""
     columns = zip(*(k.verdicts for k in kinds), strict=True)
-    return Kind(kinds[0].connection, tuple(_sum(column) for column in columns), any(k.recoated for k in kinds))
+    return Kind(kinds[0].connection, tuple(_sum(column) for column in columns))
 
 
 def _sum(verdicts: tuple[Verdict, ...]) -> Verdict:

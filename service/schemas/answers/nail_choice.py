@@ -61,6 +61,6 @@ class NailChoiceShape(Shape):
         of=lambda c: None if c.cost is None else short(float(c.cost)),
         null=True,
     )
-    serves_every_joint = flag("False where no nail on hand serves some of the joints.", of=lambda c: not c.unserved)
+    serves_every_joint = flag("False where no nail on hand serves some of the joints, or some were refused.", of="serves_all")
     unserved = many(JointKindShape, "Joints that no nail on hand serves.", of=lambda c: list(dict.fromkeys(c.unserved)))
     alone = many(AloneShape, "Each nail on hand by itself, in their order.")

@@ -1,6 +1,7 @@
 """Take-offs: many walls and loose joints as one list."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from typing import Any
 
@@ -68,7 +69,8 @@ def _answer(ask: TakeoffAsk, walls: list[Item], joints: list[Item]) -> TakeoffAn
     book = open_book()
     plans = [(item.result.plan, item.head.count) for item in walls if item.result]
     loose = [item.result.line for item in joints if item.result]
-    choice = choose_nails(plans, loose, ask.on_hand, book) if ask.on_hand else None
+    refused = len(walls) + len(joints) - len(plans) - len(loose)
+    choice = replace(choose_nails(plans, loose, ask.on_hand, book), refused_count=refused) if ask.on_hand else None
     anchored = [
         Bolted(str(i.head.label or i.head.id), i.result.anchors.found, i.head.count) for i in walls if i.result and i.result.anchors
     ]

@@ -43,9 +43,14 @@ class Finding:
         if self.required.nailing is None:
             return self.required.no_number_because
         found = f"found {say_nailing(self.seen.found)}" if self.seen.found else ""
-        return "; ".join(
-            filter(None, (found, f"required {say_nailing(self.required.nailing)}", self.heads.because if self.heads else "", self.doubt))
-        )
+        heads = self.heads.because if self.heads else ""
+        return "; ".join(filter(None, (found, f"required {say_nailing(self.required.nailing)}", self._counted, heads, self.doubt)))
+
+    @property
+    def _counted(self) -> str:
+        """What was taken for one joint, where joints were counted: an end joint of a splice has two sides, and each is one."""
+        by, number = self.required.nailing, self.seen.joint_count
+        return f"joint_count of {number} counts each {by.counted_by}" if number and isinstance(by, PerJoint) else ""
 
     @property
     def remedy(self) -> str | None:

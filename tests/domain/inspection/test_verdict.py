@@ -58,6 +58,18 @@ def test_a_count_is_held_against_the_row(nail, found, said, each, in_all):
     assert (finding.verdict, finding.missing_each, finding.missing) == (said, each, in_all)
 
 
+@pytest.mark.parametrize(
+    ("connection", "found", "each"),
+    [("top-plate-splice-face-nail", 11, "side of the end joint"), (STUD, 2, "end"), ("top-plate-lap-face-nail", 2, "lap")],
+)
+def test_one_joint_is_what_the_row_counts_by(connection, found, each):
+    """IRC 2021 Table R602.3(1) item 14: twelve 3 x 0.131 on each side of the end joint: one end joint is 2, and lacks 1 nail twice."""
+    finding = verdict(connection, "smooth-3x0.131", PerJoint(found, each), joint_count=2)
+    assert f"joint_count of 2 counts each {each}" in finding.reason
+    assert (finding.missing_each, finding.missing) == (1, 2)
+    assert "joint_count" not in verdict(connection, "smooth-3x0.131", PerJoint(found, each)).reason
+
+
 def test_without_a_number_of_joints_the_total_is_not_known():
     finding = verdict(STUD, "16d-common", PerJoint(1, "end"))
     assert (finding.missing_each, finding.missing) == (1, None)

@@ -43,12 +43,13 @@ class Project(NamedTuple):
 
 
 class ScheduleLine(NamedTuple):
-    """A joint with the nail that will be used; `braced` where that makes a difference, `walls` where walls were sent."""
+    """A joint with the nail that will be used; `braced` where that makes a difference, `walls` where walls were sent, `place` where of them."""
 
     judgement: Judgement
     closer_zone: CloserZone | None
     braced: bool | None
     walls: tuple[str, ...] | None
+    place: str = ""
 
     @property
     def requirement(self) -> Requirement:
@@ -62,9 +63,10 @@ class ScheduleLine(NamedTuple):
 
     @property
     def joint(self) -> str:
-        """The joint in words, and whether bracing panels stand there."""
+        """The joint in words, where of a wall it is, and whether bracing panels stand there."""
         where = {None: "", True: ", at a braced wall panel", False: ", not at a braced wall panel"}[self.braced]
-        return f"{self.requirement.connection.description}{where}"
+        place = f", {self.place}" if self.place else ""
+        return f"{self.requirement.connection.description}{place}{where}"
 
     @property
     def below(self) -> str:

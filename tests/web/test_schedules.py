@@ -231,3 +231,23 @@ def test_walls_times_nails_are_bounded() -> None:
     small = create_app(Settings(log_level="error", max_members=100)).test_client()
     (error,) = post(small, {"nails_on_hand": [NAIL, THIN], "walls": [{**WALL, "length_in": 1200}]}, 422)["errors"]
     assert (error["code"], error["pointer"], error["limit"], error["setting"]) == ("too_much_work", "#/walls", 100, "APP_MAX_MEMBERS")
+
+
+def test_a_line_of_nails_that_were_galvanized_says_where_they_go_in(client: FlaskClient) -> None:
+    """Bright nails go into the treated plate on a slab hot-dip galvanized (IRC R317.3), and into all other wood as they are."""
+    slab = {**SHEATHED, "bottom_plate_on": "concrete"}
+    asked = {"framing_nail": NAIL, "sheathing_nail": BOARD, "walls": [slab, HALL]}
+    twice = [
+        line for line in lines(client, **asked) if line["connection_id"] in ("stud-to-plate-end-nail", "exterior-wall-panel-to-framing")
+    ]
+    assert [(line["nail"]["coating"], line["place"]) for line in twice] == [
+        ("hot_dip_galvanized", "at the treated bottom plate"),
+        ("bright", None),
+        ("bright", "without the row along the treated plate"),
+        ("hot_dip_galvanized", "in the row along the treated plate"),
+    ]
+    rows = csv.DictReader(io.StringIO(client.post(f"{PATH}?format=csv", json=asked).text))
+    assert [r["place"] for r in rows if "galvanized" in r["nail_label"]] == [twice[0]["place"], twice[3]["place"]]
+    galvanized = {**NAIL, "coating": "hot_dip_galvanized"}
+    alike = lines(client, framing_nail=galvanized, sheathing_nail={**BOARD, "coating": "hot_dip_galvanized"}, walls=[slab])
+    assert {line["place"] for line in alike} == {None}

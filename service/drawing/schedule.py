@@ -6,6 +6,7 @@ from typing import Any, NamedTuple
 from service.domain.cautions.advice import CloserZone
 from service.domain.cautions.caution import Spoken
 from service.domain.joint.counting import say_nailing
+from service.domain.joint.page import judged_for
 from service.domain.joint.ranking import Judgement, say_outcome, say_why
 from service.domain.joint.requirement import Requirement
 from service.domain.site import SITE_FIELDS, Site
@@ -70,8 +71,11 @@ class ScheduleLine(NamedTuple):
 
     @property
     def below(self) -> str:
-        """What has no room in a column: why there is no number, closer nails, walls."""
+        """What has no room in a column: what it is judged for, why there is no number, closer nails, walls."""
         r, said = self.requirement, list[str]()
+        judged = "; ".join(judged_for(r))
+        if judged:
+            said.append(f"For: {judged}.")
         if r.nailing is None:
             said.append(f"No number: {say_why(r)}.")
         if self.number != r.nailing and r.nailing:

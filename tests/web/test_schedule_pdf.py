@@ -71,6 +71,18 @@ def test_each_calculated_line_has_one_page_of_working_with_room_for_the_official
 
 
 @pytest.mark.parametrize("name", ASKED)
+def test_a_line_says_what_sets_it_apart(client: FlaskClient, name: str) -> None:
+    text = "".join(pages(client, ASKED[name]))
+    found = lines(client, ASKED[name])
+    for line in found:
+        if line["judged_for"]:
+            assert squeezed(f"For: {'; '.join(line['judged_for'])}.") in text
+        if line["place"]:
+            assert squeezed(f"{line['description']}, {line['place']}") in text
+    assert any(line["place"] for line in found) == (name == "slab")
+
+
+@pytest.mark.parametrize("name", ASKED)
 def test_the_working_says_what_json_says(client: FlaskClient, name: str) -> None:
     asked = ASKED[name]
     calculated = [line for line in lines(client, asked) if line["outcome"] == "calculated"]

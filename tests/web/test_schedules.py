@@ -251,3 +251,27 @@ def test_a_line_of_nails_that_were_galvanized_says_where_they_go_in(client: Flas
     galvanized = {**NAIL, "coating": "hot_dip_galvanized"}
     alike = lines(client, framing_nail=galvanized, sheathing_nail={**BOARD, "coating": "hot_dip_galvanized"}, walls=[slab])
     assert {line["place"] for line in alike} == {None}
+
+
+def test_lines_of_one_joint_say_what_they_differ_by(client: FlaskClient, mild: dict[str, Any]) -> None:
+    """A toe-nailed header end takes as many as its face has room for: dressed 2x6 and 2x12 are 5-1/2 and 11-1/4 in deep (PS 20)."""
+    opening = {"id": "w", "kind": "window", "at_in": 60, "width_in": 36, "sill_height_in": 36, "head_height_in": 78}
+    walls = [
+        {**WALL, "id": size, "stud": "2x6", "openings": [{**opening, "header": {"ply_count": 2, "nominal": size}}]}
+        for size in ("2x6", "2x12")
+    ]
+    asked = {**mild, "code_edition": "ibc-2021", "framing_nail": {"nail_designation": "2-3/8 x 0.113"}, "walls": walls}
+    ends = [line for line in lines(client, **asked) if line["connection_id"] == "header-to-stud-toe-nail"]
+    assert sorted((line["judged_for"][0], *line["walls"]) for line in ends) == [
+        ("toe nail into a face of 11-1/4 in", "2x12"),
+        ("toe nail into a face of 5-1/2 in", "2x6"),
+    ]
+    found = lines(
+        client, **mild, framing_nail=NAIL, sheathing_nail=BOARD, groups=["wall", "sheathing"], panel_thickness_in=0.5, spacer_in=0.5
+    )
+    said = {line["connection_id"]: line["judged_for"] for line in found}
+    assert said["stud-to-plate-end-nail"] == []
+    assert said["wood-panel-to-framing"] == ["panel 0.5 in", "framing at 16 in", "wall"]
+    assert "0.5 in between the pieces" in said["built-up-header-face-nail"]
+    metric = {**asked, "units": "metric"}
+    assert "toe nail into a face of 139.7 mm" in str(lines(client, **metric))  # 5-1/2 x 25.4

@@ -7,7 +7,7 @@ from typing import Any
 from service.domain.cautions.advice import advisor_for
 from service.domain.cautions.caution import Spoken, merge, settle, standing_notes
 from service.domain.cautions.wall import advise_wall
-from service.domain.joint.page import by_bracing, of_other_panel, on_page, place_on_page, printed_alike
+from service.domain.joint.page import by_bracing, judged_for, of_other_panel, on_page, place_on_page, printed_alike
 from service.domain.joint.ranking import GROUNDS, rank, worth
 from service.domain.joint.requirement import Requirement
 from service.domain.site import Site
@@ -71,6 +71,10 @@ class NailingLineShape(Shape):
         form=text_or_null,
         null=True,
     )
+    judged_for = texts(
+        "What it was judged for beside the nail: the face where it decides the number, panel, framing, spacer or foam; what lines of one joint differ by.",
+        of=lambda line: [*judged_for(line.requirement)],
+    )
     walls = texts("Walls that have the joint, by id, or by number where they have none.", absent="unless walls were sent")
     nail = one(NailShape, "The nail that will be used; of nails on hand the best.", of="requirement.question.nail", kept=True)
     _ground = spread(GroundShape, "judged")
@@ -114,7 +118,7 @@ NAILING_SHEET = Sheet(
         **joint_columns("group", "braced_wall_panel", "walls", total=False, basis=False),
         **same("row"),
         "stop_code": "stop.code",
-        **same("place"),
+        **same("place", "judged_for"),
     },
     _rows,
     head=(),

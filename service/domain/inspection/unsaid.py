@@ -26,6 +26,11 @@ class Other:
     seen: Observation
     said: tuple[str, ...]
 
+    @property
+    def fields(self) -> tuple[str, ...]:
+        """The fields that have another value."""
+        return tuple(words.partition(" ")[0] for words in self.said)
+
 
 def others(seen: Observation, book: Book) -> tuple[Other, ...]:
     """Return the joint with each severer value of each field that was assumed, and all of these together, fewest changes first."""

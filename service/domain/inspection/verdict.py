@@ -122,10 +122,13 @@ def _doubts(seen: Observation, required: Requirement, heads: HeadsJudged | None)
 
 
 def _unsaid(seen: Observation, verdict: str, book: Book) -> str:
-    """Say which fields that were not sent would make the verdict worse; empty where none does."""
-    changing = [(o, found) for o in others(seen, book) if _rank((found := inspect(o.seen, book)).verdict) > _rank(verdict)]
-    fewest = [(o, found) for o, found in changing if len(o.said) == len(changing[0][0].said)]
-    return "; ".join(f"not sent, and with {' and '.join(o.said)} not met: {_wanted(found.required)}" for o, found in fewest)
+    """Say which fields that were not sent would make the verdict worse, each once; empty where none does."""
+    worse = [(o, found) for o in others(seen, book) if _rank((found := inspect(o.seen, book)).verdict) > _rank(verdict)]
+    each = {o.fields: (o, found) for o, found in reversed(worse) if len(o.fields) == len(worse[0][0].fields)}
+    return "; ".join(
+        f"would not be met with {' and '.join(o.said)}, which was not sent: {_wanted(found.required)}"
+        for o, found in reversed(each.values())
+    )
 
 
 def _rank(verdict: str) -> int:

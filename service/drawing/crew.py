@@ -65,7 +65,8 @@ def _joints(plan: Plan) -> Iterator[tuple[str, ...]]:
         number = line.used if isinstance(line, PanelLine) else r.nailing
         count = NONE if line.nail_count is None else str(line.nail_count)
         nail = name_nail(line.nail)
-        yield r.connection.description, nail, say_nailing(number) if number else NONE, count, _ground(r.outcome, r.provenance)
+        joint = ", ".join(filter(None, (r.connection.description, line.place)))
+        yield joint, nail, say_nailing(number) if number else NONE, count, _ground(r.outcome, r.provenance)
     for plates in plan.tie_plates:
         nail = plates.nail.label if plates.nail else NONE
         each = f"{plates.plate_count} plates, {plates.row.nail_count_per_side} nails each side" if plates.row else NONE

@@ -1,11 +1,13 @@
 """The nailing schedule of a project on paper: site and cautions, every joint with its number, and the working of each calculated line."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Any, NamedTuple
 
 from service.domain.cautions.advice import CloserZone
 from service.domain.cautions.caution import Spoken
 from service.domain.joint.counting import say_nailing
+from service.domain.joint.page import judged_for
 from service.domain.joint.ranking import Judgement, say_outcome, say_why
 from service.domain.joint.requirement import Requirement
 from service.domain.site import SITE_FIELDS, Site
@@ -20,6 +22,9 @@ from service.tables.schedule import Nailing
 
 NO_APPROVAL = "As sent this is no approval: a calculated number counts only when the building official has accepted it."
 """At the foot of each page."""
+OF_LINES = "/result/lines/"
+FEW_LINES = 3
+"""So many lines are named by their joint beside a caution, more by number alone."""
 FEW_WALLS, MANY_WALLS = 3, 40
 """So many walls are named on a page of working, and under a row of the schedule before it goes on in another."""
 SCHEDULE = [
@@ -43,12 +48,13 @@ class Project(NamedTuple):
 
 
 class ScheduleLine(NamedTuple):
-    """A joint with the nail that will be used; `braced` where that makes a difference, `walls` where walls were sent."""
+    """A joint with the nail that will be used; `braced` where that makes a difference, `walls` where walls were sent, `place` where of them."""
 
     judgement: Judgement
     closer_zone: CloserZone | None
     braced: bool | None
     walls: tuple[str, ...] | None
+    place: str = ""
 
     @property
     def requirement(self) -> Requirement:
@@ -62,14 +68,18 @@ class ScheduleLine(NamedTuple):
 
     @property
     def joint(self) -> str:
-        """The joint in words, and whether bracing panels stand there."""
+        """The joint in words, where of a wall it is, and whether bracing panels stand there."""
         where = {None: "", True: ", at a braced wall panel", False: ", not at a braced wall panel"}[self.braced]
-        return f"{self.requirement.connection.description}{where}"
+        place = f", {self.place}" if self.place else ""
+        return f"{self.requirement.connection.description}{place}{where}"
 
     @property
     def below(self) -> str:
-        """What has no room in a column: why there is no number, closer nails, walls."""
+        """What has no room in a column: what it is judged for, why there is no number, closer nails, walls."""
         r, said = self.requirement, list[str]()
+        judged = "; ".join(judged_for(r))
+        if judged:
+            said.append(f"For: {judged}.")
         if r.nailing is None:
             said.append(f"No number: {say_why(r)}.")
         if self.number != r.nailing and r.nailing:
@@ -103,7 +113,7 @@ def draw_nailing_schedule(
         paper.paragraph(text, SMALL)
     paper.y += 3 * paper.unit
     paper.paragraph(_say_calculated(len(calculated), len(lines)), TEXT, "strong")
-    paper.cautions(cautions)
+    paper.cautions([_with_lines(c, lines) for c in cautions])
     paper.table("Schedule", SCHEDULE, [row for k, line in enumerate(lines, 1) for row in _rows(k, line)])
     paper.next_steps(cautions)
     paper.end()
@@ -111,6 +121,18 @@ def draw_nailing_schedule(
         paper.turn()
         draw_working(paper, Working(k, line.joint, line.requirement, (code, *_some(line.walls or ()))), book)
     return paper.pages()
+
+
+def _with_lines(caution: Spoken, lines: Sequence[ScheduleLine]) -> Spoken:
+    """Return a caution with the lines that it is of, where it is not of all: an answer points at them, and paper has to name them."""
+    of = sorted({int(place.split("/")[3]) for place in caution.applies_to if place.startswith(OF_LINES)})
+    if caution.row.standing or not of or len(of) == len(lines):
+        return caution
+    if len(of) > FEW_LINES:
+        named = f"lines {', '.join(str(i + 1) for i in of)}"
+    else:
+        named = "; ".join(f"line {i + 1}, {lines[i].joint}" for i in of)
+    return replace(caution, applies_because=f"{caution.applies_because}; {named}")
 
 
 def _heading(project: Project, book: Book) -> Iterator[str]:

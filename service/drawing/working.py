@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 from service.domain.joint.comparison import Against, Value
 from service.domain.joint.counting import say_nailing
+from service.domain.joint.page import judged_for
 from service.domain.joint.ranking import say_option, say_why
 from service.domain.joint.requirement import Requirement
 from service.domain.joint.substitute import Substitute
@@ -12,7 +13,7 @@ from service.domain.joint.working import Printed, factors_of, printed, printed_b
 from service.drawing.page import GOVERNS, SMALL, TEXT, TITLE
 from service.drawing.paper import Column, Paper, name_nail
 from service.drawing.scene import Box, Line, Words
-from service.said import say_fraction, say_length
+from service.said import say_length
 from service.tables.book import Book
 from service.ticks import PER_IN
 
@@ -75,7 +76,7 @@ def _asked(requirement: Requirement, found: Substitute, asked: str) -> Iterator[
     yield "Asked for", asked
     yield "Why", say_why(requirement)
     yield "Row compared with", requirement.provenance.on_paper
-    yield "Nailed", "; ".join(_nailed(requirement, found))
+    yield "Nailed", "; ".join(judged_for(requirement))
     yield "Framing", f"{found.species.name}, specific gravity {found.species.specific_gravity:g} ({_words(found.species.confidence)})"
     yield "Design standard", f"NDS {found.nds.year}, yield equations of 12.3.1, ten-year load, dry"
 
@@ -126,19 +127,6 @@ def _values(requirement: Requirement, found: Substitute, book: Book) -> Iterator
 def _where(option: Against) -> str:
     c = option.choice
     return f"{f'item {c.item}' if c.item else f'Table {c.table}' if c.table else c.section}, {_words(c.option.confidence)}"
-
-
-def _nailed(requirement: Requirement, found: Substitute) -> Iterator[str]:
-    ask = requirement.question.selectors
-    yield f"{_words(requirement.connection.method)} into a face of {say_fraction(found.face)}"
-    if ask.panel_thickness:
-        yield f"panel {say_length(ask.panel_thickness)}"
-    if ask.stud_spacing:
-        yield f"framing at {say_fraction(ask.stud_spacing)}"
-    if requirement.connection.by_use:
-        yield ask.use
-    if ask.material_between:
-        yield f"{say_length(ask.material_between)} between the pieces"
 
 
 def _divisions(found: Substitute) -> Iterator[Cells]:

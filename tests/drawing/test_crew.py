@@ -76,6 +76,14 @@ def test_nothing_stands_outside_the_paper(drawn: Drawn) -> None:
                 assert 0.4 <= shape.x <= scene.width and 0.4 <= shape.y <= scene.height - 0.3
 
 
+def test_joints_at_a_treated_plate_say_so_where_their_nails_were_galvanized(drawn: Drawn) -> None:
+    """Bright nails go into a treated plate hot-dip galvanized (IRC R317.3)."""
+    plan, said = drawn[0], words(sheet(drawn))
+    bright = any(line.nail.coating == "bright" for line in plan.lines)
+    treated = [line for line in plan.lines if line.group.treated and line.nail.coating == "hot_dip_galvanized"]
+    assert said.count("atthetreatedbottomplate") == (len(treated) if bright else 0)
+
+
 def test_bolts_of_a_plate_on_concrete_stand_on_the_sheet(drawn: Drawn) -> None:
     on_concrete = drawn[0].order.wall.bottom_plate_on == "concrete"
     assert ("AnchorboltsPlateBoltsAlongthewallat" in words(sheet(drawn))) == on_concrete

@@ -71,6 +71,39 @@ def test_each_calculated_line_has_one_page_of_working_with_room_for_the_official
 
 
 @pytest.mark.parametrize("name", ASKED)
+def test_a_line_says_what_sets_it_apart(client: FlaskClient, name: str) -> None:
+    text = "".join(pages(client, ASKED[name]))
+    found = lines(client, ASKED[name])
+    for line in found:
+        if line["judged_for"]:
+            assert squeezed(f"For: {'; '.join(line['judged_for'])}.") in text
+        if line["place"]:
+            assert squeezed(f"{line['description']}, {line['place']}") in text
+    assert any(line["place"] for line in found) == (name == "slab")
+
+
+@pytest.mark.parametrize(("nail", "thickness"), [("3 x 0.120", 0.4375), ("2-1/2 x 0.113", 0.4375), ("3 x 0.120", 1.9)])
+def test_a_stop_names_its_lines(client: FlaskClient, nail: str, thickness: float) -> None:
+    """Of all reasons of one caution a few are said, so each line that stops is named by its number, and few of them by their joint."""
+    asked = {**ALL_GROUPS, "framing_nail": {"nail_designation": nail}, "panel_thickness_in": thickness}
+    before = "".join(pages(client, asked)).partition("LineJointNailNumber")[0]
+    stopped: dict[str, list[tuple[int, str]]] = {}
+    for k, line in enumerate(lines(client, asked), 1):
+        if line["stop"]:
+            stopped.setdefault(line["stop"]["code"], []).append((k, line["description"]))
+    assert stopped
+    for found in stopped.values():
+        if len(found) > 3:
+            assert f";lines{','.join(str(k) for k, _ in found)}Do:" in before
+        else:
+            assert all(squeezed(f"line {k}, {joint}") in before for k, joint in found)
+
+
+def test_a_stop_of_all_lines_names_none(client: FlaskClient) -> None:
+    assert ";line" not in "".join(pages(client, ASKED["stopped"])).partition("Do:")[0]
+
+
+@pytest.mark.parametrize("name", ASKED)
 def test_the_working_says_what_json_says(client: FlaskClient, name: str) -> None:
     asked = ASKED[name]
     calculated = [line for line in lines(client, asked) if line["outcome"] == "calculated"]

@@ -238,3 +238,47 @@ def test_walls_times_nails_are_bounded() -> None:
     small = create_app(Settings(log_level="error", max_members=100)).test_client()
     (error,) = post(small, {"nails_on_hand": [NAIL, THIN], "walls": [{**WALL, "length_in": 1200}]}, 422)["errors"]
     assert (error["code"], error["pointer"], error["limit"], error["setting"]) == ("too_much_work", "#/walls", 100, "APP_MAX_MEMBERS")
+
+
+def test_a_line_of_nails_that_were_galvanized_says_where_they_go_in(client: FlaskClient) -> None:
+    """Bright nails go into the treated plate on a slab hot-dip galvanized (IRC R317.3), and into all other wood as they are."""
+    slab = {**SHEATHED, "bottom_plate_on": "concrete"}
+    asked = {"framing_nail": NAIL, "sheathing_nail": BOARD, "walls": [slab, HALL]}
+    twice = [
+        line for line in lines(client, **asked) if line["connection_id"] in ("stud-to-plate-end-nail", "exterior-wall-panel-to-framing")
+    ]
+    assert [(line["nail"]["coating"], line["place"]) for line in twice] == [
+        ("hot_dip_galvanized", "at the treated bottom plate"),
+        ("bright", None),
+        ("bright", "without the row along the treated plate"),
+        ("hot_dip_galvanized", "in the row along the treated plate"),
+    ]
+    rows = csv.DictReader(io.StringIO(client.post(f"{PATH}?format=csv", json=asked).text))
+    assert [r["place"] for r in rows if "galvanized" in r["nail_label"]] == [twice[0]["place"], twice[3]["place"]]
+    galvanized = {**NAIL, "coating": "hot_dip_galvanized"}
+    alike = lines(client, framing_nail=galvanized, sheathing_nail={**BOARD, "coating": "hot_dip_galvanized"}, walls=[slab])
+    assert {line["place"] for line in alike} == {None}
+
+
+def test_lines_of_one_joint_say_what_they_differ_by(client: FlaskClient, mild: dict[str, Any]) -> None:
+    """A toe-nailed header end takes as many as its face has room for: dressed 2x6 and 2x12 are 5-1/2 and 11-1/4 in deep (PS 20)."""
+    opening = {"id": "w", "kind": "window", "at_in": 60, "width_in": 36, "sill_height_in": 36, "head_height_in": 78}
+    walls = [
+        {**WALL, "id": size, "stud": "2x6", "openings": [{**opening, "header": {"ply_count": 2, "nominal": size}}]}
+        for size in ("2x6", "2x12")
+    ]
+    asked = {**mild, "code_edition": "ibc-2021", "framing_nail": {"nail_designation": "2-3/8 x 0.113"}, "walls": walls}
+    ends = [line for line in lines(client, **asked) if line["connection_id"] == "header-to-stud-toe-nail"]
+    assert sorted((line["judged_for"][0], *line["walls"]) for line in ends) == [
+        ("toe nail into a face of 11-1/4 in", "2x12"),
+        ("toe nail into a face of 5-1/2 in", "2x6"),
+    ]
+    found = lines(
+        client, **mild, framing_nail=NAIL, sheathing_nail=BOARD, groups=["wall", "sheathing"], panel_thickness_in=0.5, spacer_in=0.5
+    )
+    said = {line["connection_id"]: line["judged_for"] for line in found}
+    assert said["stud-to-plate-end-nail"] == []
+    assert said["wood-panel-to-framing"] == ["panel 0.5 in", "framing at 16 in", "wall"]
+    assert "0.5 in between the pieces" in said["built-up-header-face-nail"]
+    metric = {**asked, "units": "metric"}
+    assert "toe nail into a face of 139.7 mm" in str(lines(client, **metric))  # 5-1/2 x 25.4

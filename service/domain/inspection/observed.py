@@ -49,7 +49,8 @@ class Sheets:
 class Observation:
     """One joint as seen.
 
-    `found` is counted as the joint is, None where no row says how; of the last four, those left None were not counted.
+    `found` is counted as the joint is, None where no row says how; what is None after it was not counted. `assumed` names the fields
+    that choose the row and were not sent.
     """
 
     question: Question
@@ -60,3 +61,4 @@ class Observation:
     heads: Heads | None = None
     moisture: str = "dry"
     may_hold_services: bool = True
+    assumed: tuple[str, ...] = ()

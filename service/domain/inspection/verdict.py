@@ -1,11 +1,13 @@
 """Holds what was found in a joint against what it requires."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from service.domain.inspection.heads import HeadsJudged, judge_heads
 from service.domain.inspection.observed import Observation
 from service.domain.inspection.repair import Repair, more_nails, nails_for_heads, other_nails
 from service.domain.inspection.serving import listed_nails
+from service.domain.inspection.unsaid import others
 from service.domain.joint.counting import say_nailing
 from service.domain.joint.requirement import Requirement, judge
 from service.tables.book import Book
@@ -13,7 +15,7 @@ from service.tables.schedule import Grouped, PerJoint
 
 VERDICTS = {
     "meets": "as many nails as required, or more",
-    "needs_check": "enough nails, but something that decides was not looked at",
+    "needs_check": "enough nails, but something that decides is not known",
     "short": "too few nails, or too many overdriven",
     "wrong_nail": "this nail has no number here; others have",
     "engineering_required": "no number with any nail: it takes a design",
@@ -41,9 +43,14 @@ class Finding:
         if self.required.nailing is None:
             return self.required.no_number_because
         found = f"found {say_nailing(self.seen.found)}" if self.seen.found else ""
-        return "; ".join(
-            filter(None, (found, f"required {say_nailing(self.required.nailing)}", self.heads.because if self.heads else "", self.doubt))
-        )
+        heads = self.heads.because if self.heads else ""
+        return "; ".join(filter(None, (found, f"required {say_nailing(self.required.nailing)}", self._counted, heads, self.doubt)))
+
+    @property
+    def _counted(self) -> str:
+        """What was taken for one joint, where joints were counted: an end joint of a splice has two sides, and each is one."""
+        by, number = self.required.nailing, self.seen.joint_count
+        return f"joint_count of {number} counts each {by.counted_by}" if number and isinstance(by, PerJoint) else ""
 
     @property
     def remedy(self) -> str | None:
@@ -85,8 +92,11 @@ def inspect(seen: Observation, book: Book) -> Finding:
     more = more_nails(seen, required, book)
     for_heads = nails_for_heads(seen, required, heads, more, book.rules) if heads else None
     repairs = tuple(r for r in (more, for_heads) if r)
-    doubt = _doubt(seen, required, heads)
-    return Finding(seen, required, "short" if repairs else "needs_check" if doubt else "meets", doubt, serving, heads, repairs)
+    doubt = "; ".join(_doubts(seen, required, heads))
+    verdict = "short" if repairs else "needs_check" if doubt else "meets"
+    unsaid = "" if repairs else _unsaid(seen, verdict, book)
+    said = "; ".join(filter(None, (doubt, unsaid)))
+    return Finding(seen, required, "needs_check" if unsaid else verdict, said, serving, heads, repairs)
 
 
 def _without_number(seen: Observation, required: Requirement, book: Book) -> Finding:
@@ -98,10 +108,32 @@ def _without_number(seen: Observation, required: Requirement, book: Book) -> Fin
     return Finding(seen, required, "wrong_nail", serving=serving, repairs=(other_nails(seen, required, serving, book),))
 
 
-def _doubt(seen: Observation, required: Requirement, heads: HeadsJudged | None) -> str:
-    """Say what has to be known before a joint with enough nails meets what is required; empty where all is."""
+def _doubts(seen: Observation, required: Requirement, heads: HeadsJudged | None) -> Iterator[str]:
+    """Say what has to be known before a joint with enough nails meets what is required."""
     if type(seen.found) is not type(required.nailing):
-        return "what was found was not counted as the joint is"
-    if not required.connection.panel:
-        return ""
-    return heads.doubt if heads else "how deep the heads stand in the panel was not counted"
+        yield "what was found was not counted as the joint is"
+        return
+    if required.outcome == "calculated":
+        yield "a calculated number counts only if the building official accepts it"
+    if required.connection.panel:
+        doubt = heads.doubt if heads else "how deep the heads stand in the panel was not counted"
+        if doubt:
+            yield doubt
+
+
+def _unsaid(seen: Observation, verdict: str, book: Book) -> str:
+    """Say which fields that were not sent would make the verdict worse, each once; empty where none does."""
+    worse = [(o, found) for o in others(seen, book) if _rank((found := inspect(o.seen, book)).verdict) > _rank(verdict)]
+    each = {o.fields: (o, found) for o, found in reversed(worse) if len(o.fields) == len(worse[0][0].fields)}
+    return "; ".join(
+        f"would not be met with {' and '.join(o.said)}, which was not sent: {_wanted(found.required)}"
+        for o, found in reversed(each.values())
+    )
+
+
+def _rank(verdict: str) -> int:
+    return list(VERDICTS).index(verdict)
+
+
+def _wanted(required: Requirement) -> str:
+    return f"required {say_nailing(required.nailing)}" if required.nailing else required.no_number_because

@@ -1,8 +1,10 @@
 """A schedule of joints as a page prints it: in its order, each joint once, without those that the edition does not have."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from service.domain.joint.requirement import Question, Requirement
+from service.said import say_fraction, say_length
 from service.tables.book import Book
 from service.tables.editions import Edition
 from service.tables.joints import ConnectionRow
@@ -44,3 +46,21 @@ def printed_alike(requirement: Requirement, edition: Edition) -> Question:
     if not by_bracing(requirement.connection, edition):
         question = replace(question, selectors=replace(question.selectors, braced=False))
     return replace(question, face=0) if requirement.outcome in FROM_ROW else question
+
+
+def judged_for(requirement: Requirement) -> Iterator[str]:
+    """Say what a joint was judged for beside its nail: what sets lines of one joint apart, and what its working starts from."""
+    question, joint = requirement.question, requirement.connection
+    ask = question.selectors
+    if requirement.outcome not in FROM_ROW:
+        yield f"{joint.method.replace('_', ' ')} into a face of {say_fraction(question.face)}"
+    if ask.panel_thickness:
+        yield f"panel {say_length(ask.panel_thickness)}"
+    if joint.wind_panel and ask.span_rating:
+        yield f"span rating {ask.span_rating}"
+    if ask.stud_spacing:
+        yield f"framing at {say_fraction(ask.stud_spacing)}"
+    if joint.by_use:
+        yield ask.use
+    if ask.material_between:
+        yield f"{say_length(ask.material_between)} between the pieces"

@@ -61,7 +61,7 @@ class Bench:
         if found is not None:
             return found
         selectors = Selectors(braced=braced, material_between=spacer)
-        return self._judge(key, connection_id, self._nail(connection_id, treated), selectors, past, face)
+        return self._judge(key, connection_id, self.nail(connection_id, treated), selectors, past, face)
 
     def panels(
         self, connection_id: str, wall: Wall, sheets: Sheathing, past: tuple[Stop, ...], face: int, treated: bool = False
@@ -88,7 +88,7 @@ class Bench:
         found = self.judged[key] = judge(question, self.book)
         return found
 
-    def _nail(self, connection_id: str, treated: bool) -> Nail:
+    def nail(self, connection_id: str, treated: bool) -> Nail:
         """Return the nail of a framing joint; through treated wood a bright one is taken hot-dip galvanized."""
         nail = self.setting.asked_nail(connection_id)
         return _coated(nail, treated)

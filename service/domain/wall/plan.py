@@ -48,12 +48,13 @@ class Order:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PlanLine:
-    """One connection of the wall with one nail: `nail_count` is None where there is no number."""
+    """One connection of the wall with one nail: `nail_count` is None where there is no number; `place` says where a nail was galvanized."""
 
     group: Group
     requirement: Requirement
     nail_count: int | None
     listed_nail_count: int | None
+    place: str = ""
     fastener = "nail"
 
     @property
@@ -188,11 +189,13 @@ def _line(group: Group, wall: Wall, bench: Bench, limits: tuple[Stop, ...], head
     stops = headers if joint.in_wall in HEADER_JOINTS else limits
     requirement = bench.joint(joint.connection_id, group.treated, wall.braced, between, stops, face)
     first = requirement.first_listed
+    recoated = group.treated and requirement.question.nail != bench.nail(joint.connection_id, treated=False)
     return PlanLine(
         group,
         requirement,
         None if requirement.nailing is None else group.count(requirement.nailing),
         None if first is None else group.count(first.nailing),
+        "at the treated bottom plate" if recoated else "",
     )
 
 

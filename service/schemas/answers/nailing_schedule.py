@@ -7,7 +7,7 @@ from typing import Any
 from service.domain.cautions.advice import advisor_for
 from service.domain.cautions.caution import Spoken, merge, settle, standing_notes
 from service.domain.cautions.wall import advise_wall
-from service.domain.joint.page import by_bracing, of_other_panel, on_page, place_on_page, printed_alike
+from service.domain.joint.page import by_bracing, judged_for, of_other_panel, on_page, place_on_page, printed_alike
 from service.domain.joint.ranking import GROUNDS, of_shelf, rank
 from service.domain.joint.requirement import Requirement
 from service.domain.site import Site
@@ -30,11 +30,12 @@ Lines = list["NailingLine"]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class NailingLine:
-    """A joint with the nail that will be used, whether at a braced wall panel, and the names of the walls that have it, where walls were sent."""
+    """A joint with the nail that will be used, whether at a braced wall panel; where walls were sent, their names and where of them it is."""
 
     judged: AdvisedJudgement
     braced: bool | None
     walls: tuple[str, ...] | None = None
+    place: str = ""
 
     @property
     def requirement(self) -> Requirement:
@@ -65,6 +66,15 @@ class NailingLineShape(Shape):
     _kind = spread(JointKindShape, "requirement.connection", kept=True)
     group = word(GROUP, of="requirement.connection.group")
     braced_wall_panel = flag("Judged as at a braced wall panel; null where that makes no difference.", of="braced", null=True)
+    place = say(
+        "Where of the walls these nails go in, where those into a treated plate are galvanized and others of the joint are not; else null.",
+        form=text_or_null,
+        null=True,
+    )
+    judged_for = texts(
+        "What it was judged for beside the nail: the face where it decides the number, panel, framing, spacer or foam; what lines of one joint differ by.",
+        of=lambda line: [*judged_for(line.requirement)],
+    )
     walls = texts("Walls that have the joint, by id, or by number where they have none.", absent="unless walls were sent")
     nail = one(NailShape, "The nail that will be used; of nails on hand the best.", of="requirement.question.nail", kept=True)
     _ground = spread(GroundShape, "judged")
@@ -108,6 +118,7 @@ NAILING_SHEET = Sheet(
         **joint_columns("group", "braced_wall_panel", "walls", total=False, basis=False),
         **same("row"),
         "stop_code": "stop.code",
+        **same("place", "judged_for"),
     },
     _rows,
     head=(),
@@ -145,27 +156,26 @@ def walls_answer(ask: WallsAsk, book: Book) -> Answered:
             raise FasteningError(*(f.under("walls", i) for f in error.faults)) from None
         answers = [WallAnswer(plan, advise_wall(plan, book), False) for plan in plans]
         of_walls += [Spoken(c.row, f"{name}: {c.applies_because}", ("/result",)) for c in answers[0].advice.wall if c.severity in GRAVE]
-        for judged in _best(answers):
-            key = printed_alike(judged.requirement, plans[0].edition), judged.judgement.used
-            held[key] = _joined(held.get(key) or _line(judged, book, ()), judged, name)
+        for judged, place in _best(answers):
+            key = printed_alike(judged.requirement, plans[0].edition), judged.judgement.used, place
+            held[key] = _joined(held.get(key) or _line(judged, book, (), place), judged, name)
     setting = ask.orders[0][1].setting
     schedule = NailingSchedule([*held.values()], setting.edition_id, setting.site, setting.species)
     return _answered(schedule, of_walls, setting.conditions.driver, ask.assumptions, book)
 
 
-def _best(answers: list[WallAnswer]) -> Iterator[AdvisedJudgement]:
-    """Yield each line of a wall with the best of the nails on hand; panels keep one nail for all their rows."""
-    for column in zip(*(a.framing_lines for a in answers), strict=True):
-        yield in_wall(column).judgements[0]
+def _best(answers: list[WallAnswer]) -> Iterator[tuple[AdvisedJudgement, str]]:
+    """Yield each line of a wall with the best of the nails on hand, and its place; panels keep one nail for all their rows."""
+    best = [min(column, key=lambda one: of_shelf(one.line.requirement)) for column in zip(*(a.framing_lines for a in answers), strict=True)]
     sheathed = [a.panel_lines for a in answers if a.panel_lines]
-    for line in min(sheathed, key=lambda lines: of_shelf(lines[0].line.requirement), default=[]):
-        yield in_wall((line,)).judgements[0]
+    panels = min(sheathed, key=lambda lines: of_shelf(lines[0].line.requirement), default=[])
+    yield from ((in_wall((line,)).judgements[0], line.line.place) for line in (*best, *panels))
 
 
-def _line(judged: AdvisedJudgement, book: Book, walls: tuple[str, ...] | None = None) -> NailingLine:
+def _line(judged: AdvisedJudgement, book: Book, walls: tuple[str, ...] | None = None, place: str = "") -> NailingLine:
     question, connection = judged.requirement.question, judged.requirement.connection
     differs = by_bracing(connection, book.editions[question.edition_id])
-    return NailingLine(judged, question.selectors.braced if differs else None, walls)
+    return NailingLine(judged, question.selectors.braced if differs else None, walls, place)
 
 
 def _joined(line: NailingLine, judged: AdvisedJudgement, name: str) -> NailingLine:

@@ -145,7 +145,8 @@ def _read(i: int, got: dict[str, Any], raw: dict[str, Any], site: Site, assumed:
         own += [(FIELDS[name], usual) for name, usual in SHEET.items() if name not in ask]
     assumed += [(f"observations.{i}.{name}", value) for name, value in own]
     conditions = read_conditions(ask, [*assumed])  # concrete below one joint says nothing of the wood of the others
-    return Seen(ask["id"], _observation(ask, question, kind), conditions, tuple(_idle(ask, raw, book)))
+    observation = replace(_observation(ask, question, kind), assumed=tuple(name for name, _ in own))
+    return Seen(ask["id"], observation, conditions, tuple(_idle(ask, raw, book)))
 
 
 def _idle(ask: dict[str, Any], raw: dict[str, Any], book: Book) -> Iterator[str]:

@@ -30,7 +30,11 @@ PANEL_FIELDS = ("panel_thickness", "stud_spacing", "span_rating", "use")
 class TotalSchema(Twinned):
     """What a total of nails is counted over."""
 
-    joint_count = Whole(1, 1_000_000, "Number of joints, for a total.")
+    joint_count = Whole(
+        1,
+        1_000_000,
+        "Number of joints, for a total: of what the number is said to be each of, such as each end, each lap, or each side of the end joint of a splice.",
+    )
     run_length_ft = Length("ft", 0.01, 100_000, "Length nailed [ft], for a total of spaced nails.")
 
 

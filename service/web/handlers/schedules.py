@@ -19,7 +19,7 @@ def document(reply: Reply) -> bytes:
     """Write the schedule with the working of each calculated line, a page of its own for the building official."""
     answered: Answered = reply.entries[0].answered  # type: ignore[assignment]  # a single answer has been answered
     held: NailingSchedule = answered.result
-    lines = [ScheduleLine(x.judged.judgement, x.judged.advised.closer_zone, x.braced, x.walls) for x in held.lines]
+    lines = [ScheduleLine(x.judged.judgement, x.judged.advised.closer_zone, x.braced, x.walls, x.place) for x in held.lines]
     project = Project((reply.asked or {}).get("project"), held.edition_id, held.site, held.species, answered.assumptions)
     return write_pdf(draw_nailing_schedule(project, lines, reply.cautions, open_book(), reply.units == "metric"))
 

@@ -60,6 +60,11 @@ class PanelLine:
         )
 
     @property
+    def place(self) -> str:
+        """Which of its nails these are, where a row along a treated plate is of others."""
+        return self.row.strip()
+
+    @property
     def nail(self) -> Nail:
         """The nail of the panels."""
         return self.requirement.question.nail

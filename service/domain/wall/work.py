@@ -5,7 +5,7 @@ An upper bound that is close for ordinary walls: it lets a request be refused be
 
 from service.domain.wall.blocks import fireblock_rows
 from service.domain.wall.members import CORNER_STUDS
-from service.domain.wall.panels.lay import blocked_levels
+from service.domain.wall.panels.joints import blocked_levels
 from service.domain.wall.wall import Opening, Wall
 from service.tables.rules import Rules
 

@@ -13,7 +13,8 @@ from service.domain.nails.words import read_designation
 from service.domain.wall.judging import Setting
 from service.domain.wall.lanes import stations
 from service.domain.wall.layout import lay_out, layout_marks
-from service.domain.wall.panels.lay import Piece, blocked_levels, cover, stock_length
+from service.domain.wall.panels.joints import blocked_levels, stock_length
+from service.domain.wall.panels.lay import Piece, cover
 from service.domain.wall.panels.outline import Line, Rect
 from service.domain.wall.plan import Order, plan_wall
 from service.domain.wall.wall import Header, Intersection, Opening, Sheathing, Wall

@@ -25,5 +25,5 @@ def most_members(wall: Wall, rules: Rules) -> int:
 
 def _framed(o: Opening, wall: Wall) -> int:
     """Return the sticks between the kings of an opening: jacks, header plies, sill, cripples over and under."""
-    cripples = o.width // wall.spacing + 4
+    cripples = o.width // wall.spacing + 3 + 2  # at the ends and on the marks, and under a panel joint on either side
     return 2 * o.jack_count + (o.header.ply_count + 2 if o.header else 1) + 1 + 2 * cripples

@@ -1,10 +1,12 @@
 """Where the panels of a wall meet: level and upright joints, and what wood stands behind the upright ones."""
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Iterable
 from itertools import pairwise
+from operator import attrgetter
 from typing import NamedTuple
 
-from service.domain.wall.members import Framing
+from service.domain.wall.members import Framing, Member
 from service.domain.wall.panels.outline import Rect, without
 from service.domain.wall.wall import T, Wall
 from service.said import say_length
@@ -90,8 +92,38 @@ def _no_sliver(joints: list[int], wall: Wall, widest: int) -> tuple[int, ...]:
     return tuple(joints)
 
 
+def touching_at(x: int, members: Iterable[Member], near: int) -> list[tuple[Member, Member]]:
+    """Return the pairs of sticks that touch less than 3/8 in from a joint: none has it under its middle, both its edges have wood."""
+    here = [m for m in members if m.x - near < x < m.right + near]
+    return [(a, b) for a in here for b in here if a.right == b.x and abs(b.x - x) < near and _common(a, b)]
+
+
+def _standing_by(x: int, uprights: tuple[Member, ...], near: int) -> tuple[Member, ...]:
+    """Return the uprights, which come from left to right, that may touch so near a joint."""
+    left = attrgetter("x")
+    return uprights[bisect_left(uprights, x - near - T, key=left) : bisect_right(uprights, x + near, key=left)]
+
+
+def _common(a: Member, b: Member) -> bool:
+    """Whether two sticks stand beside one another over some height."""
+    return a.z < b.z + b.height and b.z < a.z + a.height
+
+
+def doubled(wall: Wall, framing: Framing, rules: Rules) -> list[tuple[Member, Member]]:
+    """Return the pairs of uprights that carry an upright joint together, which are nailed to one another for it."""
+    return [
+        (a, b)
+        for s in sorted(seams(wall, rules))
+        for a, b in touching_at(s.x, _standing_by(s.x, framing.uprights, rules.joint_on_member), rules.joint_on_member)
+        if max(a.z, b.z) < s.z1 and s.z0 < min(a.z + a.height, b.z + b.height)
+    ]
+
+
 def off_stud(seams: list[Seam], holes: tuple[Rect, ...], framing: Framing, rules: Rules) -> tuple[int, ...]:
-    """Return the joints that over some height have nothing behind them: no upright centered within 3/8 in, header, sill, plate or block."""
+    """Return the joints that over some height have nothing behind them.
+
+    What serves is an upright centered within 3/8 in, two sticks that touch there, a header, sill, plate or block.
+    """
     near = rules.joint_on_member
     uprights = framing.uprights
     centers = [m.center for m in uprights]
@@ -106,6 +138,8 @@ def off_stud(seams: list[Seam], holes: tuple[Rect, ...], framing: Framing, rules
         for h in holes:
             if h.x0 <= x <= h.x1:
                 bare = without(bare, h.z0, h.z1)
+        for a, b in touching_at(x, (*_standing_by(x, uprights, near), *level), near):
+            bare = without(bare, max(a.z, b.z), min(a.z + a.height, b.z + b.height))
         for m in (*behind, *(m for m in level if m.x < x < m.right)):
             bare = without(bare, m.z, m.z + m.height)
         if any(b - a >= T for a, b in bare):

@@ -219,6 +219,51 @@ def test_a_panel_joint_over_a_low_header_between_cripples_is_off_stud():
     assert [inches(x) for x in laid(narrow).joints_off_stud] == [120]
 
 
+def by_an_opening(jacks, sill=None, **more):
+    """The quoted place: an opening 38 wide whose left side stands at the joint and mark 48; its header from 1.5 a jack before it."""
+    hole = Opening("o", "window" if sill else "door", ticks(48), ticks(38), sill and ticks(sill), ticks("82.5"), DOUBLE, jacks, 1)
+    return wall("288", openings=(hole,), braced=True, **more)
+
+
+@pytest.mark.parametrize(
+    ("jacks", "cripples"),
+    [
+        # header 45 to 89; end cripples 45 and 87.5; the joint's own 48 - 0.75 = 47.25 clears 46.5; marks 64 and 80
+        pytest.param(2, [45, 47.25, 63.25, 79.25, 87.5], id="a cripple under the joint"),
+        # header 46.5 to 87.5; 47.25 would overlap the end cripple 46.5 to 48, whose middle is 3/4 in off the joint: tight beside it
+        pytest.param(1, [46.5, 48, 63.25, 79.25, 86], id="a cripple tight beside the end one"),
+    ],
+)
+@pytest.mark.parametrize("sill", [None, "36"])
+def test_a_joint_at_the_side_of_an_opening_has_wood_on_the_header(jacks, cripples, sill):
+    """Common practice, no source: a stud or cripple behind each upright panel joint. Under a sill the joint stands where jack and cripple touch."""
+    framing, got = made(by_an_opening(jacks, sill))
+    assert [inches(m.x) for m in framing.frames[0].head_cripples] == cripples
+    assert [inches(m.x) for m in framing.frames[0].sill_cripples] == ([48, 63.25, 79.25, 84.5] if sill else [])
+    assert got.joints_off_stud == ()
+
+
+def test_a_mark_beside_an_opening_that_no_joint_stands_on_has_no_cripple():
+    """The same opening at 64, a mark between the joints 48 and 96: header 61 to 105, marks 80 and 96 over it."""
+    built = by_an_opening(2)
+    moved = replace(built, openings=(replace(built.openings[0], at=ticks(64)),))
+    assert [inches(m.x) for m in made(moved)[0].frames[0].head_cripples] == [61, 79.25, 95.25, 103.5]
+
+
+def test_sticks_that_carry_a_joint_together_are_nailed_together():
+    """Window, one jack, braced, 16d common at 16 (IRC 2021 item 9), two king-and-jack runs; at the joint 48 the head cripples 46.5 and 48,
+    4.375 long, and the jack with the sill cripple 48, 36 - 1.5 - 1.5 = 33 long. A window at 64 has the two runs alone."""
+    setting = Setting("irc-2021", read_designation("16d common", BOOK))
+
+    def runs(built):
+        (line,) = [x for x in plan_wall(Order(built, setting), BOOK).lines if x.group.connection_id == "stud-to-stud-face-nail"]
+        return sorted(inches(r) for r in line.group.run_lengths)
+
+    built = by_an_opening(1, "36")
+    assert runs(built) == [4.375, 33, 81, 81]
+    assert runs(replace(built, openings=(replace(built.openings[0], at=ticks(64)),))) == [81, 81]
+
+
 @pytest.mark.parametrize(
     ("length", "opening"),
     [
@@ -237,7 +282,10 @@ def test_a_joint_of_lying_panels_is_judged_over_its_own_course(length, opening):
 @settings(max_examples=150, deadline=None)
 @given(st.integers(6, 24), st.integers(2, 200), st.integers(20, 60), st.integers(0, 50), st.sampled_from(["vertical", "horizontal"]))
 def test_the_joints_off_stud_are_those_with_bare_wood_behind_them(feet, at, width, sill, orientation):
-    """Against a geometry library: what is left of each joint line between two pieces, less all wood within 3/8 in, the openings, the plates."""
+    """Against a geometry library: what is left of each joint line between two pieces, less all wood within 3/8 in, the openings, the plates.
+
+    Nor is it bare where wood is solid from 3/8 in before it to 3/8 in after it, as on two sticks that touch.
+    """
     length = 12 * feet
     assume(10 < at and at + width < length - 10)
     hole = Opening("o", "window", ticks(at), ticks(width), ticks(sill) or None, ticks(80), DOUBLE, 1, 1)
@@ -251,11 +299,14 @@ def test_the_joints_off_stud_are_those_with_bare_wood_behind_them(feet, at, widt
     hair = 1e-6  # a joint at the very end of a level piece has it behind one panel only
     lying = [box(inches(m.x) + hair, inches(m.z), inches(m.right) - hair, inches(m.z + m.height)) for m in level]
     wood = unary_union([*standing, *lying, box(at, sill, at + width, 80), box(0, 0, length, 1.5), box(0, plates, length, 96)])
+    solid = unary_union([box(inches(m.x), inches(m.z), inches(m.right), inches(m.z + m.height)) for m in (*framing.uprights, *level)])
     bare = set()
     for z0, z1 in {sides(p)[1::2] for p in got.pieces}:
         course = sorted(sides(p) for p in got.pieces if sides(p)[1] == z0)
         for x in {s[2] for s in course if s[2] < length} | {s[0] for s in course if s[0] > 0}:
-            left = LineString([(x, z0), (x, z1)]).difference(wood)
+            missing = box(x - reach, z0, x + reach, z1).difference(solid)
+            holed = [box(x - 1, part.bounds[1], x + 1, part.bounds[3]) for part in getattr(missing, "geoms", [missing]) if part.area]
+            left = LineString([(x, z0), (x, z1)]).difference(wood).intersection(unary_union(holed))
             if any(part.length >= 1.5 for part in getattr(left, "geoms", [left])):
                 bare.add(x)
     assert {inches(x) for x in got.joints_off_stud} == bare

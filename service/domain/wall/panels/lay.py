@@ -173,10 +173,14 @@ def _piece(rect: Rect, cuts: tuple[Rect, ...], posts: Posts, wall: Wall, unblock
     loose = tuple(e for e in ordered if e.level and e.z0 in loose_levels)
     edges = [e for e in ordered if e not in loose]
     starts = {(e.x0, e.z0) for e in edges}
-    lines = sorted({f.x for f in field})
     ends = tuple((e.x1, e.z1) for e in edges if (e.x1, e.z1) not in starts)
-    crossings = tuple((x, e.z0) for e in loose for x in lines if min(e.x0, e.x1) < x < max(e.x0, e.x1))
+    crossings = tuple((x, e.z0) for e in loose for x in _lines_at(e.z0, field) if min(e.x0, e.x1) < x < max(e.x0, e.x1))
     return Piece(rect, cuts, runs, loose, ends, crossings, field)
+
+
+def _lines_at(z: int, field: list[FieldLine]) -> list[int]:
+    """Return where field lines reach a height."""
+    return sorted({f.x for f in field if f.z0 <= z <= f.z1})
 
 
 def panels_by_area(wall: Wall, rules: Rules) -> int:

@@ -169,6 +169,15 @@ def test_an_unblocked_joint_has_one_nail_a_member():
     assert len(middle.spots(ticks(6), ticks(12))) == 53
 
 
+def test_an_unblocked_joint_has_no_nail_over_a_member_that_ends_below_it():
+    """Window 48 to 148, 54 to 74.25, 3 jacks each side: the sill cripple 146.5 to 148 and the jacks 148 to 152.5 end below the joint at 96;
+    there stand the end cripple 151 to 152.5, which takes the group's line as it is nearer to it than the king, and the marks to 240."""
+    hole = Opening("o", "window", ticks(48), ticks(100), ticks(54), ticks("74.25"), DOUBLE, 3, 1)
+    pieces = laid(wall("288", "121.125", None, "horizontal", openings=(hole,))).pieces
+    (right,) = [p for p in pieces if sides(p) == (144, 48, 240, 96)]
+    assert sorted(inches(x) for x, z in right.crossings if inches(z) == 95.625) == [151.75, 160, 176, 192, 208, 224]
+
+
 def test_a_door_cuts_the_bottom_of_its_panels():
     """Opening 40 to 152, 0 to 80: panels 48 to 96 and 96 to 144 keep 97.125 - 80 = 17.125 over the door."""
     big = Opening("d", "door", ticks(40), ticks(112), None, ticks(80), DOUBLE, 1, 1)

@@ -228,7 +228,7 @@ def _far_side(plan: Plan, panels: PanelLine) -> str | None:
 def _off_stud(plan: Plan, panels: PanelLine) -> str | None:
     off = panels.cover.joints_off_stud
     return (
-        f"joints at {say_joints(off)} have no member center within {say_fraction(plan.rules.joint_on_member)}, nor a header or sill behind"
+        f"joints at {say_joints(off)} have no member center within {say_fraction(plan.rules.joint_on_member)}, nor a header or sill behind; no nails are counted there"
         if off
         else None
     )

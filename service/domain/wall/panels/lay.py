@@ -67,8 +67,9 @@ class Piece:
             for n in [ceil_div(run.length, edge)]
             for k in range(n)
         ]
+        around += self.ends
         out = [(self._on_stud(x, z, around), z) for x, z in around] if self.bare else around
-        out += [*self.ends, *self.crossings]
+        out += self.crossings
         return out + [(f.x, f.z0 + (f.z1 - f.z0) * k // n) for f in self.field for n in [ceil_div(f.z1 - f.z0, field)] for k in range(1, n)]
 
     def _on_stud(self, x: int, z: int, around: list[Corner]) -> int:
@@ -111,6 +112,7 @@ def cover(wall: Wall, framing: Framing, marks: tuple[int, ...], rules: Rules) ->
     holes = tuple(Rect(o.at, o.sill_height or 0, o.at + o.width, o.head_height) for o in wall.openings)
     gaps = {z: found for z in blocked if (found := _narrow_gaps(z, framing, rules))}
     upright = seams(wall, rules)
+    off = off_stud(upright, holes, framing, rules)
     pieces: list[Piece] = []
     for z0, z1, joints in rows:
         for x0, x1 in pairwise((0, *joints, wall.length)):
@@ -118,11 +120,13 @@ def cover(wall: Wall, framing: Framing, marks: tuple[int, ...], rules: Rules) ->
             cuts = tuple([c for h in holes if h.x0 < x1 and x0 < h.x1 and (c := rect.cut(h))])
             if rect not in cuts:
                 piece = _piece(rect, cuts, posts, wall, unblocked, rules)
+                if x0 in off or x1 in off:
+                    piece = _on_wood(piece, off, framing, rules.panel_edge_distance)
                 pieces.append(replace(piece, bare=_bare(piece, gaps, rules.nails_apart)) if gaps else piece)
     return Cover(
         tuple(pieces),
         wall.height - top,
-        off_stud(upright, holes, framing, rules),
+        off,
         at_corner(upright, holes, rules),
         unblocked,
         _unframed(wall, framing, rules),
@@ -132,7 +136,7 @@ def cover(wall: Wall, framing: Framing, marks: tuple[int, ...], rules: Rules) ->
 def _narrow_gaps(level: int, framing: Framing, rules: Rules) -> list[tuple[int, int]]:
     """Return the gaps between neighboring uprights at a height that are too narrow for a block, each from 3/8 in inside the one to the other."""
     inset = rules.panel_edge_distance
-    standing = [m for m in framing.uprights if m.z < level < m.z + m.height]
+    standing = [m for m in framing.uprights if m.z < level < m.z + m.height + inset]
     return [(a.right - inset, b.x + inset) for a, b in pairwise(standing) if 0 < b.x - a.right < rules.least_bay]
 
 
@@ -171,11 +175,46 @@ def _piece(rect: Rect, cuts: tuple[Rect, ...], posts: Posts, wall: Wall, unblock
     loose_levels = {z for z, at in ((outer.z0, rect.z0), (outer.z1, rect.z1)) if at in unblocked}
     ordered = in_order(runs)
     loose = tuple(e for e in ordered if e.level and e.z0 in loose_levels)
-    edges = [e for e in ordered if e not in loose]
-    starts = {(e.x0, e.z0) for e in edges}
-    ends = tuple((e.x1, e.z1) for e in edges if (e.x1, e.z1) not in starts)
     crossings = tuple((x, e.z0) for e in loose for x in _lines_at(e.z0, field) if min(e.x0, e.x1) < x < max(e.x0, e.x1))
-    return Piece(rect, cuts, runs, loose, ends, crossings, field)
+    return Piece(rect, cuts, runs, loose, _last_corners(runs, loose), crossings, field)
+
+
+def _last_corners(runs: list[Line], loose: tuple[Line, ...], single: tuple[Corner, ...] = ()) -> tuple[Corner, ...]:
+    """Return the corners that end a run at the edge spacing and begin none, and single nails."""
+    edges = [e for e in in_order(runs) if e not in loose]
+    starts = {(e.x0, e.z0) for e in edges}
+    return tuple(dict.fromkeys(c for c in (*((e.x1, e.z1) for e in edges), *single) if c not in starts))
+
+
+def _on_wood(piece: Piece, off: tuple[int, ...], framing: Framing, inset: int) -> Piece:
+    """Cut the edge lines at joints that are off the studs to the stretches with wood behind them: no nail is counted in air.
+
+    A stretch ends 3/8 in inside its wood; one under 1-1/2 in, as on a plate, has one nail.
+    """
+    lines = [x for x, joint in ((piece.rect.x0 + inset, piece.rect.x0), (piece.rect.x1 - inset, piece.rect.x1)) if joint in off]
+    kept, single = [r for r in piece.runs if r.level or r.x0 not in lines], list[Corner]()
+    for run in piece.runs:
+        if run in kept:
+            continue
+        low, high = sorted((run.z0, run.z1))
+        for a, b in _wood_at(run.x0, framing):
+            z0, z1 = max(low, a + inset), min(high, b - inset)
+            if z1 - z0 >= T:
+                kept.append(Line(run.x0, z0, run.x0, z1) if run.z0 == low else Line(run.x0, z1, run.x0, z0))
+            elif z0 <= z1:
+                single.append((run.x0, low if z0 == low else high if z1 == high else (z0 + z1) // 2))
+    return replace(piece, runs=kept, ends=_last_corners(kept, piece.loose, tuple(single)))
+
+
+def _wood_at(x: int, framing: Framing) -> list[tuple[int, int]]:
+    """Return the heights at which a stick stands or lies at a place along the wall, joined where they touch."""
+    out: list[tuple[int, int]] = []
+    for a, b in sorted((m.z, m.z + m.height) for m in framing.members if m.x <= x <= m.right):
+        if out and a <= out[-1][1]:
+            out[-1] = (out[-1][0], max(out[-1][1], b))
+        else:
+            out.append((a, b))
+    return out
 
 
 def _lines_at(z: int, field: list[FieldLine]) -> list[int]:

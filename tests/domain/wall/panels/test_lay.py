@@ -7,6 +7,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, box
 from shapely.ops import unary_union
+from shapely.prepared import prep
 
 from service.domain.joint.counting import nails_in_run
 from service.domain.nails.words import read_designation
@@ -403,7 +404,7 @@ def test_a_piece_has_the_area_of_its_outline(built):
 def test_the_edge_line_is_the_outline_moved_in(built):
     got = laid(built)
     for piece in got.pieces:
-        if {piece.rect.z0, piece.rect.z1} & set(got.unblocked_levels):
+        if {piece.rect.z0, piece.rect.z1} & set(got.unblocked_levels) or {piece.rect.x0, piece.rect.x1} & set(got.joints_off_stud):
             continue
         wanted = moved_top(piece, built).buffer(-INSET, join_style="mitre")
         found = nail_polygon(piece)
@@ -423,6 +424,40 @@ def test_every_nail_is_in_its_piece_and_clear_of_its_edges(built, edge, field):
         for x, z in spots:
             at = Point(x, z)
             assert body.contains(at) and rim.distance(at) >= INSET - 1, (sides(piece), inches(x), inches(z))
+
+
+@settings(max_examples=150, deadline=None)
+@given(LAID, st.integers(1, 3), st.sampled_from(["2", "6"]), st.sampled_from(["48", "40"]))
+def test_every_nail_has_wood_behind_it(built, jacks, edge, panel_width):
+    """Against a geometry library: the outlines of all sticks, their sides included, and the gaps that a note tells to fill."""
+    wider = [
+        replace(o, at=o.at + ticks(3) * (jacks - 1) * k + ticks("1.5") * (jacks - 1), jack_count=jacks)
+        for k, o in enumerate(built.openings)
+    ]
+    built = replace(built, openings=tuple(wider), length=built.length + ticks(3) * (jacks - 1) * len(wider))
+    built = replace(built, sheathing=replace(built.sheathing, panel_width=ticks(panel_width)))
+    framing, got = made(built)
+    plate, thick = ticks("1.5") + built.stud_length, ticks("1.5")
+    over = [box(f.header[0].x, f.head_top, f.header[0].right, plate) for f in framing.frames if plate - f.head_top < thick]
+    under = [box(f.sill.x, thick, f.sill.right, f.sill.z) for f in framing.frames if f.sill and f.sill.z - thick < thick]
+    wood = prep(unary_union([*over, *under, *(box(m.x, m.z, m.right, m.z + m.height) for m in framing.members)]))
+    for piece in got.pieces:
+        for x, z in piece.spots(ticks(edge), ticks(12)):
+            assert wood.covers(Point(x, z)), (sides(piece), inches(x), inches(z))
+
+
+def test_a_joint_between_studs_has_nails_where_a_plate_is_behind_it():
+    """Studs at 19.2, joint 48: behind the right side of the first panel are the bottom plate, 0 to 1.5, and the plates, 94.125 to 97.125.
+
+    Its line runs from 0.375 to 96.75. On the bottom plate 0.375 to 1.5 - 0.375 is under 1.5 long: the corner. On the plates 94.125 + 0.375
+    to 96.75 is 2.25 long: ceil(2.25 / 6) + 1 = 2. A whole panel has 2 x (17 + 8) = 50 and two field lines of ceil(96.375 / 12) - 1 = 8;
+    its right side loses the 16 between its corners and gains the one at 94.5: 66 - 16 + 1 = 51.
+    """
+    got = laid(wall("96", spacing="19.2"))
+    assert [inches(x) for x in got.joints_off_stud] == [48]
+    first = got.pieces[0]
+    assert first.nail_count(ticks(6), ticks(12)) == 51
+    assert sorted(inches(z) for x, z in first.spots(ticks(6), ticks(12)) if inches(x) == 47.625) == [0.375, 94.5, 96.75]
 
 
 @settings(max_examples=100, deadline=None)

@@ -94,7 +94,7 @@ describe("a wall is quoted", () => {
     assert.equal(await at.getAttribute("aria-invalid"), "true");
     const about = (await at.getAttribute("aria-describedby")).split(" ").at(-1);
     assert.match(await page.locator(`[id="${about}"]`).innerText(), /at_in may be/);
-    assert.match(await page.innerText("#status"), /1 field needs attention/);
+    assert.match(await page.innerText("#status"), /1 field needs attention: Window 1, Left edge from the start of the wall\./);
     assert.equal(await page.locator("#answer.old #joints tr").count() > 3, true, "the last answer stays");
     await axe();
     await type("Left edge from the start of the wall", "4 ft");

@@ -189,7 +189,14 @@ async function showFaults(problem, signal) {
   if (!problem.errors?.length) fault(null, problem.detail);
 }
 
-/** Says which nail is missing, or how to write a length; 12-6 may be feet and inches, but nobody guesses that. */
+/** Says in words which controls are at fault: the answer may stand far from them. */
+function named(said, faulty) {
+  const words = (c) => [c.closest(".opening")?.querySelector("legend").textContent, c.labels[0]?.textContent].filter(Boolean).join(", ");
+  const names = [...new Set(faulty.filter(Boolean).map(words))];
+  return names.length ? `${said.replace(/\.$/, "")}: ${names.join("; ")}.` : said;
+}
+
+/** Says what is missing, or how to write a length; 12-6 may be feet and inches, but nobody guesses that. */
 function unreadable(control) {
   if (!control.value.trim()) return fault(control, control.dataset.missing);
   const [, feet, inches] = /^(\d+) ?- ?(\d+(?:-\d+\/\d+)?)$/.exec(control.value.trim()) ?? [], pick = el("div", { class: "pick" });
@@ -238,7 +245,8 @@ async function ask() {
   clearFaults();
   $("retry").hidden = true;
   for (const c of unread) unreadable(c);
-  if (unread.length) return stale(unread.some((c) => c.value.trim()) ? "A length cannot be read." : "A nail is missing.");
+  const wrong = unread.some((c) => c.value.trim()) ? "A length cannot be read." : `A ${unread[0]?.dataset.kind} is missing.`;
+  if (unread.length) return stale(named(wrong, unread));
   $("answer").classList.add("waiting");
   $("answer").setAttribute("aria-busy", "true");
   try {
@@ -250,7 +258,7 @@ async function ask() {
     const refused = answers[0].ok ? (answers[1].ok ? refusedWall(takeoff) : takeoff) : plan;
     if (!refused) show(plan, takeoff, asked);
     else if (refused.status === 422) {
-      stale(refused.detail);
+      stale(named(refused.detail, (refused.errors ?? []).map((e) => controlAt(e.pointer ?? ""))));
       await showFaults(refused, signal);
     } else troubled(`The service says: ${refused.detail} (${refused.status})`);
     if (!refused) await draw(asked.plan, mine, signal);

@@ -101,6 +101,18 @@ describe("a wall is quoted", () => {
     assert.equal(await at.getAttribute("aria-invalid"), null);
   });
 
+  // a window from 48 to 86 in, 12 in for the studs between: 98 to 136, and 6 in of 151-7/16 are left; a third has no place
+  it("puts a further opening where no other one is", async () => {
+    for (const place of ["98", ""]) {
+      await page.getByRole("button", { name: "Add a window" }).click();
+      assert.equal(await field("Left edge from the start of the wall").last().inputValue(), place);
+      await (place ? answered() : said("A length is missing: Window 3, Left edge from the start of the wall\\."));
+    }
+    assert.match(await page.locator(".opening").last().innerText(), /no free place/);
+    for (const name of ["Remove window 3", "Remove window 2"]) await page.getByRole("button", { name }).click();
+    await answered();
+  });
+
   it("offers what 16d could mean", async () => {
     await type("Nail for framing", "16d");
     const pick = page.getByRole("button", { name: "16d box (3-1/2 x 0.135)" });

@@ -23,6 +23,13 @@ export function readLength(typed) {
   return { unit: "in", value: Number(value.toFixed(6)) };
 }
 
+/** Returns the first place from 48 in on where an opening has room for its own studs and those of the others, half at the end of the wall; inches, null where none has. */
+export function freePlace(others, width, wallLength, room = 12) {
+  const places = [48, ...others.map(({ at, width: wide }) => Math.ceil(at + wide + room))].sort((a, b) => a - b);
+  const clear = (place) => others.every(({ at, width: wide }) => place >= at + wide + room || place + width + room <= at);
+  return places.find((place) => place >= 48 && place + width + room / 2 <= wallLength && clear(place)) ?? null;
+}
+
 const WAIT_MS = 350;
 const WORST_FIRST = ["stop", "warning", "caution", "info"];
 const GROUND = { prescriptive: "ok", exceeds_listed: "ok", calculated: "warning", not_applicable: "info" };
@@ -121,6 +128,17 @@ function addOpening(kind) {
   });
   $("opening-list").append(box);
   tidy();
+  return box;
+}
+
+/** Puts a new opening where no other one is; the place is left empty, with its message, where there is no room. */
+function addClear(kind) {
+  const inches = (c) => { const read = readLength(c.value); return read && (read.unit === "mm" ? read.value / 25.4 : read.value); };
+  const of = (box, name) => box.querySelector(`[data-name=${name}]`);
+  const places = [...document.querySelectorAll("#opening-list > fieldset")].map((b) => ({ at: inches(of(b, "at")), width: inches(of(b, "width")) }));
+  const box = addOpening(kind), length = inches(form.elements["wall/length"]);
+  const others = places.filter((p) => p.at !== null && p.width !== null);
+  if (others.length) of(box, "at").value = freePlace(others, inches(of(box, "width")), length ?? 0) ?? "";
   return box;
 }
 
@@ -463,7 +481,7 @@ function start() {
   form.addEventListener("submit", (event) => { event.preventDefault(); changed(0); });
   $("again").addEventListener("click", () => { history.replaceState(null, "", location.pathname + location.search); restore(); });
   for (const kind of ["window", "door"]) $(`add-${kind}`).addEventListener("click", () => {
-    addOpening(kind).querySelector("select").focus();
+    addClear(kind).querySelector("select").focus();
     changed();
   });
   $("retry").addEventListener("click", ask);

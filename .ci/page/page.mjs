@@ -94,11 +94,23 @@ describe("a wall is quoted", () => {
     assert.equal(await at.getAttribute("aria-invalid"), "true");
     const about = (await at.getAttribute("aria-describedby")).split(" ").at(-1);
     assert.match(await page.locator(`[id="${about}"]`).innerText(), /at_in may be/);
-    assert.match(await page.innerText("#status"), /1 field needs attention/);
+    assert.match(await page.innerText("#status"), /1 field needs attention: Window 1, Left edge from the start of the wall\./);
     assert.equal(await page.locator("#answer.old #joints tr").count() > 3, true, "the last answer stays");
     await axe();
     await type("Left edge from the start of the wall", "4 ft");
     assert.equal(await at.getAttribute("aria-invalid"), null);
+  });
+
+  // a window from 48 to 86 in, 12 in for the studs between: 98 to 136, and 6 in of 151-7/16 are left; a third has no place
+  it("puts a further opening where no other one is", async () => {
+    for (const place of ["98", ""]) {
+      await page.getByRole("button", { name: "Add a window" }).click();
+      assert.equal(await field("Left edge from the start of the wall").last().inputValue(), place);
+      await (place ? answered() : said("A length is missing: Window 3, Left edge from the start of the wall\\."));
+    }
+    assert.match(await page.locator(".opening").last().innerText(), /no free place/);
+    for (const name of ["Remove window 3", "Remove window 2"]) await page.getByRole("button", { name }).click();
+    await answered();
   });
 
   it("offers what 16d could mean", async () => {

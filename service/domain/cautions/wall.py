@@ -12,7 +12,7 @@ from service.domain.cautions.ties import on_path
 from service.domain.conditions import Conditions
 from service.domain.joint.placement import Placement
 from service.domain.wall.blocks import fireblock_rows
-from service.domain.wall.panels.lay import blocked_levels, say_joints
+from service.domain.wall.panels.joints import blocked_levels, say_joints
 from service.domain.wall.panels.line import PanelLine
 from service.domain.wall.plan import HEADER_JOINTS, Plan, PlanLine
 from service.domain.wall.wall import Opening, T
@@ -228,7 +228,7 @@ def _far_side(plan: Plan, panels: PanelLine) -> str | None:
 def _off_stud(plan: Plan, panels: PanelLine) -> str | None:
     off = panels.cover.joints_off_stud
     return (
-        f"joints at {say_joints(off)} have no member center within {say_fraction(plan.rules.joint_on_member)}, nor a header or sill behind"
+        f"joints at {say_joints(off)} have no member center within {say_fraction(plan.rules.joint_on_member)}, nor a header or sill behind; no nails are counted there"
         if off
         else None
     )

@@ -6,12 +6,13 @@
 """
 
 from service.domain.wall.members import Frame, Member, has_flats, header_depth, jack_lefts, king_lefts, ply_size
+from service.domain.wall.panels.joints import Seam
 from service.domain.wall.wall import Opening, T, Wall
 from service.tables.book import Book
 
 
-def frame(wall: Wall, o: Opening, marks: tuple[int, ...], studs: tuple[Member, ...], book: Book) -> Frame:
-    """Return the sticks of an opening; its kings are among the studs.
+def frame(wall: Wall, o: Opening, marks: tuple[int, ...], studs: tuple[Member, ...], on_marks: list[Seam], book: Book) -> Frame:
+    """Return the sticks of an opening; its kings are among the studs, `on_marks` the upright panel joints on layout marks.
 
     Header length = width + 2 jacks each side; jack length = head height less the bottom plate (service rule of counting).
     """
@@ -25,7 +26,10 @@ def frame(wall: Wall, o: Opening, marks: tuple[int, ...], studs: tuple[Member, .
         return Member(role, wall.stud, x, z, T, height, 0, depth, o.opening_id)
 
     def cripples(role: str, left: int, right: int, low: int, high: int) -> tuple[Member, ...]:
-        return tuple(stand(role, x, low, high - low) for x in cripple_lefts(left, right, over, low, high))
+        joints = [x for s in on_marks if left <= (x := s.x - T // 2) <= right - T and s.z0 < high and low < s.z1]
+        return tuple(
+            stand(role, x, low, high - low) for x in cripple_lefts(left, right, over, joints, low, high, book.rules.joint_on_member)
+        )
 
     jacks = tuple(stand("jack_stud", x, T, o.head_height - T) for x in jack_lefts(o))
     return Frame(
@@ -63,9 +67,25 @@ def _flats(wall: Wall, o: Opening, x: int, length: int, depth: int, book: Book) 
     return tuple(Member("header", wall.stud, x, z, length, T, 0, depth, o.opening_id) for z in levels)
 
 
-def cripple_lefts(left: int, right: int, over: list[int], low: int, high: int) -> list[int]:
-    """Return where cripples stand: at both ends and on the layout marks between, none in a gap under 1-1/2 in."""
+def cripple_lefts(left: int, right: int, over: list[int], joints: list[int], low: int, high: int, near: int) -> list[int]:
+    """Return where cripples stand: at both ends and on the layout marks between, none in a gap under 1-1/2 in.
+
+    A mark under an upright panel joint has one beside the opening too. Where the end cripple takes its place and is not under the
+    joint, it stands tight inside that (common practice, no source: a stick behind each upright joint).
+
+    Parameters
+    ----------
+    over, joints : list of int
+        Where sticks centered on the marks over the opening and on the marks under panel joints have their left side.
+    near : int
+        How far from the joint the center of a stick may be that serves it.
+    """
     if high - low < T:
         return []
-    ends = [left, right - T]
-    return sorted(ends + [x for x in over if all(x + T <= e or x >= e + T for e in ends)])
+    first, last = left, right - T
+    stand = {first, last} | {x for x in {*over, *joints} if first + T <= x <= last - T}
+    for x in joints:
+        tight = first + T if near < x - first < T else last - T if near < last - x < T else None
+        if tight is not None and all(abs(tight - other) >= T for other in stand):
+            stand.add(tight)
+    return sorted(stand)

@@ -10,6 +10,7 @@ from service.domain.wall.blocks import fire_blocks, joint_blocks, ladders
 from service.domain.wall.checks import opening_faults, overlap_faults, wall_faults
 from service.domain.wall.frames import frame
 from service.domain.wall.members import Framing, Member, fixed_studs, jack_lefts
+from service.domain.wall.panels.joints import seams
 from service.domain.wall.plates import bottom_plates, full_stubs, top_plates
 from service.domain.wall.wall import T, Wall
 from service.errors import FasteningError
@@ -32,7 +33,8 @@ def lay_out(wall: Wall, edition: Edition, book: Book, joint_levels: tuple[int, .
     depth = book.lumber[wall.stud].depth
     marks = layout_marks(wall)
     studs = _studs(wall, marks, depth, edition, book)
-    frames = tuple(frame(wall, o, marks, studs, book) for o in wall.openings)
+    on_marks = [s for s in seams(wall, book.rules) if s.x in marks]
+    frames = tuple(frame(wall, o, marks, studs, on_marks, book) for o in wall.openings)
     tops = top_plates(wall, studs, frames, edition, depth, book.rules)
     blocks = joint_blocks(wall, studs, frames, joint_levels, depth, book.rules)
     blocks += fire_blocks(wall, studs, joint_levels, depth, book.rules)

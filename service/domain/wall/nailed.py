@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 
 from service.domain.joint.counting import nails_for, say_count
 from service.domain.wall.members import Frame, Framing, Member
+from service.domain.wall.panels.joints import doubled
 from service.domain.wall.plates import lap_stretches
 from service.domain.wall.wall import T, Wall
 from service.tables.book import Book
@@ -222,7 +223,7 @@ def list_joints(wall: Wall, framing: Framing, header_end: ConnectionRow, book: B
         Group(joints["stud_end"], False, end_top + _sill_ends(framing)),
         Group(joints["stud_toe"], concrete, toe_bottom),
         Group(joints["stud_toe"], False, toe_top + _cripple_feet(framing)),
-        Group(joints["uprights"], False, (), _upright_runs(wall, framing)),
+        Group(joints["uprights"], False, (), _upright_runs(wall, framing, rules)),
         Group(header_end, False, (_header_ends(headers, header_end.method),)),
         Group(joints["header_plies"], False, (), tuple([r for f in headers for r in _ply_runs(f)])),
         Group(joints["header_flats"], False, (), tuple([r for f in headers for r in _flat_runs(f, lower)])),
@@ -371,7 +372,7 @@ def _near(post: Member, framing: Framing) -> tuple[Member, ...]:
     return tuple(o for o in framing.uprights if abs(o.x - post.x) < 4 * T)
 
 
-def _upright_runs(wall: Wall, framing: Framing) -> tuple[UprightRun, ...]:
+def _upright_runs(wall: Wall, framing: Framing, rules: Rules) -> tuple[UprightRun, ...]:
     low, high = T, T + wall.stud_length
     out = []
     for side, corner in (("start", wall.start_corner), ("end", wall.end_corner)):
@@ -383,6 +384,11 @@ def _upright_runs(wall: Wall, framing: Framing) -> tuple[UprightRun, ...]:
         out += [UprightRun(s, s.right if side == "start" else s.x, low, high, False, before) for before, s in pairs]
         out.append(UprightRun(tight[-1], tight[-1].center, low, high, True))
     out += _frame_runs(framing)
+    nailed = {frozenset((r.member, r.other)) for r in out}
+    for a, b in doubled(wall, framing, rules):
+        if frozenset((a, b)) not in nailed:
+            out.append(_pair(a, b, CHAIN_LANES[-1]))
+            nailed.add(frozenset((a, b)))
     backing = {s.center: s for s in framing.studs if s.role == "backing_stud"}
     for cross in wall.intersections:
         if cross.backing == "two_stud":

@@ -18,7 +18,8 @@ from service.domain.wall.layout import lay_out, layout_marks
 from service.domain.wall.members import Framing, ply_size
 from service.domain.wall.nailed import BlockEnd, BlockToe, Group, HeaderEnd, Lap, PlateRun, Splice, list_joints
 from service.domain.wall.notes import plan_notes
-from service.domain.wall.panels.lay import Cover, blocked_levels, cover
+from service.domain.wall.panels.joints import blocked_levels
+from service.domain.wall.panels.lay import Cover, cover
 from service.domain.wall.panels.line import PanelLine, nail_panels
 from service.domain.wall.positions import Spot, Want, joint_spots, run_spots
 from service.domain.wall.shanks import Shanks

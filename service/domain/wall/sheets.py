@@ -2,7 +2,7 @@
 
 from typing import NamedTuple
 
-from service.domain.wall.panels.lay import stock_length
+from service.domain.wall.panels.joints import stock_length
 from service.domain.wall.plan import Plan
 from service.said import say_fraction, say_length
 

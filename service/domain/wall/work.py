@@ -5,7 +5,7 @@ An upper bound that is close for ordinary walls: it lets a request be refused be
 
 from service.domain.wall.blocks import fireblock_rows
 from service.domain.wall.members import CORNER_STUDS
-from service.domain.wall.panels.lay import blocked_levels
+from service.domain.wall.panels.joints import blocked_levels
 from service.domain.wall.wall import Opening, Wall
 from service.tables.rules import Rules
 
@@ -25,5 +25,5 @@ def most_members(wall: Wall, rules: Rules) -> int:
 
 def _framed(o: Opening, wall: Wall) -> int:
     """Return the sticks between the kings of an opening: jacks, header plies, sill, cripples over and under."""
-    cripples = o.width // wall.spacing + 4
+    cripples = o.width // wall.spacing + 3 + 2  # at the ends and on the marks, and under a panel joint on either side
     return 2 * o.jack_count + (o.header.ply_count + 2 if o.header else 1) + 1 + 2 * cripples

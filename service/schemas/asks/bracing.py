@@ -7,7 +7,7 @@ from typing import Any
 from service.domain.building.line import MOST_STORIES, STORY_OF, BracedLine, BracePanel, LineWall, panels_of
 from service.domain.site import Site
 from service.domain.wall.layout import lay_out
-from service.domain.wall.panels.lay import blocked_levels, panel_levels
+from service.domain.wall.panels.joints import blocked_levels, panel_levels
 from service.domain.wall.wall import LEAST_STORIES, Wall
 from service.errors import FasteningError, Fault
 from service.schemas.asks.common import BOOK, SiteSchema, read_site

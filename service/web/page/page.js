@@ -23,6 +23,13 @@ export function readLength(typed) {
   return { unit: "in", value: Number(value.toFixed(6)) };
 }
 
+/** Returns the first place from 48 in on where an opening has room for its own studs and those of the others, half at the end of the wall; inches, null where none has. */
+export function freePlace(others, width, wallLength, room = 12) {
+  const places = [48, ...others.map(({ at, width: wide }) => Math.ceil(at + wide + room))].sort((a, b) => a - b);
+  const clear = (place) => others.every(({ at, width: wide }) => place >= at + wide + room || place + width + room <= at);
+  return places.find((place) => place >= 48 && place + width + room / 2 <= wallLength && clear(place)) ?? null;
+}
+
 const WAIT_MS = 350;
 const WORST_FIRST = ["stop", "warning", "caution", "info"];
 const GROUND = { prescriptive: "ok", exceeds_listed: "ok", calculated: "warning", not_applicable: "info" };
@@ -124,6 +131,17 @@ function addOpening(kind) {
   return box;
 }
 
+/** Puts a new opening where no other one is; the place is left empty, with its message, where there is no room. */
+function addClear(kind) {
+  const inches = (c) => { const read = readLength(c.value); return read && (read.unit === "mm" ? read.value / 25.4 : read.value); };
+  const of = (box, name) => box.querySelector(`[data-name=${name}]`);
+  const places = [...document.querySelectorAll("#opening-list > fieldset")].map((b) => ({ at: inches(of(b, "at")), width: inches(of(b, "width")) }));
+  const box = addOpening(kind), length = inches(form.elements["wall/length"]);
+  const others = places.filter((p) => p.at !== null && p.width !== null);
+  if (others.length) of(box, "at").value = freePlace(others, inches(of(box, "width")), length ?? 0) ?? "";
+  return box;
+}
+
 // ---- the values stand in the fragment of the address, so that a quote can be shared ----
 
 function keep() {
@@ -189,7 +207,14 @@ async function showFaults(problem, signal) {
   if (!problem.errors?.length) fault(null, problem.detail);
 }
 
-/** Says which nail is missing, or how to write a length; 12-6 may be feet and inches, but nobody guesses that. */
+/** Says in words which controls are at fault: the answer may stand far from them. */
+function named(said, faulty) {
+  const words = (c) => [c.closest(".opening")?.querySelector("legend").textContent, c.labels[0]?.textContent].filter(Boolean).join(", ");
+  const names = [...new Set(faulty.filter(Boolean).map(words))];
+  return names.length ? `${said.replace(/\.$/, "")}: ${names.join("; ")}.` : said;
+}
+
+/** Says what is missing, or how to write a length; 12-6 may be feet and inches, but nobody guesses that. */
 function unreadable(control) {
   if (!control.value.trim()) return fault(control, control.dataset.missing);
   const [, feet, inches] = /^(\d+) ?- ?(\d+(?:-\d+\/\d+)?)$/.exec(control.value.trim()) ?? [], pick = el("div", { class: "pick" });
@@ -238,7 +263,8 @@ async function ask() {
   clearFaults();
   $("retry").hidden = true;
   for (const c of unread) unreadable(c);
-  if (unread.length) return stale(unread.some((c) => c.value.trim()) ? "A length cannot be read." : "A nail is missing.");
+  const wrong = unread.some((c) => c.value.trim()) ? "A length cannot be read." : `A ${unread[0]?.dataset.kind} is missing.`;
+  if (unread.length) return stale(named(wrong, unread));
   $("answer").classList.add("waiting");
   $("answer").setAttribute("aria-busy", "true");
   try {
@@ -250,7 +276,7 @@ async function ask() {
     const refused = answers[0].ok ? (answers[1].ok ? refusedWall(takeoff) : takeoff) : plan;
     if (!refused) show(plan, takeoff, asked);
     else if (refused.status === 422) {
-      stale(refused.detail);
+      stale(named(refused.detail, (refused.errors ?? []).map((e) => controlAt(e.pointer ?? ""))));
       await showFaults(refused, signal);
     } else troubled(`The service says: ${refused.detail} (${refused.status})`);
     if (!refused) await draw(asked.plan, mine, signal);
@@ -455,7 +481,7 @@ function start() {
   form.addEventListener("submit", (event) => { event.preventDefault(); changed(0); });
   $("again").addEventListener("click", () => { history.replaceState(null, "", location.pathname + location.search); restore(); });
   for (const kind of ["window", "door"]) $(`add-${kind}`).addEventListener("click", () => {
-    addOpening(kind).querySelector("select").focus();
+    addClear(kind).querySelector("select").focus();
     changed();
   });
   $("retry").addEventListener("click", ask);

@@ -4,7 +4,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from service.domain.wall.layout import lay_out
-from service.domain.wall.panels.lay import blocked_levels
+from service.domain.wall.panels.joints import blocked_levels
 from service.domain.wall.wall import Header, Intersection, Opening, Sheathing, Wall
 from service.domain.wall.work import most_members
 from service.errors import FasteningError

@@ -1,12 +1,12 @@
 """Lays panels over a framed wall and puts every panel nail on its line."""
 
-from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import NamedTuple
 
 from service.domain.wall.members import Framing
-from service.domain.wall.panels.outline import Line, Rect, in_order, outline, without
+from service.domain.wall.panels.joints import at_corner, blocked_levels, courses, off_stud, panel_levels, seams, stock_length
+from service.domain.wall.panels.outline import Line, Rect, in_order, outline
 from service.domain.wall.panels.posts import FieldLine, Posts, field_lines, find_posts
 from service.domain.wall.wall import T, Wall
 from service.said import say_length
@@ -23,14 +23,6 @@ class Gap(NamedTuple):
     left: int
     right: int
     apart: int
-
-
-class Seam(NamedTuple):
-    """An upright joint between two panels of one course, over the bottom plate."""
-
-    x: int
-    z0: int
-    z1: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +67,9 @@ class Piece:
             for n in [ceil_div(run.length, edge)]
             for k in range(n)
         ]
+        around += self.ends
         out = [(self._on_stud(x, z, around), z) for x, z in around] if self.bare else around
-        out += [*self.ends, *self.crossings]
+        out += self.crossings
         return out + [(f.x, f.z0 + (f.z1 - f.z0) * k // n) for f in self.field for n in [ceil_div(f.z1 - f.z0, field)] for k in range(1, n)]
 
     def _on_stud(self, x: int, z: int, around: list[Corner]) -> int:
@@ -102,32 +95,6 @@ class Cover:
     unframed: tuple[str, ...]
 
 
-def panel_levels(wall: Wall, rules: Rules) -> tuple[int, ...]:
-    """Return the heights of the horizontal panel joints, without bottom and top."""
-    sheets = wall.sheathing
-    if sheets is None:
-        return ()
-    height = sheets.panel_width if sheets.orientation == "horizontal" else stock_length(wall, rules)
-    spare = rules.lap_short_double if wall.top_plate_count == 2 else rules.lap_short_single
-    return tuple(range(height, wall.height - spare, height))
-
-
-def stock_length(wall: Wall, rules: Rules) -> int:
-    """Return the panel length: as asked, else the smallest stock that covers the wall, 8 ft lying."""
-    sheets = wall.sheathing
-    if sheets and sheets.panel_length:
-        return sheets.panel_length
-    if sheets and sheets.orientation == "horizontal":
-        return rules.lying_sheet
-    return next((x for x in rules.stock_sheets if x >= wall.height), rules.stock_sheets[-1])
-
-
-def blocked_levels(wall: Wall, rules: Rules) -> tuple[int, ...]:
-    """Return the panel joints that get a row of blocks: all of standing panels, those of braced walls where panels lie."""
-    lying = wall.sheathing is not None and wall.sheathing.orientation == "horizontal"
-    return () if lying and not wall.braced else panel_levels(wall, rules)
-
-
 def cover(wall: Wall, framing: Framing, marks: tuple[int, ...], rules: Rules) -> Cover | None:
     """Lay the panels of a wall.
 
@@ -136,33 +103,31 @@ def cover(wall: Wall, framing: Framing, marks: tuple[int, ...], rules: Rules) ->
     marks : tuple of int
         Layout centers.
     """
-    sheets = wall.sheathing
-    if sheets is None:
+    if wall.sheathing is None:
         return None
-    lying, length = sheets.orientation == "horizontal", stock_length(wall, rules)
-    inner, blocked = panel_levels(wall, rules), blocked_levels(wall, rules)
-    high = sheets.panel_width if lying else length
-    top = min(wall.height, (inner[-1] if inner else 0) + high)
+    rows, inner, blocked = courses(wall, rules), panel_levels(wall, rules), blocked_levels(wall, rules)
+    top = rows[-1][1]
     unblocked = tuple(z for z in inner if z not in blocked)
     posts = find_posts(framing, marks)
     holes = tuple(Rect(o.at, o.sill_height or 0, o.at + o.width, o.head_height) for o in wall.openings)
     gaps = {z: found for z in blocked if (found := _narrow_gaps(z, framing, rules))}
+    upright = seams(wall, rules)
+    off = off_stud(upright, holes, framing, rules)
     pieces: list[Piece] = []
-    seams: list[Seam] = []
-    for row, (z0, z1) in enumerate(pairwise((0, *inner, top))):
-        joints = _lying_joints(wall, length, row) if lying else _standing_joints(wall)
-        seams += [Seam(x, max(z0, T), z1) for x in joints]
+    for z0, z1, joints in rows:
         for x0, x1 in pairwise((0, *joints, wall.length)):
             rect = Rect(x0, z0, x1, z1)
             cuts = tuple([c for h in holes if h.x0 < x1 and x0 < h.x1 and (c := rect.cut(h))])
             if rect not in cuts:
                 piece = _piece(rect, cuts, posts, wall, unblocked, rules)
+                if x0 in off or x1 in off:
+                    piece = _on_wood(piece, off, framing, rules.panel_edge_distance)
                 pieces.append(replace(piece, bare=_bare(piece, gaps, rules.nails_apart)) if gaps else piece)
     return Cover(
         tuple(pieces),
         wall.height - top,
-        _off_stud(seams, holes, framing, rules),
-        _at_corner(seams, holes, rules),
+        off,
+        at_corner(upright, holes, rules),
         unblocked,
         _unframed(wall, framing, rules),
     )
@@ -171,7 +136,7 @@ def cover(wall: Wall, framing: Framing, marks: tuple[int, ...], rules: Rules) ->
 def _narrow_gaps(level: int, framing: Framing, rules: Rules) -> list[tuple[int, int]]:
     """Return the gaps between neighboring uprights at a height that are too narrow for a block, each from 3/8 in inside the one to the other."""
     inset = rules.panel_edge_distance
-    standing = [m for m in framing.uprights if m.z < level < m.z + m.height]
+    standing = [m for m in framing.uprights if m.z < level < m.z + m.height + inset]
     return [(a.right - inset, b.x + inset) for a, b in pairwise(standing) if 0 < b.x - a.right < rules.least_bay]
 
 
@@ -179,36 +144,6 @@ def _bare(piece: Piece, gaps: dict[int, list[tuple[int, int]]], apart: int) -> t
     """Return the narrow gaps behind the level edges of a piece."""
     levels = {run.z0: z for run in piece.runs if run.level for z in (piece.rect.z0, piece.rect.z1) if abs(run.z0 - z) < T}
     return tuple(Gap(line, a, b, apart) for line, z in levels.items() for a, b in gaps.get(z, ()))
-
-
-def _off_stud(seams: list[Seam], holes: tuple[Rect, ...], framing: Framing, rules: Rules) -> tuple[int, ...]:
-    """Return the joints that over some height have nothing behind them: no upright centered within 3/8 in, header, sill, plate or block."""
-    near = rules.joint_on_member
-    uprights = framing.uprights
-    centers = [m.center for m in uprights]
-    level = [*framing.blocks, *(m for f in framing.frames for m in f.level)]
-    under_plates = T + framing.studs[0].height
-    out = set()
-    for x, z0, z1 in seams:
-        behind = uprights[bisect_left(centers, x - near) : bisect_right(centers, x + near)]
-        if any(m.z == T and m.height == framing.studs[0].height for m in behind):
-            continue
-        bare = [(z0, min(z1, under_plates))]
-        for h in holes:
-            if h.x0 <= x <= h.x1:
-                bare = without(bare, h.z0, h.z1)
-        for m in (*behind, *(m for m in level if m.x < x < m.right)):
-            bare = without(bare, m.z, m.z + m.height)
-        if any(b - a >= T for a, b in bare):
-            out.add(x)
-    return tuple(sorted(out))
-
-
-def _at_corner(seams: list[Seam], holes: tuple[Rect, ...], rules: Rules) -> tuple[int, ...]:
-    """Return the joints that run up to a corner of an opening."""
-    reach = rules.opening_corner_reach
-    near = {s.x for s in seams for h in holes if s.z0 <= h.z1 and h.z0 <= s.z1 and min(abs(s.x - h.x0), abs(s.x - h.x1)) <= reach}
-    return tuple(sorted(near))
 
 
 def _unframed(wall: Wall, framing: Framing, rules: Rules) -> tuple[str, ...]:
@@ -226,33 +161,6 @@ def _unframed(wall: Wall, framing: Framing, rules: Rules) -> tuple[str, ...]:
     return tuple(out)
 
 
-def _standing_joints(wall: Wall) -> tuple[int, ...]:
-    width = wall.sheathing.panel_width if wall.sheathing else 0
-    start = wall.first_center - wall.spacing
-    return _no_sliver([x for x in range(start + width, wall.length, width) if x > 0], wall, width)
-
-
-def _lying_joints(wall: Wall, length: int, row: int) -> tuple[int, ...]:
-    joints: list[int] = []
-    last, reach = min(wall.first_center - wall.spacing, 0), length // 2 if row % 2 else length
-    while wall.length - last > reach:
-        here = [m for m in range(wall.first_center, wall.length, wall.spacing) if last < m <= last + reach]
-        last = here[-1] if here else last + reach
-        joints.append(last)
-        reach = length
-    return _no_sliver(joints, wall, length)
-
-
-def _no_sliver(joints: list[int], wall: Wall, widest: int) -> tuple[int, ...]:
-    """Move the last joint back one layout mark where the last rip would be narrower than a bay."""
-    if joints and wall.length - joints[-1] < wall.spacing:
-        moved = joints[-1] - wall.spacing
-        before = joints[-2] if len(joints) > 1 else 0
-        if moved > before and wall.length - moved <= widest:
-            joints = [*joints[:-1], moved]
-    return tuple(joints)
-
-
 def _piece(rect: Rect, cuts: tuple[Rect, ...], posts: Posts, wall: Wall, unblocked: tuple[int, ...], rules: Rules) -> Piece:
     inset = rules.panel_edge_distance
     outer = rect.grown(-inset)
@@ -267,12 +175,51 @@ def _piece(rect: Rect, cuts: tuple[Rect, ...], posts: Posts, wall: Wall, unblock
     loose_levels = {z for z, at in ((outer.z0, rect.z0), (outer.z1, rect.z1)) if at in unblocked}
     ordered = in_order(runs)
     loose = tuple(e for e in ordered if e.level and e.z0 in loose_levels)
-    edges = [e for e in ordered if e not in loose]
+    crossings = tuple((x, e.z0) for e in loose for x in _lines_at(e.z0, field) if min(e.x0, e.x1) < x < max(e.x0, e.x1))
+    return Piece(rect, cuts, runs, loose, _last_corners(runs, loose), crossings, field)
+
+
+def _last_corners(runs: list[Line], loose: tuple[Line, ...], single: tuple[Corner, ...] = ()) -> tuple[Corner, ...]:
+    """Return the corners that end a run at the edge spacing and begin none, and single nails."""
+    edges = [e for e in in_order(runs) if e not in loose]
     starts = {(e.x0, e.z0) for e in edges}
-    lines = sorted({f.x for f in field})
-    ends = tuple((e.x1, e.z1) for e in edges if (e.x1, e.z1) not in starts)
-    crossings = tuple((x, e.z0) for e in loose for x in lines if min(e.x0, e.x1) < x < max(e.x0, e.x1))
-    return Piece(rect, cuts, runs, loose, ends, crossings, field)
+    return tuple(dict.fromkeys(c for c in (*((e.x1, e.z1) for e in edges), *single) if c not in starts))
+
+
+def _on_wood(piece: Piece, off: tuple[int, ...], framing: Framing, inset: int) -> Piece:
+    """Cut the edge lines at joints that are off the studs to the stretches with wood behind them: no nail is counted in air.
+
+    A stretch ends 3/8 in inside its wood; one under 1-1/2 in, as on a plate, has one nail.
+    """
+    lines = [x for x, joint in ((piece.rect.x0 + inset, piece.rect.x0), (piece.rect.x1 - inset, piece.rect.x1)) if joint in off]
+    kept, single = [r for r in piece.runs if r.level or r.x0 not in lines], list[Corner]()
+    for run in piece.runs:
+        if run in kept:
+            continue
+        low, high = sorted((run.z0, run.z1))
+        for a, b in _wood_at(run.x0, framing):
+            z0, z1 = max(low, a + inset), min(high, b - inset)
+            if z1 - z0 >= T:
+                kept.append(Line(run.x0, z0, run.x0, z1) if run.z0 == low else Line(run.x0, z1, run.x0, z0))
+            elif z0 <= z1:
+                single.append((run.x0, low if z0 == low else high if z1 == high else (z0 + z1) // 2))
+    return replace(piece, runs=kept, ends=_last_corners(kept, piece.loose, tuple(single)))
+
+
+def _wood_at(x: int, framing: Framing) -> list[tuple[int, int]]:
+    """Return the heights at which a stick stands or lies at a place along the wall, joined where they touch."""
+    out: list[tuple[int, int]] = []
+    for a, b in sorted((m.z, m.z + m.height) for m in framing.members if m.x <= x <= m.right):
+        if out and a <= out[-1][1]:
+            out[-1] = (out[-1][0], max(out[-1][1], b))
+        else:
+            out.append((a, b))
+    return out
+
+
+def _lines_at(z: int, field: list[FieldLine]) -> list[int]:
+    """Return where field lines reach a height."""
+    return sorted({f.x for f in field if f.z0 <= z <= f.z1})
 
 
 def panels_by_area(wall: Wall, rules: Rules) -> int:
@@ -280,8 +227,3 @@ def panels_by_area(wall: Wall, rules: Rules) -> int:
     if wall.sheathing is None:
         return 0
     return ceil_div(wall.length * wall.height, wall.sheathing.panel_width * stock_length(wall, rules))
-
-
-def say_joints(joints: tuple[int, ...]) -> str:
-    """Say where joints are."""
-    return ", ".join(f"{say_length(x)}" for x in joints)

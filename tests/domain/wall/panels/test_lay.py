@@ -7,13 +7,15 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, box
 from shapely.ops import unary_union
+from shapely.prepared import prep
 
 from service.domain.joint.counting import nails_in_run
 from service.domain.nails.words import read_designation
 from service.domain.wall.judging import Setting
 from service.domain.wall.lanes import stations
 from service.domain.wall.layout import lay_out, layout_marks
-from service.domain.wall.panels.lay import Piece, blocked_levels, cover, stock_length
+from service.domain.wall.panels.joints import blocked_levels, stock_length
+from service.domain.wall.panels.lay import Piece, cover
 from service.domain.wall.panels.outline import Line, Rect
 from service.domain.wall.plan import Order, plan_wall
 from service.domain.wall.wall import Header, Intersection, Opening, Sheathing, Wall
@@ -168,6 +170,15 @@ def test_an_unblocked_joint_has_one_nail_a_member():
     assert len(middle.spots(ticks(6), ticks(12))) == 53
 
 
+def test_an_unblocked_joint_has_no_nail_over_a_member_that_ends_below_it():
+    """Window 48 to 148, 54 to 74.25, 3 jacks each side: the sill cripple 146.5 to 148 and the jacks 148 to 152.5 end below the joint at 96;
+    there stand the end cripple 151 to 152.5, which takes the group's line as it is nearer to it than the king, and the marks to 240."""
+    hole = Opening("o", "window", ticks(48), ticks(100), ticks(54), ticks("74.25"), DOUBLE, 3, 1)
+    pieces = laid(wall("288", "121.125", None, "horizontal", openings=(hole,))).pieces
+    (right,) = [p for p in pieces if sides(p) == (144, 48, 240, 96)]
+    assert sorted(inches(x) for x, z in right.crossings if inches(z) == 95.625) == [151.75, 160, 176, 192, 208, 224]
+
+
 def test_a_door_cuts_the_bottom_of_its_panels():
     """Opening 40 to 152, 0 to 80: panels 48 to 96 and 96 to 144 keep 97.125 - 80 = 17.125 over the door."""
     big = Opening("d", "door", ticks(40), ticks(112), None, ticks(80), DOUBLE, 1, 1)
@@ -218,6 +229,51 @@ def test_a_panel_joint_over_a_low_header_between_cripples_is_off_stud():
     assert [inches(x) for x in laid(narrow).joints_off_stud] == [120]
 
 
+def by_an_opening(jacks, sill=None, **more):
+    """The quoted place: an opening 38 wide whose left side stands at the joint and mark 48; its header from 1.5 a jack before it."""
+    hole = Opening("o", "window" if sill else "door", ticks(48), ticks(38), sill and ticks(sill), ticks("82.5"), DOUBLE, jacks, 1)
+    return wall("288", openings=(hole,), braced=True, **more)
+
+
+@pytest.mark.parametrize(
+    ("jacks", "cripples"),
+    [
+        # header 45 to 89; end cripples 45 and 87.5; the joint's own 48 - 0.75 = 47.25 clears 46.5; marks 64 and 80
+        pytest.param(2, [45, 47.25, 63.25, 79.25, 87.5], id="a cripple under the joint"),
+        # header 46.5 to 87.5; 47.25 would overlap the end cripple 46.5 to 48, whose middle is 3/4 in off the joint: tight beside it
+        pytest.param(1, [46.5, 48, 63.25, 79.25, 86], id="a cripple tight beside the end one"),
+    ],
+)
+@pytest.mark.parametrize("sill", [None, "36"])
+def test_a_joint_at_the_side_of_an_opening_has_wood_on_the_header(jacks, cripples, sill):
+    """Common practice, no source: a stud or cripple behind each upright panel joint. Under a sill the joint stands where jack and cripple touch."""
+    framing, got = made(by_an_opening(jacks, sill))
+    assert [inches(m.x) for m in framing.frames[0].head_cripples] == cripples
+    assert [inches(m.x) for m in framing.frames[0].sill_cripples] == ([48, 63.25, 79.25, 84.5] if sill else [])
+    assert got.joints_off_stud == ()
+
+
+def test_a_mark_beside_an_opening_that_no_joint_stands_on_has_no_cripple():
+    """The same opening at 64, a mark between the joints 48 and 96: header 61 to 105, marks 80 and 96 over it."""
+    built = by_an_opening(2)
+    moved = replace(built, openings=(replace(built.openings[0], at=ticks(64)),))
+    assert [inches(m.x) for m in made(moved)[0].frames[0].head_cripples] == [61, 79.25, 95.25, 103.5]
+
+
+def test_sticks_that_carry_a_joint_together_are_nailed_together():
+    """Window, one jack, braced, 16d common at 16 (IRC 2021 item 9), two king-and-jack runs; at the joint 48 the head cripples 46.5 and 48,
+    4.375 long, and the jack with the sill cripple 48, 36 - 1.5 - 1.5 = 33 long. A window at 64 has the two runs alone."""
+    setting = Setting("irc-2021", read_designation("16d common", BOOK))
+
+    def runs(built):
+        (line,) = [x for x in plan_wall(Order(built, setting), BOOK).lines if x.group.connection_id == "stud-to-stud-face-nail"]
+        return sorted(inches(r) for r in line.group.run_lengths)
+
+    built = by_an_opening(1, "36")
+    assert runs(built) == [4.375, 33, 81, 81]
+    assert runs(replace(built, openings=(replace(built.openings[0], at=ticks(64)),))) == [81, 81]
+
+
 @pytest.mark.parametrize(
     ("length", "opening"),
     [
@@ -236,7 +292,10 @@ def test_a_joint_of_lying_panels_is_judged_over_its_own_course(length, opening):
 @settings(max_examples=150, deadline=None)
 @given(st.integers(6, 24), st.integers(2, 200), st.integers(20, 60), st.integers(0, 50), st.sampled_from(["vertical", "horizontal"]))
 def test_the_joints_off_stud_are_those_with_bare_wood_behind_them(feet, at, width, sill, orientation):
-    """Against a geometry library: what is left of each joint line between two pieces, less all wood within 3/8 in, the openings, the plates."""
+    """Against a geometry library: what is left of each joint line between two pieces, less all wood within 3/8 in, the openings, the plates.
+
+    Nor is it bare where wood is solid from 3/8 in before it to 3/8 in after it, as on two sticks that touch.
+    """
     length = 12 * feet
     assume(10 < at and at + width < length - 10)
     hole = Opening("o", "window", ticks(at), ticks(width), ticks(sill) or None, ticks(80), DOUBLE, 1, 1)
@@ -250,11 +309,14 @@ def test_the_joints_off_stud_are_those_with_bare_wood_behind_them(feet, at, widt
     hair = 1e-6  # a joint at the very end of a level piece has it behind one panel only
     lying = [box(inches(m.x) + hair, inches(m.z), inches(m.right) - hair, inches(m.z + m.height)) for m in level]
     wood = unary_union([*standing, *lying, box(at, sill, at + width, 80), box(0, 0, length, 1.5), box(0, plates, length, 96)])
+    solid = unary_union([box(inches(m.x), inches(m.z), inches(m.right), inches(m.z + m.height)) for m in (*framing.uprights, *level)])
     bare = set()
     for z0, z1 in {sides(p)[1::2] for p in got.pieces}:
         course = sorted(sides(p) for p in got.pieces if sides(p)[1] == z0)
         for x in {s[2] for s in course if s[2] < length} | {s[0] for s in course if s[0] > 0}:
-            left = LineString([(x, z0), (x, z1)]).difference(wood)
+            missing = box(x - reach, z0, x + reach, z1).difference(solid)
+            holed = [box(x - 1, part.bounds[1], x + 1, part.bounds[3]) for part in getattr(missing, "geoms", [missing]) if part.area]
+            left = LineString([(x, z0), (x, z1)]).difference(wood).intersection(unary_union(holed))
             if any(part.length >= 1.5 for part in getattr(left, "geoms", [left])):
                 bare.add(x)
     assert {inches(x) for x in got.joints_off_stud} == bare
@@ -342,7 +404,7 @@ def test_a_piece_has_the_area_of_its_outline(built):
 def test_the_edge_line_is_the_outline_moved_in(built):
     got = laid(built)
     for piece in got.pieces:
-        if {piece.rect.z0, piece.rect.z1} & set(got.unblocked_levels):
+        if {piece.rect.z0, piece.rect.z1} & set(got.unblocked_levels) or {piece.rect.x0, piece.rect.x1} & set(got.joints_off_stud):
             continue
         wanted = moved_top(piece, built).buffer(-INSET, join_style="mitre")
         found = nail_polygon(piece)
@@ -362,6 +424,40 @@ def test_every_nail_is_in_its_piece_and_clear_of_its_edges(built, edge, field):
         for x, z in spots:
             at = Point(x, z)
             assert body.contains(at) and rim.distance(at) >= INSET - 1, (sides(piece), inches(x), inches(z))
+
+
+@settings(max_examples=150, deadline=None)
+@given(LAID, st.integers(1, 3), st.sampled_from(["2", "6"]), st.sampled_from(["48", "40"]))
+def test_every_nail_has_wood_behind_it(built, jacks, edge, panel_width):
+    """Against a geometry library: the outlines of all sticks, their sides included, and the gaps that a note tells to fill."""
+    wider = [
+        replace(o, at=o.at + ticks(3) * (jacks - 1) * k + ticks("1.5") * (jacks - 1), jack_count=jacks)
+        for k, o in enumerate(built.openings)
+    ]
+    built = replace(built, openings=tuple(wider), length=built.length + ticks(3) * (jacks - 1) * len(wider))
+    built = replace(built, sheathing=replace(built.sheathing, panel_width=ticks(panel_width)))
+    framing, got = made(built)
+    plate, thick = ticks("1.5") + built.stud_length, ticks("1.5")
+    over = [box(f.header[0].x, f.head_top, f.header[0].right, plate) for f in framing.frames if plate - f.head_top < thick]
+    under = [box(f.sill.x, thick, f.sill.right, f.sill.z) for f in framing.frames if f.sill and f.sill.z - thick < thick]
+    wood = prep(unary_union([*over, *under, *(box(m.x, m.z, m.right, m.z + m.height) for m in framing.members)]))
+    for piece in got.pieces:
+        for x, z in piece.spots(ticks(edge), ticks(12)):
+            assert wood.covers(Point(x, z)), (sides(piece), inches(x), inches(z))
+
+
+def test_a_joint_between_studs_has_nails_where_a_plate_is_behind_it():
+    """Studs at 19.2, joint 48: behind the right side of the first panel are the bottom plate, 0 to 1.5, and the plates, 94.125 to 97.125.
+
+    Its line runs from 0.375 to 96.75. On the bottom plate 0.375 to 1.5 - 0.375 is under 1.5 long: the corner. On the plates 94.125 + 0.375
+    to 96.75 is 2.25 long: ceil(2.25 / 6) + 1 = 2. A whole panel has 2 x (17 + 8) = 50 and two field lines of ceil(96.375 / 12) - 1 = 8;
+    its right side loses the 16 between its corners and gains the one at 94.5: 66 - 16 + 1 = 51.
+    """
+    got = laid(wall("96", spacing="19.2"))
+    assert [inches(x) for x in got.joints_off_stud] == [48]
+    first = got.pieces[0]
+    assert first.nail_count(ticks(6), ticks(12)) == 51
+    assert sorted(inches(z) for x, z in first.spots(ticks(6), ticks(12)) if inches(x) == 47.625) == [0.375, 94.5, 96.75]
 
 
 @settings(max_examples=100, deadline=None)

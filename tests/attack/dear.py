@@ -42,7 +42,7 @@ def walls_up_to_the_limit() -> dict[str, Any]:
         "stud_spacing_in": 12,
         "openings": [{**DOOR, "id": f"d{i}", "at_in": 40 + 60 * i} for i in range(9)],
     }
-    return {"defaults": {**NAIL, **SITE}, "items": [{"id": f"w{i}", "wall": {**wall, "length_in": 620 + i / 64}} for i in range(340)]}
+    return {"defaults": {**NAIL, **SITE}, "items": [{"id": f"w{i}", "wall": {**wall, "length_in": 620 + i / 64}} for i in range(320)]}
 
 
 @body
@@ -66,7 +66,7 @@ def house_with_nails_on_hand() -> dict[str, Any]:
         **NAIL,
         **SITE,
         "nails_on_hand": nails,
-        "walls": [{"id": f"w{i}", "wall": {**wall, "length_in": 144 + i / 64}} for i in range(215)],
+        "walls": [{"id": f"w{i}", "wall": {**wall, "length_in": 144 + i / 64}} for i in range(200)],
     }
 
 

@@ -2,6 +2,7 @@
 
 import json
 import os
+import signal
 import socket
 import subprocess
 import sys
@@ -83,13 +84,20 @@ Start = Callable[..., "subprocess.Popen[str]"]
 Run = Callable[..., "subprocess.CompletedProcess[str]"]
 
 
+def as_in_a_terminal() -> None:
+    """Let the command hear Ctrl-C: what a shell starts in the background ignores it, and so does all that it starts."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 @pytest.fixture(scope="session")
 def start_bulk() -> Start:
     """Start the command."""
 
     def start(*words: object, **environment: str) -> "subprocess.Popen[str]":
         command = [sys.executable, "-m", "service.bulk", *map(str, words)]
-        return subprocess.Popen(command, cwd=ROOT, env={**clean(), **environment}, stderr=subprocess.PIPE, text=True)
+        return subprocess.Popen(
+            command, cwd=ROOT, env={**clean(), **environment}, stderr=subprocess.PIPE, text=True, preexec_fn=as_in_a_terminal
+        )
 
     return start
 

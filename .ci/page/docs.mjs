@@ -221,6 +221,10 @@ describe("everybody can use it", () => {
       await execute(id);
     }
     await axe();
+    await page.locator(".btn.authorize").first().click();
+    await page.locator(".dialog-ux").waitFor();
+    await axe();
+    await page.locator(".dialog-ux .btn-done").click();
     assert.equal(await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth), 0);
   });
 

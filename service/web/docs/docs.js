@@ -33,6 +33,7 @@ const NAMES = {
   "textarea.body-param__text": () => "Body",
   "select.examples-select-element": () => "Example",
   "#servers": () => "Where the service stands",
+  ".close-modal": () => "Close",
 };
 
 /** Names the fields and opens the boxes to the keyboard, which the viewer leaves out. */
@@ -40,6 +41,7 @@ function name() {
   for (const [which, called] of Object.entries(NAMES)) {
     for (const field of place.querySelectorAll(`:is(${which}):not([aria-label])`)) field.ariaLabel = called(field);
   }
+  for (const button of place.querySelectorAll(".modal-btn[aria-label]")) button.removeAttribute("aria-label"); // its own words name it
   for (const box of place.querySelectorAll("pre:not([tabindex])")) box.tabIndex = 0;
 }
 

@@ -118,6 +118,8 @@ class Rules:
     lumber_moisture_factor: float
     panel_weight: float
     panel_weight_thickness: int
+    unsent_gaps: tuple[int, ...]
+    unsent_stud_spacings: tuple[int, ...]
     stock_lengths: tuple[int, ...]
     stock_slack: float
     rows: dict[str, RuleRow]

@@ -11,12 +11,7 @@ from service.domain.joint.schedule import Selectors
 from service.said import say_fraction
 from service.tables.book import Book
 from service.tables.joints import ConnectionRow
-from service.ticks import ticks
-
-GAPS = (ticks("0.5"), ticks(1))
-"""Usual spacers, gypsum and foam, common practice, no source; more of it only leaves a nail less wood."""
-WIDE_FRAMING = (ticks(24), ticks(48))
-"""The widest of usual studs (IRC Table R602.3(5), from memory), and where the wide-supports footnote begins: for floors and roofs alone."""
+from service.tables.rules import Rules
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +35,7 @@ def others(seen: Observation, book: Book) -> tuple[Other, ...]:
         changed = {k: v for change, _ in picked for k, v in change.items()}
         said = tuple(words for _, words in picked if words)
         selectors = replace(seen.question.selectors, **changed)
-        if said and _is_built(selectors, book.connections[seen.question.connection_id]):
+        if said and _is_built(selectors, book.connections[seen.question.connection_id], book.rules):
             found.append(Other(replace(seen, question=replace(seen.question, selectors=selectors), assumed=()), said))
     return tuple(sorted(found, key=lambda o: len(o.said)))
 
@@ -52,16 +47,16 @@ def _severer(name: str, question: Question, book: Book) -> Iterator[tuple[dict[s
     elif name == "use":
         yield from (({"use": use}, f"{name} {use}") for use in ("roof", "floor"))
     elif name in ("material_between_in", "spacer_in"):
-        gaps = GAPS if question.selectors.material_between == 0 else ()
+        gaps = book.rules.unsent_gaps if question.selectors.material_between == 0 else ()
         yield from (({"material_between": gap}, f"{name} of {say_fraction(gap)}") for gap in gaps)
     elif name == "stud_spacing_in":
-        yield from (({"stud_spacing": wide}, f"{name} of {say_fraction(wide)}") for wide in WIDE_FRAMING)
+        yield from (({"stud_spacing": wide}, f"{name} of {say_fraction(wide)}") for wide in book.rules.unsent_stud_spacings)
     elif name == "span_rating":
         least = min(book.span_ratings, key=lambda rating: book.span_ratings[rating].rank)
         yield {"span_rating": least}, f"{name} {least}"
 
 
-def _is_built(selectors: Selectors, connection: ConnectionRow) -> bool:
+def _is_built(selectors: Selectors, connection: ConnectionRow, rules: Rules) -> bool:
     """Say whether there is such framing: studs never stand as wide as roof and floor framing may."""
     of_wall = connection.wind_panel or connection.by_use and selectors.use == "wall"
-    return not of_wall or selectors.stud_spacing != WIDE_FRAMING[-1]
+    return not of_wall or selectors.stud_spacing != rules.unsent_stud_spacings[-1]
